@@ -1,0 +1,54 @@
+//! What became of every row that was read.
+
+/// Rows of one kind of input (cases or passes). They always balance:
+/// `read = accepted + set_aside + duplicates`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Accounting {
+    /// Rows below the header.
+    pub read: u64,
+    /// Rows that became records, some of them with values missing.
+    pub accepted: u64,
+    /// Rows that could not become records. Each has an issue.
+    pub set_aside: u64,
+    /// Rows that repeat an earlier row word for word.
+    pub duplicates: u64,
+}
+
+impl Accounting {
+    /// Whether every row that was read is accounted for.
+    pub fn balances(&self) -> bool {
+        Some(self.read)
+            == self
+                .accepted
+                .checked_add(self.set_aside)
+                .and_then(|sum| sum.checked_add(self.duplicates))
+    }
+
+    /// Rows that did not become records through a fault, as a share of those read; 0 for no rows.
+    pub fn share_set_aside(&self) -> f64 {
+        if self.read == 0 {
+            0.0
+        } else {
+            self.set_aside as f64 / self.read as f64
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lost_row_shows() {
+        let mut rows = Accounting {
+            read: 5,
+            accepted: 3,
+            set_aside: 1,
+            duplicates: 1,
+        };
+        assert!(rows.balances());
+        assert!((rows.share_set_aside() - 0.2).abs() < 1e-15);
+        rows.accepted = 2;
+        assert!(!rows.balances());
+    }
+}

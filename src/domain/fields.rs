@@ -1,0 +1,209 @@
+//! The columns of the typed records: every field of a case and of a pass, declared once.
+//!
+//! The mapping, the cell parsers, the Arrow schema, the second engine of the tests and the
+//! labels in the report all read this list, so a new field is one line here.
+
+use super::codes::{
+    AdverseEvent, AgeGroup, Airway, CodeList, Device, NOT_RECORDED, ObjectLocation, ObjectType,
+    Obstruction, Outcome, PassResult, Presentation, Setting, Sex, Shift, Urgency, Weekday, YesNo,
+};
+
+/// What a field holds, and so how its cells are read and how its column is typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Opaque text that is kept as it stands (a key or a site).
+    Text,
+    /// A word of a closed list.
+    Code(CodeList),
+    /// A moment, kept as whole minutes: UTC since 1970-01-01 00:00 (clock form) or since the
+    /// call (elapsed form).
+    Minute,
+    /// A whole number within bounds, both included.
+    Whole {
+        /// Smallest value accepted.
+        min: i64,
+        /// Largest value accepted.
+        max: i64,
+    },
+    /// A calendar month, text `YYYY-MM`.
+    Month,
+}
+
+/// Who gives a field its value.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// A column of the export.
+    Export,
+    /// Ingest, from the call time (clock form), or a column of the export (elapsed form).
+    CallTime,
+    /// Ingest, from other fields; never a column of the export.
+    Derived,
+}
+
+macro_rules! fields {
+    (
+        $(#[$doc:meta])* $name:ident {
+            $($variant:ident = $field:literal $column:literal, $kind:expr, $origin:ident, $label:literal;)+
+        }
+    ) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        pub enum $name { $(#[doc = $label] $variant,)+ }
+
+        impl $name {
+            /// Every field, in column order.
+            pub const ALL: &'static [$name] = &[$($name::$variant,)+];
+
+            /// The name in the mapping and in messages.
+            pub const fn name(self) -> &'static str {
+                match self { $($name::$variant => $field,)+ }
+            }
+
+            /// The column of the typed records. Times end in `_minute` there.
+            pub const fn column(self) -> &'static str {
+                match self { $($name::$variant => $column,)+ }
+            }
+
+            /// What the field holds.
+            pub const fn kind(self) -> Kind {
+                match self { $($name::$variant => $kind,)+ }
+            }
+
+            /// Who gives the field its value.
+            pub const fn origin(self) -> Origin {
+                match self { $($name::$variant => Origin::$origin,)+ }
+            }
+
+            /// The words that a reader sees.
+            pub const fn label(self) -> &'static str {
+                match self { $($name::$variant => $label,)+ }
+            }
+
+            /// The field of that name; `None` when there is none.
+            pub fn named(name: &str) -> Option<$name> {
+                $name::ALL.iter().copied().find(|field| field.name() == name)
+            }
+        }
+    };
+}
+
+/// Longest age that is kept as it is; above it every age reads 90, as de-identification asks.
+pub const AGE_CAP: i64 = 90;
+
+const YES_NO: Kind = Kind::Code(YesNo::LIST);
+
+fields! {
+    /// Fields of a case.
+    CaseField {
+        CaseId = "case_id" "case_id", Kind::Text, Export, "case number";
+        Site = "site" "site", Kind::Text, Export, "site";
+        Presentation = "presentation" "presentation", Kind::Code(Presentation::LIST), Export, "presentation";
+        ArrivedAt = "arrived_at" "arrived_minute", Kind::Minute, Export, "arrival";
+        CalledAt = "called_at" "called_minute", Kind::Minute, Export, "call";
+        TeamAt = "team_at" "team_minute", Kind::Minute, Export, "team complete";
+        CartAt = "cart_at" "cart_minute", Kind::Minute, Export, "cart at the bedside";
+        AirwayAt = "airway_at" "airway_minute", Kind::Minute, Export, "airway ready";
+        ScopeInAt = "scope_in_at" "scope_in_minute", Kind::Minute, Export, "scope in";
+        RemovedAt = "removed_at" "removed_minute", Kind::Minute, Export, "object out";
+        ScopeOutAt = "scope_out_at" "scope_out_minute", Kind::Minute, Export, "scope out";
+        PrecleanAt = "preclean_at" "preclean_minute", Kind::Minute, Export, "bedside pre-clean started";
+        HandoverAt = "handover_at" "handover_minute", Kind::Minute, Export, "scope handed to reprocessing";
+        EndedAt = "ended_at" "ended_minute", Kind::Minute, Export, "case cancelled or transferred";
+        Month = "month" "month", Kind::Month, CallTime, "month of the call";
+        Weekday = "weekday" "weekday", Kind::Code(Weekday::LIST), CallTime, "weekday of the call";
+        Hour = "hour" "hour", Kind::Whole { min: 0, max: 23 }, CallTime, "hour of the call";
+        Shift = "shift" "shift", Kind::Code(Shift::LIST), Derived, "shift";
+        AgeYears = "age_years" "age_years", Kind::Whole { min: 0, max: 120 }, Export, "age in years";
+        AgeGroup = "age_group" "age_group", Kind::Code(AgeGroup::LIST), Derived, "age group";
+        Sex = "sex" "sex", Kind::Code(Sex::LIST), Export, "sex";
+        Setting = "setting" "setting", Kind::Code(Setting::LIST), Export, "setting";
+        ObjectType = "object_type" "object_type", Kind::Code(ObjectType::LIST), Export, "object type";
+        ObjectLocation = "object_location" "object_location", Kind::Code(ObjectLocation::LIST), Export, "object location";
+        Obstruction = "obstruction" "obstruction", Kind::Code(Obstruction::LIST), Export, "obstruction";
+        Sharp = "sharp" "sharp", YES_NO, Export, "sharp object";
+        Airway = "airway" "airway", Kind::Code(Airway::LIST), Export, "airway";
+        Overtube = "overtube" "overtube", YES_NO, Export, "overtube";
+        Hood = "hood" "hood", YES_NO, Export, "protector hood";
+        Cap = "cap" "cap", YES_NO, Export, "transparent cap";
+        Outcome = "outcome" "outcome", Kind::Code(Outcome::LIST), Export, "outcome";
+        OnePiece = "one_piece" "one_piece", YES_NO, Export, "out in one piece";
+        BiopsiesTaken = "biopsies_taken" "biopsies_taken", YES_NO, Export, "biopsies taken";
+        AdverseEvent = "adverse_event" "adverse_event", Kind::Code(AdverseEvent::LIST), Export, "adverse event";
+        CartComplete = "cart_complete" "cart_complete", YES_NO, Export, "cart complete";
+        Malfunction = "malfunction" "malfunction", YES_NO, Export, "equipment malfunction";
+        PrecleanDone = "preclean_done" "preclean_done", YES_NO, Export, "bedside pre-clean done";
+        Urgency = "urgency" "urgency", Kind::Code(Urgency::LIST), Derived, "urgency";
+        WindowId = "window_id" "window_id", Kind::Text, Derived, "guideline window";
+        WindowMinutes = "window_minutes" "window_minutes", Kind::Whole { min: 0, max: 43_200 }, Derived, "length of the window in minutes";
+        WindowStart = "window_start" "window_start_minute", Kind::Minute, Derived, "start of the window";
+    }
+}
+
+fields! {
+    /// Fields of a pass: one device going down once.
+    PassField {
+        CaseId = "case_id" "case_id", Kind::Text, Export, "case number";
+        PassNumber = "pass_number" "pass_number", Kind::Whole { min: 1, max: 200 }, Export, "number of the pass";
+        Device = "device" "device", Kind::Code(Device::LIST), Export, "device";
+        Result = "result" "result", Kind::Code(PassResult::LIST), Export, "result of the pass";
+        Malfunction = "malfunction" "malfunction", YES_NO, Export, "device malfunction";
+    }
+}
+
+/// The heading that a reader sees for a dimension of the count tables.
+pub fn dimension_label(dimension: &str) -> &str {
+    kind_and_label(dimension).map_or(dimension, |(_, label)| label)
+}
+
+/// The words for a value of a dimension; a value without words (a site, a month) is its own label.
+pub fn value_label<'a>(dimension: &str, value: &'a str) -> &'a str {
+    if value == NOT_RECORDED {
+        return "not recorded";
+    }
+    match kind_and_label(dimension) {
+        Some((Kind::Code(list), _)) => list.label(value).unwrap_or(value),
+        _ => value,
+    }
+}
+
+fn kind_and_label(column: &str) -> Option<(Kind, &'static str)> {
+    let of_case = CaseField::ALL.iter().find(|field| field.column() == column);
+    let of_pass = PassField::ALL.iter().find(|field| field.column() == column);
+    of_case
+        .map(|field| (field.kind(), field.label()))
+        .or(of_pass.map(|field| (field.kind(), field.label())))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn names_and_columns_are_unique_and_times_say_their_unit() {
+        let names: BTreeSet<_> = CaseField::ALL.iter().map(|field| field.name()).collect();
+        let columns: BTreeSet<_> = CaseField::ALL.iter().map(|field| field.column()).collect();
+        assert_eq!(names.len(), CaseField::ALL.len());
+        assert_eq!(columns.len(), CaseField::ALL.len());
+        for field in CaseField::ALL {
+            let is_time = matches!(field.kind(), Kind::Minute);
+            assert_eq!(
+                field.column().ends_with("_minute"),
+                is_time,
+                "{}",
+                field.name()
+            );
+            assert_eq!(CaseField::named(field.name()), Some(*field));
+        }
+    }
+
+    #[test]
+    fn values_read_as_words() {
+        assert_eq!(value_label("device", "net"), "retrieval net");
+        assert_eq!(value_label("object_type", "other"), "other object");
+        assert_eq!(value_label("sex", "other"), "other");
+        assert_eq!(value_label("site", "Alder"), "Alder");
+        assert_eq!(value_label("device", "not_recorded"), "not recorded");
+        assert_eq!(dimension_label("object_type"), "object type");
+    }
+}

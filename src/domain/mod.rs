@@ -1,0 +1,13 @@
+//! Words and quantities that every other module speaks: coded fields, months, issues, counts.
+//!
+//! Knows the standard library only. Reads no file, no clock, no environment, and has no idea of
+//! CSV, SQL, Arrow or HTML.
+
+pub mod accounting;
+pub mod codes;
+pub mod counts;
+pub mod fields;
+pub mod issue;
+pub mod measure;
+pub mod month;
+pub mod tally;

@@ -1,0 +1,7 @@
+//! scopetally turns CSV exports of de-identified emergency endoscopy cases into answers with
+//! honest uncertainty: in time or not, retrieved or not, protected or not, and what changed.
+//!
+//! Data flows one way: export → records → count tables → findings → pages. The modules below stand
+//! in that order, each knowing only those above it that `tests/it/tidy.rs` allows.
+
+pub mod domain;

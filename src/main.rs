@@ -1,0 +1,3 @@
+//! The frame.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! The one integration-test binary: linking polars is slow, so every topic is a module here.
