@@ -1,0 +1,286 @@
+//! One published number with its denominator, interval and method, and the sorted list of all.
+
+use crate::domain::counts::ALL;
+use crate::domain::measure::MeasureKind;
+use crate::domain::month::Month;
+
+/// Which number about a measure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Statistic {
+    /// Events as a fraction of cases (or of passes).
+    Share,
+    /// Half of the cases took no longer.
+    Median,
+    /// A quarter of the cases took no longer.
+    P25,
+    /// Three quarters of the cases took no longer.
+    P75,
+    /// Nine of ten cases took no longer.
+    P90,
+    /// Events per unit of observed time.
+    Rate,
+}
+
+impl Statistic {
+    /// The word in tables.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Statistic::Share => "share",
+            Statistic::Median => "median",
+            Statistic::P25 => "p25",
+            Statistic::P75 => "p75",
+            Statistic::P90 => "p90",
+            Statistic::Rate => "rate",
+        }
+    }
+}
+
+/// What an estimate is counted in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Unit {
+    /// 0 to 1; pages show percent.
+    Fraction,
+    /// Minutes.
+    Minutes,
+    /// Events per 30 days of one site.
+    Per30SiteDays,
+}
+
+impl Unit {
+    /// The word in tables.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Unit::Fraction => "fraction",
+            Unit::Minutes => "minutes",
+            Unit::Per30SiteDays => "per 30 site-days",
+        }
+    }
+}
+
+/// How an estimate and its interval were computed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Method {
+    /// Wilson score interval.
+    Wilson,
+    /// Clopper-Pearson interval.
+    ClopperPearson,
+    /// Jeffreys interval.
+    Jeffreys,
+    /// Quantile of type 7, interval from order statistics.
+    OrderStatistics,
+    /// Kaplan-Meier estimate, log-log interval.
+    KaplanMeier,
+    /// Ratio estimator over cases, Wilson interval on the effective sample size.
+    ClusteredRatio,
+    /// Exact Poisson interval by Garwood.
+    Garwood,
+}
+
+impl Method {
+    /// Every method.
+    pub const ALL: [Method; 7] = [
+        Method::Wilson,
+        Method::ClopperPearson,
+        Method::Jeffreys,
+        Method::OrderStatistics,
+        Method::KaplanMeier,
+        Method::ClusteredRatio,
+        Method::Garwood,
+    ];
+
+    /// The word in tables.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Method::Wilson => "wilson",
+            Method::ClopperPearson => "clopper_pearson",
+            Method::Jeffreys => "jeffreys",
+            Method::OrderStatistics => "order_statistics",
+            Method::KaplanMeier => "kaplan_meier",
+            Method::ClusteredRatio => "clustered_ratio",
+            Method::Garwood => "garwood",
+        }
+    }
+
+    /// A sentence for the methods section of a report.
+    pub const fn sentence(self) -> &'static str {
+        match self {
+            Method::Wilson => {
+                "Share of cases with the Wilson score interval, without continuity correction \
+                 (Newcombe 1998)."
+            }
+            Method::ClopperPearson => {
+                "Share of cases with the Clopper-Pearson interval, exact and conservative \
+                 (Clopper and Pearson 1934)."
+            }
+            Method::Jeffreys => {
+                "Share of cases with the Jeffreys interval (Brown, Cai and DasGupta 2001)."
+            }
+            Method::OrderStatistics => {
+                "Median and other quantiles of type 7, with distribution-free limits at two order \
+                 statistics; a limit that the number of cases cannot give is left blank."
+            }
+            Method::KaplanMeier => {
+                "Median and other quantiles by the Kaplan-Meier estimate, because some cases were \
+                 cancelled or transferred before the scope went in; limits from the log-log band. \
+                 Not reached means that too few cases got that far."
+            }
+            Method::ClusteredRatio => {
+                "Share of passes, with passes of one case taken as belonging together: ratio \
+                 estimator (Cochran 1977) and the Wilson interval on the effective number of passes."
+            }
+            Method::Garwood => {
+                "Events in observed time with the exact Poisson interval (Garwood 1936)."
+            }
+        }
+    }
+}
+
+/// One published number.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// Identifier of the measure.
+    pub measure: String,
+    /// Kind of the measure.
+    pub kind: MeasureKind,
+    /// Dimension names joined with `+`, or `all`.
+    pub by: String,
+    /// Values of the dimensions joined with `|`, or `all`.
+    pub group: String,
+    /// The month, or `None` for the whole period.
+    pub month: Option<Month>,
+    /// Which number.
+    pub statistic: Statistic,
+    /// The estimate in `unit`; `None` when it cannot be estimated: no cases, or a quantile that
+    /// the survival curve does not reach.
+    pub estimate: Option<f64>,
+    /// Lower limit; `None` when the sample cannot give one.
+    pub low: Option<f64>,
+    /// Upper limit; `None` when the sample cannot give one.
+    pub high: Option<f64>,
+    /// Confidence level of the limits, in 0 to 1.
+    pub level: f64,
+    /// How estimate and limits were computed.
+    pub method: Method,
+    /// Events: cases (or passes) that meet the definition, cases that reached the end, or events.
+    pub events: u64,
+    /// The denominator: eligible cases, or cases with eligible passes. For a rate, the events.
+    pub cases: u64,
+    /// Passes, for a share per pass; `None` otherwise.
+    pub attempts: Option<u64>,
+    /// Cases of the population that could not be judged.
+    pub excluded: u64,
+    /// Cases followed only until they were cancelled or transferred.
+    pub censored: u64,
+    /// Whether the numbers are withheld because the group is small.
+    pub suppressed: bool,
+    /// What the estimate is counted in.
+    pub unit: Unit,
+}
+
+/// Address of a finding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Address<'a> {
+    /// Identifier of the measure.
+    pub measure: &'a str,
+    /// Dimension names joined with `+`, or `all`.
+    pub by: &'a str,
+    /// Values joined with `|`, or `all`.
+    pub group: &'a str,
+    /// The month, or `None` for the whole period.
+    pub month: Option<Month>,
+    /// Which number.
+    pub statistic: Statistic,
+}
+
+/// All findings of a run, sorted by measure, dimensions, group, month and statistic.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Findings(Vec<Finding>);
+
+impl Findings {
+    /// Sorts and keeps `findings`.
+    pub fn new(mut findings: Vec<Finding>) -> Findings {
+        findings.sort_by(|a, b| sort_key(a).cmp(&sort_key(b)));
+        Findings(findings)
+    }
+
+    /// All of them, in order.
+    pub fn iter(&self) -> impl Iterator<Item = &Finding> {
+        self.0.iter()
+    }
+
+    /// The finding at `address`; `None` when nothing was counted there.
+    pub fn at(&self, address: Address<'_>) -> Option<&Finding> {
+        self.0
+            .binary_search_by(|finding| {
+                sort_key(finding).cmp(&(
+                    address.measure,
+                    address.by,
+                    address.group,
+                    address.month,
+                    address.statistic,
+                ))
+            })
+            .ok()
+            .map(|index| &self.0[index])
+    }
+
+    /// The monthly series of one group, oldest first.
+    pub fn by_month<'a>(
+        &'a self,
+        measure: &'a str,
+        by: &'a str,
+        group: &'a str,
+        statistic: Statistic,
+    ) -> impl Iterator<Item = (Month, &'a Finding)> {
+        self.0
+            .iter()
+            .filter(move |finding| {
+                finding.measure == measure
+                    && finding.by == by
+                    && finding.group == group
+                    && finding.statistic == statistic
+            })
+            .filter_map(|finding| finding.month.map(|month| (month, finding)))
+    }
+
+    /// One finding per group over the whole period, in the order of the group names.
+    pub fn by_group<'a>(
+        &'a self,
+        measure: &'a str,
+        by: &'a str,
+        statistic: Statistic,
+    ) -> impl Iterator<Item = &'a Finding> {
+        self.0.iter().filter(move |finding| {
+            finding.measure == measure
+                && finding.by == by
+                && finding.statistic == statistic
+                && finding.month.is_none()
+        })
+    }
+
+    /// The finding over all cases in one month, or over the whole period.
+    pub fn overall(
+        &self,
+        measure: &str,
+        month: Option<Month>,
+        statistic: Statistic,
+    ) -> Option<&Finding> {
+        self.at(Address {
+            measure,
+            by: ALL,
+            group: ALL,
+            month,
+            statistic,
+        })
+    }
+}
+
+fn sort_key(finding: &Finding) -> (&str, &str, &str, Option<Month>, Statistic) {
+    (
+        &finding.measure,
+        &finding.by,
+        &finding.group,
+        finding.month,
+        finding.statistic,
+    )
+}

@@ -1,0 +1,96 @@
+//! Everything that the review of one month shows, as plain data.
+
+use super::finding::{Finding, Findings};
+use crate::domain::accounting::Accounting;
+use crate::domain::counts::CountTables;
+use crate::domain::issue::IssueCode;
+use crate::domain::measure::Definition;
+use crate::domain::month::Month;
+use std::collections::BTreeMap;
+
+/// One headline measure: the month in view beside the twelve months before it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Headline {
+    /// Identifier of the measure.
+    pub measure: String,
+    /// The month in view; `None` when the population had no case in it.
+    pub month: Option<Finding>,
+    /// The months before, pooled; `None` when there are none.
+    pub before: Option<Finding>,
+    /// What the comparison of the two can say.
+    pub change: Change,
+}
+
+/// What can be said about the month in view beside the months before.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Change {
+    /// There is nothing to compare with, or the measure has no method of comparison.
+    NotCompared,
+    /// The month in view has fewer cases than a comparison needs.
+    TooFewCases {
+        /// Cases needed in the month.
+        needed: u64,
+    },
+    /// Month minus months before, with its interval, in the unit of the measure.
+    Difference {
+        /// The difference.
+        estimate: f64,
+        /// Lower limit.
+        low: f64,
+        /// Upper limit.
+        high: f64,
+    },
+}
+
+/// What became of the rows, and what was wrong with them. Positions stay in `internal/`.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct DataQuality {
+    /// Rows of the cases export.
+    pub cases: Accounting,
+    /// Rows of the passes export; `None` when none was given.
+    pub passes: Option<Accounting>,
+    /// How often each kind of issue came up, by our names of the fields concerned.
+    pub issues: BTreeMap<(IssueCode, &'static str, &'static str), u64>,
+    /// For each field that the mapping names: (field, cases with a value), of all accepted cases.
+    pub completeness: Vec<(&'static str, u64)>,
+}
+
+/// The review of one month.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Review {
+    /// The month in view.
+    pub month: Month,
+    /// First month of the records.
+    pub first_month: Month,
+    /// Last month of the records.
+    pub last_month: Month,
+    /// How many months before the month in view it is compared with, 0 to 12.
+    pub months_before: u32,
+    /// From when urgency windows are counted, in words.
+    pub window_start: String,
+    /// Every measure that was counted, in the order of the report.
+    pub definitions: Vec<Definition>,
+    /// Every finding.
+    pub findings: Findings,
+    /// The first page.
+    pub headlines: Vec<Headline>,
+    /// The counts behind the findings.
+    pub counts: CountTables,
+    /// The rows behind the counts.
+    pub quality: DataQuality,
+    /// Confidence level of all intervals, in 0 to 1.
+    pub level: f64,
+    /// Version of this tool.
+    pub tool_version: &'static str,
+    /// Date for the page, `YYYY-MM-DD`, from `SOURCE_DATE_EPOCH`; `None` when that is not set.
+    pub made_on: Option<String>,
+}
+
+impl Review {
+    /// The definition of a measure; `None` when it was not counted.
+    pub fn definition(&self, measure: &str) -> Option<&Definition> {
+        self.definitions
+            .iter()
+            .find(|definition| definition.id == measure)
+    }
+}
