@@ -25,6 +25,11 @@ pub enum Kind {
         /// Largest value accepted.
         max: i64,
     },
+    /// An age in years; from 90 on only "90 or more" is kept.
+    Age {
+        /// Largest age accepted.
+        max: i64,
+    },
     /// A calendar month, text `YYYY-MM`.
     Month,
 }
@@ -40,6 +45,35 @@ pub enum Origin {
     Derived,
 }
 
+/// What the mapping and the reader need to know of a field, be it of a case or of a pass.
+pub trait Field: Copy + Ord + 'static {
+    /// Every field, in column order.
+    const ALL: &'static [Self];
+
+    /// Place of the field in `ALL`.
+    fn index(self) -> usize;
+
+    /// The name in the mapping and in messages.
+    fn name(self) -> &'static str;
+
+    /// The column of the typed records. Times end in `_minute` there.
+    fn column(self) -> &'static str;
+
+    /// What the field holds.
+    fn kind(self) -> Kind;
+
+    /// The words that a reader sees.
+    fn label(self) -> &'static str;
+
+    /// Who gives the field its value.
+    fn origin(self) -> Origin;
+
+    /// The field of that name; `None` when there is none.
+    fn named(name: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|field| field.name() == name)
+    }
+}
+
 macro_rules! fields {
     (
         $(#[$doc:meta])* $name:ident {
@@ -50,38 +84,31 @@ macro_rules! fields {
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
         pub enum $name { $(#[doc = $label] $variant,)+ }
 
-        impl $name {
-            /// Every field, in column order.
-            pub const ALL: &'static [$name] = &[$($name::$variant,)+];
+        impl Field for $name {
+            const ALL: &'static [$name] = &[$($name::$variant,)+];
 
-            /// The name in the mapping and in messages.
-            pub const fn name(self) -> &'static str {
+            fn index(self) -> usize {
+                self as usize
+            }
+
+            fn name(self) -> &'static str {
                 match self { $($name::$variant => $field,)+ }
             }
 
-            /// The column of the typed records. Times end in `_minute` there.
-            pub const fn column(self) -> &'static str {
+            fn column(self) -> &'static str {
                 match self { $($name::$variant => $column,)+ }
             }
 
-            /// What the field holds.
-            pub const fn kind(self) -> Kind {
+            fn kind(self) -> Kind {
                 match self { $($name::$variant => $kind,)+ }
             }
 
-            /// Who gives the field its value.
-            pub const fn origin(self) -> Origin {
-                match self { $($name::$variant => Origin::$origin,)+ }
-            }
-
-            /// The words that a reader sees.
-            pub const fn label(self) -> &'static str {
+            fn label(self) -> &'static str {
                 match self { $($name::$variant => $label,)+ }
             }
 
-            /// The field of that name; `None` when there is none.
-            pub fn named(name: &str) -> Option<$name> {
-                $name::ALL.iter().copied().find(|field| field.name() == name)
+            fn origin(self) -> Origin {
+                match self { $($name::$variant => Origin::$origin,)+ }
             }
         }
     };
@@ -113,7 +140,7 @@ fields! {
         Weekday = "weekday" "weekday", Kind::Code(Weekday::LIST), CallTime, "weekday of the call";
         Hour = "hour" "hour", Kind::Whole { min: 0, max: 23 }, CallTime, "hour of the call";
         Shift = "shift" "shift", Kind::Code(Shift::LIST), Derived, "shift";
-        AgeYears = "age_years" "age_years", Kind::Whole { min: 0, max: 120 }, Export, "age in years";
+        AgeYears = "age_years" "age_years", Kind::Age { max: 120 }, Export, "age in years";
         AgeGroup = "age_group" "age_group", Kind::Code(AgeGroup::LIST), Derived, "age group";
         Sex = "sex" "sex", Kind::Code(Sex::LIST), Export, "sex";
         Setting = "setting" "setting", Kind::Code(Setting::LIST), Export, "setting";

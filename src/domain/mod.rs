@@ -6,6 +6,7 @@
 pub mod accounting;
 pub mod codes;
 pub mod counts;
+pub mod exposure;
 pub mod fields;
 pub mod issue;
 pub mod measure;

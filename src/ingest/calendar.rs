@@ -1,0 +1,175 @@
+//! From the moment of a call to month, weekday, hour and shift, and from the calendar to the hours
+//! that were observed.
+
+use super::mapping::{StaffedHours, TimeForm};
+use crate::domain::codes::{Shift, Weekday};
+use crate::domain::month::Month;
+use jiff::Timestamp;
+use jiff::civil::{Date, Time};
+use jiff::tz::TimeZone;
+
+/// The calendar of one call.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct CallTime {
+    pub(super) month: Month,
+    pub(super) weekday: Weekday,
+    pub(super) hour: i64,
+    pub(super) shift: Shift,
+}
+
+/// The calendar of a call at `minute` (UTC since 1970); `None` outside the years 1900 to 2200.
+pub(super) fn call_time(minute: i64, zone: &TimeZone, staffed: &StaffedHours) -> Option<CallTime> {
+    let moment = Timestamp::from_second(minute.checked_mul(60)?).ok()?;
+    let local = zone.to_datetime(moment);
+    let month = Month::new(
+        u16::try_from(local.year()).ok()?,
+        u8::try_from(local.month()).ok()?,
+    )
+    .ok()?;
+    let weekday = weekday_of(local.date());
+    let is_staffed =
+        is_staffed_day(local.date(), staffed) && (staffed.from..staffed.to).contains(&local.time());
+    Some(CallTime {
+        month,
+        weekday,
+        hour: i64::from(local.hour()),
+        shift: if is_staffed {
+            Shift::InHours
+        } else {
+            Shift::AfterHours
+        },
+    })
+}
+
+/// The shift where only weekday and hour are known; holidays cannot be told then.
+pub(super) fn shift_of_hour(weekday: &str, hour: i64, staffed: &StaffedHours) -> Shift {
+    let is_day = staffed.days.iter().any(|day| day.code() == weekday);
+    let from = i64::from(staffed.from.hour());
+    let to = i64::from(staffed.to.hour());
+    if is_day && (from..to).contains(&hour) {
+        Shift::InHours
+    } else {
+        Shift::AfterHours
+    }
+}
+
+/// Minutes of a month in and after hours, exact over clock changes and holidays.
+/// `zone` is UTC for elapsed data, whose clock changes are unknown.
+pub(super) fn minutes_of_month(
+    month: Month,
+    form: &TimeForm,
+    staffed: &StaffedHours,
+) -> [(Shift, u64); 2] {
+    let zone = match form {
+        TimeForm::Clock { zone, .. } => zone.clone(),
+        TimeForm::Elapsed => TimeZone::UTC,
+    };
+    let first_day = |month: Month| {
+        let year = i16::try_from(month.year()).expect("a year of 1900 to 2200");
+        let number = i8::try_from(month.number()).expect("a month of 1 to 12");
+        Date::constant(year, number, 1)
+    };
+    let first = first_day(month);
+    let mut in_hours = 0;
+    let mut day = first;
+    for _ in 0..first.days_in_month() {
+        if is_staffed_day(day, staffed) {
+            in_hours += minute_at(day, staffed.to, &zone) - minute_at(day, staffed.from, &zone);
+        }
+        day = day
+            .tomorrow()
+            .expect("a day after one in the years 1900 to 2200");
+    }
+    let all = minute_at(day, Time::midnight(), &zone) - minute_at(first, Time::midnight(), &zone);
+    let whole = |minutes: i64| u64::try_from(minutes).unwrap_or(0);
+    [
+        (Shift::InHours, whole(in_hours)),
+        (Shift::AfterHours, whole(all - in_hours)),
+    ]
+}
+
+/// A moment that a clock change skips or repeats counts as the usual reading has it.
+fn minute_at(day: Date, time: Time, zone: &TimeZone) -> i64 {
+    zone.to_ambiguous_timestamp(day.to_datetime(time))
+        .compatible()
+        .map_or(0, |moment| moment.as_second().div_euclid(60))
+}
+
+fn is_staffed_day(day: Date, staffed: &StaffedHours) -> bool {
+    staffed.days.contains(&weekday_of(day)) && !staffed.holidays.contains(&day)
+}
+
+fn weekday_of(day: Date) -> Weekday {
+    let index = usize::from(day.weekday().to_monday_zero_offset().unsigned_abs());
+    Weekday::ALL[index]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn office_hours() -> StaffedHours {
+        StaffedHours {
+            days: Weekday::ALL[..5].to_vec(),
+            from: Time::constant(8, 0, 0, 0),
+            to: Time::constant(17, 0, 0, 0),
+            holidays: vec![Date::constant(2024, 11, 28)],
+        }
+    }
+
+    fn clock(zone: &str) -> TimeForm {
+        let zone = TimeZone::get(zone).expect("a zone of the bundled database");
+        TimeForm::Clock {
+            zone,
+            format: String::new(),
+        }
+    }
+
+    #[test]
+    fn a_month_with_a_clock_change_is_an_hour_longer() {
+        // November 2024 in New York: 30 days and one hour; 21 weekdays less one holiday, 9 hours each.
+        let month: Month = "2024-11".parse().expect("a month");
+        let minutes = minutes_of_month(month, &clock("America/New_York"), &office_hours());
+        assert_eq!(minutes[0], (Shift::InHours, 20 * 9 * 60));
+        assert_eq!(minutes[1], (Shift::AfterHours, (30 * 24 + 1 - 20 * 9) * 60));
+        let elapsed = minutes_of_month(month, &TimeForm::Elapsed, &office_hours());
+        assert_eq!(elapsed[0].1 + elapsed[1].1, 30 * 24 * 60);
+    }
+
+    #[test]
+    fn the_share_of_the_clock_that_is_after_hours() {
+        // 2024 without holidays: 262 weekdays of 9 staffed hours in 8784 hours leave 73.2 %.
+        let mut staffed = office_hours();
+        staffed.holidays.clear();
+        let (mut after, mut all) = (0, 0);
+        let year: Month = "2024-01".parse().expect("a month");
+        for month in year.through(year.plus(11)) {
+            let minutes = minutes_of_month(month, &TimeForm::Elapsed, &staffed);
+            after += minutes[1].1;
+            all += minutes[0].1 + minutes[1].1;
+        }
+        assert_eq!(all, 8784 * 60);
+        assert!((after as f64 / all as f64 - 0.732).abs() < 0.0005);
+    }
+
+    #[test]
+    fn a_call_falls_into_its_local_hour() {
+        let TimeForm::Clock { zone, .. } = clock("America/New_York") else {
+            return;
+        };
+        // 2026-09-30 21:30 UTC is Wednesday 17:30 in New York: after hours by half an hour.
+        let minute = 29_846_730;
+        let call = call_time(minute, &zone, &office_hours()).expect("within the years");
+        assert_eq!(call.month.to_string(), "2026-09");
+        assert_eq!(
+            (call.weekday, call.hour, call.shift),
+            (Weekday::Wednesday, 17, Shift::AfterHours)
+        );
+        assert_eq!(
+            call_time(minute - 31, &zone, &office_hours()).map(|call| call.shift),
+            Some(Shift::InHours)
+        );
+        assert_eq!(shift_of_hour("wed", 16, &office_hours()), Shift::InHours);
+        assert_eq!(shift_of_hour("sat", 10, &office_hours()), Shift::AfterHours);
+    }
+}

@@ -1,0 +1,231 @@
+//! One row of the cases export → one record with its issues.
+
+use super::calendar::{self, CallTime};
+use super::cell::{CellFault, RawCell, Value, Words};
+use super::clock;
+use super::mapping::{Mapping, TimeForm};
+use super::reader::Row;
+use super::records::Record;
+use super::rules::IntervalLimits;
+use super::windows::{self, ADULT_YEARS, Traits, Window};
+use crate::domain::codes::{AgeGroup, Shift, Urgency};
+use crate::domain::fields::{CaseField, Field, Kind};
+use crate::domain::issue::{Issue, IssueCode, Position, Shape};
+
+/// Moments in the usual order of events; clock changes are settled along it.
+const COURSE: [CaseField; 11] = [
+    CaseField::ArrivedAt,
+    CaseField::CalledAt,
+    CaseField::TeamAt,
+    CaseField::CartAt,
+    CaseField::AirwayAt,
+    CaseField::ScopeInAt,
+    CaseField::RemovedAt,
+    CaseField::ScopeOutAt,
+    CaseField::PrecleanAt,
+    CaseField::HandoverAt,
+    CaseField::EndedAt,
+];
+
+/// What is needed to read a case, made once per run.
+pub(super) struct CaseReader<'a> {
+    mapping: &'a Mapping,
+    windows: Vec<Window>,
+    limits: Vec<IntervalLimits>,
+}
+
+impl<'a> CaseReader<'a> {
+    pub(super) fn new(mapping: &'a Mapping) -> CaseReader<'a> {
+        CaseReader {
+            mapping,
+            windows: windows::built_in(),
+            limits: super::rules::built_in(),
+        }
+    }
+
+    /// The record of a row. Issues of its cells are added to `issues`.
+    ///
+    /// # Errors
+    /// The kind of issue for which the whole row is set aside.
+    pub(super) fn read(
+        &self,
+        row: &Row<'_>,
+        at: Position,
+        issues: &mut Vec<Issue>,
+    ) -> Result<Record<CaseField>, IssueCode> {
+        let mut record = Record::empty();
+        let mut report = |field: &'static str, fault: CellFault| {
+            issues.push(Issue {
+                at,
+                code: fault.code,
+                field,
+                other_field: "",
+                found: fault.found,
+            });
+        };
+        for (field, value, words) in &self.mapping.constants {
+            match words.read(RawCell::new(value.as_bytes())) {
+                Ok(value) => record.set(*field, value),
+                Err(fault) => report(field.name(), fault),
+            }
+        }
+        let mut readings = [None; COURSE.len()];
+        for (index, column) in self.mapping.case_columns.iter().enumerate() {
+            let cell = row.cell(index);
+            match (column.field.kind(), &self.mapping.time_form) {
+                (Kind::Minute, TimeForm::Clock { zone, format }) => {
+                    let place = COURSE.iter().position(|field| *field == column.field);
+                    match read_clock(cell, &column.words, format, zone) {
+                        Ok(reading) => {
+                            if let Some(place) = place {
+                                readings[place] = reading;
+                            }
+                        }
+                        Err(fault) => report(column.field.name(), fault),
+                    }
+                }
+                _ => match column.words.read(cell) {
+                    Ok(value) => record.set(column.field, value),
+                    Err(fault) => report(column.field.name(), fault),
+                },
+            }
+        }
+        for (place, minute) in clock::settle(&readings).into_iter().enumerate() {
+            if let Some(minute) = minute {
+                record.set(COURSE[place], Value::Whole(minute));
+            }
+            if matches!(readings[place], Some(clock::Reading::Twice { .. })) {
+                let code = IssueCode::RepeatedHour;
+                report(
+                    COURSE[place].name(),
+                    CellFault {
+                        code,
+                        found: Shape::DigitsAndSigns,
+                    },
+                );
+            }
+        }
+        self.complete(&mut record)?;
+        self.check_intervals(&record, at, issues);
+        Ok(record)
+    }
+
+    /// Adds the fields that follow from others.
+    fn complete(&self, record: &mut Record<CaseField>) -> Result<(), IssueCode> {
+        if !record.has(CaseField::CaseId) {
+            return Err(IssueCode::MissingKey);
+        }
+        if !record.has(CaseField::Presentation) {
+            return Err(IssueCode::MissingPresentation);
+        }
+        self.add_call_time(record).ok_or(IssueCode::MissingCall)?;
+        if let Some(age) = record.whole(CaseField::AgeYears) {
+            record.set(CaseField::AgeGroup, Value::Code(age_group(age).code()));
+        }
+        let window = windows::first_fit(&self.windows, traits(record));
+        let urgency = window.map_or(Urgency::NotAssignable, |window| window.urgency);
+        record.set(CaseField::Urgency, Value::Code(urgency.code()));
+        if let Some(window) = window {
+            record.set(CaseField::WindowId, Value::Text(window.id.clone()));
+            record.set(CaseField::WindowMinutes, Value::Whole(window.minutes));
+        }
+        if let Some(start) = record.whole(self.mapping.window_start) {
+            record.set(CaseField::WindowStart, Value::Whole(start));
+        }
+        Ok(())
+    }
+
+    /// `None` when the row has no usable call.
+    fn add_call_time(&self, record: &mut Record<CaseField>) -> Option<()> {
+        match &self.mapping.time_form {
+            TimeForm::Clock { zone, .. } => {
+                let minute = record.whole(CaseField::CalledAt)?;
+                let CallTime {
+                    month,
+                    weekday,
+                    hour,
+                    shift,
+                } = calendar::call_time(minute, zone, &self.mapping.staffed_hours)?;
+                record.set(CaseField::Month, Value::Text(month.to_string()));
+                record.set(CaseField::Weekday, Value::Code(weekday.code()));
+                record.set(CaseField::Hour, Value::Whole(hour));
+                record.set(CaseField::Shift, Value::Code(shift.code()));
+            }
+            TimeForm::Elapsed => {
+                if !record.has(CaseField::Month) {
+                    return None;
+                }
+                // Elapsed minutes count from the call, so the call itself is minute 0.
+                record.set(CaseField::CalledAt, Value::Whole(0));
+                let weekday = record.text(CaseField::Weekday);
+                let shift: Option<Shift> =
+                    weekday
+                        .zip(record.whole(CaseField::Hour))
+                        .map(|(weekday, hour)| {
+                            calendar::shift_of_hour(weekday, hour, &self.mapping.staffed_hours)
+                        });
+                if let Some(shift) = shift {
+                    record.set(CaseField::Shift, Value::Code(shift.code()));
+                }
+            }
+        }
+        Some(())
+    }
+
+    fn check_intervals(&self, record: &Record<CaseField>, at: Position, issues: &mut Vec<Issue>) {
+        for limits in &self.limits {
+            let ends = record.whole(limits.from).zip(record.whole(limits.to));
+            if let Some(code) = ends.and_then(|(from, to)| limits.judge(to - from)) {
+                issues.push(Issue {
+                    at,
+                    code,
+                    field: limits.from.name(),
+                    other_field: limits.to.name(),
+                    found: Shape::NotOneCell,
+                });
+            }
+        }
+    }
+}
+
+fn read_clock(
+    cell: RawCell<'_>,
+    words: &Words,
+    format: &str,
+    zone: &jiff::tz::TimeZone,
+) -> Result<Option<clock::Reading>, CellFault> {
+    let text = cell.text().ok_or(CellFault {
+        code: IssueCode::UnreadableBytes,
+        found: Shape::Bytes,
+    })?;
+    if words.is_missing(text) {
+        return Ok(None);
+    }
+    clock::read(text, format, zone)
+        .map(Some)
+        .map_err(|code| CellFault {
+            code,
+            found: Shape::of(text),
+        })
+}
+
+fn traits(record: &Record<CaseField>) -> Traits<'_> {
+    Traits {
+        age_years: record.whole(CaseField::AgeYears),
+        presentation: record.text(CaseField::Presentation),
+        object_type: record.text(CaseField::ObjectType),
+        object_location: record.text(CaseField::ObjectLocation),
+        obstruction: record.text(CaseField::Obstruction),
+        sharp: record.text(CaseField::Sharp),
+    }
+}
+
+fn age_group(age_years: i64) -> AgeGroup {
+    match age_years {
+        80.. => AgeGroup::OldestAdult,
+        65.. => AgeGroup::OlderAdult,
+        40.. => AgeGroup::MiddleAdult,
+        ADULT_YEARS.. => AgeGroup::YoungAdult,
+        _ => AgeGroup::Pediatric,
+    }
+}

@@ -1,0 +1,155 @@
+//! Why ingest could not run at all. What is wrong with single rows is an issue, never one of these.
+
+use std::path::{Path, PathBuf};
+
+/// Ingest could not run. The message names a file and a place; `hint` says what to do.
+#[derive(Debug, thiserror::Error)]
+pub enum IngestError {
+    /// A file could not be opened or read.
+    #[error("cannot read `{}`: {source}", path.display())]
+    Unreadable {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// A file holds no byte, or nothing but blank lines.
+    #[error("`{}` is empty", path.display())]
+    Empty {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A file holds a header and no row.
+    #[error("`{}` has a header and no row below it", path.display())]
+    HeaderOnly {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The header of a file holds bytes that are not text.
+    #[error("`{}`, line 1: column {column_number} of the header is not UTF-8 text", path.display())]
+    HeaderBytes {
+        /// The file.
+        path: PathBuf,
+        /// From 1.
+        column_number: usize,
+    },
+    /// A mapped column is not in the header.
+    #[error(
+        "`{}` has no column `{heading}`, which the mapping gives for `{field}`; its header has {columns_found} columns",
+        path.display()
+    )]
+    MissingColumn {
+        /// The file.
+        path: PathBuf,
+        /// Our field.
+        field: &'static str,
+        /// The heading that the mapping gives. The header's own headings are not shown.
+        heading: String,
+        /// How many columns the header has.
+        columns_found: usize,
+        /// The separator that the header seems to use, when it is not the one in the mapping.
+        likely_separator: Option<char>,
+    },
+    /// A mapped column stands twice in the header.
+    #[error("`{}` has the column `{heading}` twice, so `{field}` is ambiguous", path.display())]
+    RepeatedColumn {
+        /// The file.
+        path: PathBuf,
+        /// Our field.
+        field: &'static str,
+        /// The heading that the mapping gives.
+        heading: String,
+    },
+    /// The mapping is not valid TOML, or has a key that does not exist.
+    #[error("mapping `{}`: {message}", path.display())]
+    MappingSyntax {
+        /// The mapping file.
+        path: PathBuf,
+        /// Line, column and reason.
+        message: String,
+    },
+    /// The mapping is valid TOML but contradicts itself or the list of fields.
+    #[error("mapping `{}`: {}", path.display(), fault.what)]
+    MappingFault {
+        /// The mapping file.
+        path: PathBuf,
+        /// What is wrong and what to do.
+        fault: MappingFault,
+    },
+    /// No row of the cases could be used, so there is nothing to count.
+    #[error("none of the {read} rows of the cases export could be used")]
+    NoUsableRow {
+        /// Rows read.
+        read: u64,
+    },
+}
+
+/// What is wrong with a mapping, and what to do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MappingFault {
+    /// The fault.
+    pub what: String,
+    /// The remedy.
+    pub hint: String,
+}
+
+impl MappingFault {
+    /// A fault with its remedy.
+    pub(super) fn new(what: impl Into<String>, hint: impl Into<String>) -> MappingFault {
+        MappingFault {
+            what: what.into(),
+            hint: hint.into(),
+        }
+    }
+}
+
+impl IngestError {
+    /// What a person can do about it.
+    pub fn hint(&self) -> String {
+        match self {
+            IngestError::Unreadable { .. } => {
+                "check the path, and that you may read the file".into()
+            }
+            IngestError::Empty { .. } => "run the export again; this file holds nothing".into(),
+            IngestError::HeaderOnly { .. } => {
+                "check the period and the filter of the export; there is nothing to count".into()
+            }
+            IngestError::HeaderBytes { .. } => "export the file as UTF-8".into(),
+            IngestError::MissingColumn {
+                likely_separator: Some(separator),
+                ..
+            } => {
+                let name = match separator {
+                    '\t' => "\\t".to_string(),
+                    other => other.to_string(),
+                };
+                format!(
+                    "the header looks separated by `{name}`: set `separator = \"{name}\"` in the mapping"
+                )
+            }
+            IngestError::MissingColumn {
+                likely_separator: None,
+                ..
+            } => "correct the heading in the mapping, or take the field out of it".into(),
+            IngestError::RepeatedColumn { .. } => {
+                "give the two columns different headings in the export".into()
+            }
+            IngestError::MappingSyntax { .. } => {
+                "README lists the keys of a mapping; `sample_data/mapping.toml` is a complete one"
+                    .into()
+            }
+            IngestError::MappingFault { fault, .. } => fault.hint.clone(),
+            IngestError::NoUsableRow { .. } => {
+                "run `scopetally check` with the same files: it says what is wrong with the rows"
+                    .into()
+            }
+        }
+    }
+
+    pub(super) fn unreadable(path: &Path, source: std::io::Error) -> IngestError {
+        IngestError::Unreadable {
+            path: path.to_path_buf(),
+            source,
+        }
+    }
+}

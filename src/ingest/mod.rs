@@ -1,0 +1,20 @@
+//! CSV exports → typed records in Arrow, with every row accounted for.
+//!
+//! Knows the mapping, the dialect of the files and the rules of a case. Knows nothing of
+//! measures, statistics or pages. No message, issue or error made here holds the content of a cell.
+
+mod calendar;
+mod case;
+mod cell;
+mod clock;
+mod error;
+mod mapping;
+mod reader;
+mod records;
+mod rules;
+mod run;
+mod windows;
+
+pub use error::IngestError;
+pub use mapping::{Limits, Mapping};
+pub use run::{Ingested, Inputs, ingest};

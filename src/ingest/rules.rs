@@ -1,0 +1,86 @@
+//! Rules across two moments of one case, as data in `sql/interval_limits.csv`: what is unusual and
+//! what cannot be. Nothing is corrected here; the measures leave an impossible interval out.
+
+use crate::domain::fields::{CaseField, Field};
+use crate::domain::issue::IssueCode;
+
+const TABLE: &str = include_str!("../../sql/interval_limits.csv");
+
+/// Limits of the minutes from one moment to another, both ends allowed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct IntervalLimits {
+    pub(super) from: CaseField,
+    pub(super) to: CaseField,
+    usual: (i64, i64),
+    possible: (i64, i64),
+}
+
+impl IntervalLimits {
+    /// What is wrong with an interval of so many minutes; `None` when nothing is.
+    pub(super) fn judge(&self, minutes: i64) -> Option<IssueCode> {
+        let within = |(low, high): (i64, i64)| (low..=high).contains(&minutes);
+        if !within(self.possible) {
+            Some(IssueCode::WrongOrder)
+        } else if !within(self.usual) {
+            Some(IssueCode::UnusualLength)
+        } else {
+            None
+        }
+    }
+}
+
+/// The built-in limits.
+pub(super) fn built_in() -> Vec<IntervalLimits> {
+    parse(TABLE).expect("the built-in table, which a test reads")
+}
+
+fn parse(table: &str) -> Result<Vec<IntervalLimits>, String> {
+    let mut reader = csv::Reader::from_reader(table.as_bytes());
+    reader
+        .records()
+        .map(|row| {
+            let row = row.map_err(|error| error.to_string())?;
+            let field = |place: usize| {
+                CaseField::named(&row[place]).ok_or_else(|| format!("no field `{}`", &row[place]))
+            };
+            let number =
+                |place: usize| row[place].parse::<i64>().map_err(|error| error.to_string());
+            Ok(IntervalLimits {
+                from: field(0)?,
+                to: field(1)?,
+                usual: (number(2)?, number(3)?),
+                possible: (number(4)?, number(5)?),
+            })
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::fields::Kind;
+
+    #[test]
+    fn limits_lie_inside_one_another_and_join_times() {
+        for limits in built_in() {
+            assert!(limits.possible.0 <= limits.usual.0 && limits.usual.1 <= limits.possible.1);
+            assert!(limits.from.kind() == Kind::Minute && limits.to.kind() == Kind::Minute);
+        }
+    }
+
+    #[test]
+    fn the_limits_themselves_are_allowed() {
+        let limits = built_in()
+            .into_iter()
+            .find(|l| l.from == CaseField::ScopeInAt && l.to == CaseField::ScopeOutAt)
+            .expect("scope in to scope out");
+        let judged: Vec<_> = [0, 1, 2, 180, 181, 720, 721]
+            .map(|m| limits.judge(m))
+            .to_vec();
+        let (wrong, unusual) = (Some(IssueCode::WrongOrder), Some(IssueCode::UnusualLength));
+        assert_eq!(
+            judged,
+            [wrong, unusual, None, None, unusual, unusual, wrong]
+        );
+    }
+}
