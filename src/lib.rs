@@ -7,3 +7,4 @@
 pub mod domain;
 pub mod findings;
 pub mod ingest;
+pub mod measure;

@@ -1,0 +1,15 @@
+-- id:        adverse_event
+-- version:   1
+-- kind:      share
+-- title:     Any adverse event
+-- question:  How often was harm recorded?
+-- eligible:  scope in recorded, adverse events recorded as present or absent
+-- hit:       any adverse event of the list, from a mucosal tear to death; published rates run from 2 % to 39 % with the definition
+-- better:    lower
+-- source:    definition of this report; common practice, no source
+select
+    case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
+    case when adverse_event is not null then 1 else 0 end as eligible,
+    case when adverse_event <> 'none' then 1 else 0 end as hit
+from cases
+where scope_in_minute is not null

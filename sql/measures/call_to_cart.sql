@@ -1,0 +1,23 @@
+-- id:        call_to_cart
+-- version:   1
+-- kind:      minutes
+-- title:     Call to cart at the bedside
+-- question:  How long after the call did the cart stand at the bedside?
+-- eligible:  call and cart at the bedside recorded, 1 hour before to 12 hours after apart; or the case was cancelled or transferred before, and is followed until then
+-- hit:       minutes from call to cart at the bedside
+-- better:    lower
+-- source:    common practice, no source
+select
+    case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
+    case
+        when cart_minute - called_minute >= -60 and cart_minute - called_minute <= 720 then 1
+        when cart_minute is null
+            and outcome in ('cancelled', 'transferred')
+            and ended_minute - called_minute >= 0
+            and ended_minute - called_minute <= 720
+        then 1
+        else 0
+    end as eligible,
+    coalesce(cart_minute, ended_minute) - called_minute as minutes,
+    case when cart_minute is not null then 1 else 0 end as reached
+from cases

@@ -1,0 +1,44 @@
+-- id:        first_device_success
+-- version:   1
+-- kind:      share
+-- title:     Success with the first device
+-- question:  Did the first device do it, with no other grasping or pushing device used?
+-- eligible:  food impaction or foreign body, object present, outcome recorded, every pass with its device, first pass recorded
+-- hit:       object removed, or food pushed into the stomach, and one device only
+-- better:    higher
+-- source:    common practice, no source
+select
+    cases.case_id as case_id, cases.site as site, cases.month as month,
+    cases.shift as shift, cases.presentation as presentation,
+    cases.object_type as object_type, cases.obstruction as obstruction,
+    cases.urgency as urgency, cases.airway as airway,
+    devices.first_device as device,
+    case
+        when outcome in ('removed', 'pushed', 'failed')
+            and devices.first_device is not null
+            and devices.passes_without_device = 0
+        then 1
+        else 0
+    end as eligible,
+    case
+        when devices.lowest_device = devices.highest_device
+            and (
+                outcome = 'removed'
+                or (outcome = 'pushed' and presentation = 'food_impaction')
+            )
+        then 1
+        else 0
+    end as hit
+from cases
+left join (
+    select
+        case_id,
+        max(case when pass_number = 1 then device end) as first_device,
+        min(device) as lowest_device,
+        max(device) as highest_device,
+        sum(case when device is null then 1 else 0 end) as passes_without_device
+    from passes
+    group by case_id
+) as devices on cases.case_id = devices.case_id
+where presentation in ('food_impaction', 'foreign_body')
+    and outcome in ('removed', 'pushed', 'failed')

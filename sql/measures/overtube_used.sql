@@ -1,0 +1,19 @@
+-- id:        overtube_used
+-- version:   1
+-- kind:      share
+-- title:     Overtube used
+-- question:  How often was an overtube placed?
+-- eligible:  food impaction or foreign body, object present at endoscopy, overtube use recorded
+-- hit:       overtube used
+-- better:    neither
+-- source:    use for sharp objects, repeated passes and airway protection is named in reviews; the rate itself: common practice, no source
+select
+    case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
+    case
+        when overtube is not null and outcome in ('removed', 'pushed', 'failed') then 1
+        else 0
+    end as eligible,
+    case when overtube = 'yes' then 1 else 0 end as hit
+from cases
+where presentation in ('food_impaction', 'foreign_body')
+    and (outcome is null or outcome not in ('not_present', 'cancelled'))

@@ -1,0 +1,24 @@
+-- id:        scoped_within_window
+-- version:   1
+-- kind:      share
+-- title:     Scoped within the guideline window
+-- question:  Did the scope go in within the time that the guideline for this kind of case gives?
+-- eligible:  a window fits the case, its start is recorded, and the scope went in, 0 minutes to 30 days after it
+-- hit:       minutes from the start of the window to scope in are at most those of the window
+-- better:    higher
+-- source:    ESGE 2016, ESPGHAN 2021, ACG 2021 and ESGE 2021, ASGE 2011; window by window in sql/urgency_windows.csv
+select
+    case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
+    case
+        when window_minutes is not null
+            and scope_in_minute - window_start_minute >= 0
+            and scope_in_minute - window_start_minute <= 43200
+        then 1
+        else 0
+    end as eligible,
+    case
+        when scope_in_minute - window_start_minute <= window_minutes then 1
+        else 0
+    end as hit
+from cases
+where outcome is null or outcome not in ('cancelled', 'transferred')

@@ -1,0 +1,163 @@
+use super::*;
+use crate::domain::codes::Shift;
+use crate::domain::exposure::ExposureCell;
+use crate::domain::fields::{CaseField, Field, Kind, PassField};
+use crate::measure::built_in;
+use arrow::array::{ArrayRef, Int64Array, StringArray};
+use arrow::datatypes::{DataType as ArrowType, Field as ArrowField, Schema};
+use std::sync::Arc;
+
+/// Records in which every cell is null but those given as (row, column, value).
+fn records<F: Field>(rows: usize, cells: &[(usize, &str, &str)]) -> RecordBatch {
+    let (mut fields, mut columns) = (Vec::new(), Vec::<ArrayRef>::new());
+    for field in F::ALL {
+        let cell = |row: usize| {
+            let found = cells
+                .iter()
+                .find(|(r, column, _)| *r == row && *column == field.column());
+            found.map(|(_, _, value)| *value)
+        };
+        let (kind, column): (_, ArrayRef) = match field.kind() {
+            Kind::Text | Kind::Code(_) | Kind::Month => (
+                ArrowType::Utf8,
+                Arc::new((0..rows).map(cell).collect::<StringArray>()),
+            ),
+            _ => {
+                let numbers = (0..rows).map(|row| cell(row).map(|n| n.parse::<i64>().unwrap()));
+                (ArrowType::Int64, Arc::new(numbers.collect::<Int64Array>()))
+            }
+        };
+        fields.push(ArrowField::new(field.column(), kind, true));
+        columns.push(column);
+    }
+    RecordBatch::try_new(Arc::new(Schema::new(fields)), columns).unwrap()
+}
+
+fn measure(kind: MeasureKind, sql: &str) -> Definition {
+    let mut definition = built_in().remove(0);
+    definition.id = "own".into();
+    definition.kind = kind;
+    definition.sql = sql.into();
+    definition
+}
+
+#[track_caller]
+fn check_refused(kind: MeasureKind, sql: &str, message: &str) {
+    let cases = records::<CaseField>(2, &[(0, "called_minute", "5"), (0, "case_id", "SECRET")]);
+    let passes = records::<PassField>(0, &[]);
+    let error = count(&cases, &passes, &Exposure::new(), &[measure(kind, sql)])
+        .expect_err("a faulty measure")
+        .to_string();
+    assert!(error.contains(message), "{error}");
+    assert!(!error.contains("SECRET"), "{error}");
+}
+
+#[test]
+fn every_built_in_measure_runs_on_tables_without_a_row() {
+    let (cases, passes) = (records::<CaseField>(0, &[]), records::<PassField>(0, &[]));
+    let tables = count(&cases, &passes, &Exposure::new(), &built_in()).unwrap();
+    assert!(
+        tables
+            .shares
+            .values()
+            .all(|share| share.eligible == 0 && share.excluded == 0)
+    );
+    assert_eq!(
+        tables.shares.len(),
+        7,
+        "one empty row over all cases for each share"
+    );
+}
+
+#[test]
+fn faulty_measures_are_refused_without_a_cell_in_the_message() {
+    use MeasureKind::{Minutes, Share};
+    check_refused(
+        Share,
+        "select case_id, nosuch as eligible from cases",
+        "does not run",
+    );
+    check_refused(
+        Share,
+        "select case_id, 1 as eligible from cases",
+        "no column `hit`",
+    );
+    check_refused(
+        Share,
+        "select case_id, 2 as eligible, 0 as hit from cases",
+        "`eligible` must be 0 or 1",
+    );
+    check_refused(
+        Share,
+        "select case_id, 1 as eligible, case_id as hit from cases",
+        "`hit` must be 0 or 1",
+    );
+    check_refused(
+        Share,
+        "select case_id, 1 as eligible, case when called_minute = 5 then 1 end as hit from cases",
+        "`hit` must be 0 or 1",
+    );
+    check_refused(
+        Minutes,
+        "select case_id, 1 as eligible, 1 as reached, called_minute * 0.5 as minutes from cases",
+        "`minutes` must be a whole number",
+    );
+    check_refused(
+        Share,
+        "select * from read_csv('/etc/passwd')",
+        "does not run",
+    );
+}
+
+#[test]
+fn unrecorded_groups_and_months_without_a_call_are_counted() {
+    let cases = records::<CaseField>(
+        2,
+        &[
+            (0, "case_id", "1"),
+            (0, "site", "Alder"),
+            (0, "month", "2026-01"),
+            (0, "shift", "in_hours"),
+            (1, "case_id", "2"),
+            (1, "site", "Alder"),
+            (1, "month", "2026-03"),
+        ],
+    );
+    let exposure: Exposure = ["2026-01", "2026-02", "2026-03"]
+        .iter()
+        .map(|month| {
+            let month = month.parse().unwrap();
+            (
+                ExposureCell {
+                    site: "Alder".into(),
+                    month,
+                    shift: Shift::InHours,
+                },
+                600,
+            )
+        })
+        .collect();
+    let calls: Vec<_> = built_in()
+        .into_iter()
+        .filter(|measure| measure.id == "calls")
+        .collect();
+    let tables = count(&cases, &records::<PassField>(0, &[]), &exposure, &calls).unwrap();
+    let at = |by: &str, group: &str, month: Option<&str>| {
+        let key = Key {
+            measure: "calls".into(),
+            version: 1,
+            by: by.into(),
+            group: group.into(),
+            month: month.map(|month| month.parse().unwrap()),
+        };
+        tables
+            .events
+            .get(&key)
+            .map(|count| (count.events, count.exposure_minutes))
+    };
+    assert_eq!(at("all", "all", None), Some((2, 1800)));
+    assert_eq!(at("all", "all", Some("2026-02")), Some((0, 600)));
+    assert_eq!(at("site", "Alder", Some("2026-03")), Some((1, 600)));
+    assert_eq!(at("shift", "not_recorded", None), Some((1, 0)));
+    assert_eq!(at("presentation", "not_recorded", None), Some((2, 1800)));
+}

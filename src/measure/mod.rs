@@ -1,0 +1,18 @@
+//! Measures: one SQL file each, counted over the typed records into count tables.
+//!
+//! Knows SQL, polars and the records. Knows nothing of CSV, of statistics or of pages: what leaves
+//! here is whole numbers.
+
+mod catalog;
+mod compose;
+mod definition;
+mod engine;
+mod exposure;
+mod frame;
+mod groupings;
+
+pub use catalog::{built_in, from_directory};
+pub use compose::{CountQuery, count_query};
+pub use definition::DefinitionError;
+pub use engine::{EngineError, count};
+pub use groupings::{Grouping, groupings};
