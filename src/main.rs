@@ -1,3 +1,7 @@
-//! The frame.
+//! The frame: everything else is in the library.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    scopetally::cli::run()
+}

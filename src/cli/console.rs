@@ -1,0 +1,104 @@
+//! Everything that is printed. Positions, kinds and counts; never the content of a cell.
+
+use super::inputs::FileNames;
+use crate::domain::accounting::Accounting;
+use crate::domain::issue::{Effect, Issue, IssueCode, Shape, Source};
+use crate::ingest::{IngestError, Ingested};
+use std::collections::BTreeMap;
+use std::io::Write as _;
+
+/// Lines named per kind of issue; the rest is counted.
+const LINES_NAMED: usize = 8;
+
+/// Prints one line to standard output. A closed pipe, as after `| head`, is no error.
+pub(super) fn line(text: &str) {
+    drop(writeln!(anstream::stdout(), "{text}"));
+}
+
+fn error_line(text: &str) {
+    drop(writeln!(anstream::stderr(), "{text}"));
+}
+
+/// Prints an error with its causes, and what to do.
+pub(super) fn print_error(error: &anyhow::Error) {
+    let causes: Vec<String> = error.chain().map(ToString::to_string).collect();
+    // Some errors name their cause in their own words already.
+    let mut message = String::new();
+    for cause in causes {
+        if !message.contains(&cause) {
+            if !message.is_empty() {
+                message.push_str(": ");
+            }
+            message.push_str(&cause);
+        }
+    }
+    error_line(&format!("error: {message}"));
+    if let Some(error) = error.downcast_ref::<IngestError>() {
+        error_line(&format!("\nhint: {}", error.hint()));
+    }
+}
+
+/// Prints each kind of issue once, with the lines where it came up.
+pub(super) fn print_issues(issues: &[Issue], names: &FileNames) {
+    type Place<'a> = (IssueCode, Source, usize, &'a str, &'a str);
+    let mut kinds = BTreeMap::<Place<'_>, Vec<&Issue>>::new();
+    for issue in issues {
+        let at = (issue.code, issue.at.source, issue.at.file_index, issue.field, issue.other_field);
+        kinds.entry(at).or_default().push(issue);
+    }
+    for ((code, source, file_index, field, other_field), issues) in kinds {
+        let word = if code.effect() == Effect::Noted { "note" } else { "warning" };
+        line(&format!("{word}[{}]: {}", code.code(), code.summary()));
+        let files = match source {
+            Source::Cases => &names.cases,
+            Source::Passes => &names.passes,
+        };
+        let columns = match (field, other_field) {
+            ("", _) => String::new(),
+            (field, "") => format!(", `{field}`"),
+            (field, other_field) => format!(", `{field}` to `{other_field}`"),
+        };
+        line(&format!("  --> {}, {}{columns}", files[file_index], lines_of(&issues)));
+        let shapes: std::collections::BTreeSet<Shape> =
+            issues.iter().map(|issue| issue.found).collect();
+        if !shapes.contains(&Shape::NotOneCell) {
+            let shapes: Vec<_> = shapes.iter().map(ToString::to_string).collect();
+            line(&format!("   = found:  {} (content not shown)", shapes.join("; or ")));
+        }
+        line(&format!("   = effect: {}", code.effect().sentence()));
+        line(&format!("   = hint:   {}\n", code.hint()));
+    }
+}
+
+fn lines_of(issues: &[&Issue]) -> String {
+    let named: Vec<_> =
+        issues.iter().take(LINES_NAMED).map(|issue| issue.at.line_number.to_string()).collect();
+    let more = issues.len() - named.len();
+    let word = if issues.len() == 1 { "line" } else { "lines" };
+    let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+    format!("{word} {}{rest}", named.join(", "))
+}
+
+/// Prints what became of the rows.
+pub(super) fn print_accounting(ingested: &Ingested) {
+    print_rows("cases", ingested.cases_accounting);
+    if let Some(passes) = ingested.passes_accounting {
+        print_rows("passes", passes);
+    }
+    let rows: std::collections::BTreeSet<_> = ingested.issues.iter().map(|issue| issue.at).collect();
+    line(&format!("issues  {} in {} rows", ingested.issues.len(), rows.len()));
+}
+
+fn print_rows(name: &str, rows: Accounting) {
+    line(&format!(
+        "{name:<7} {} rows read = {} accepted + {} set aside + {} duplicates",
+        rows.read, rows.accepted, rows.set_aside, rows.duplicates
+    ));
+}
+
+/// Prints the limits that were crossed, as warnings.
+pub(super) fn print_crossed(sentences: &[String]) {
+    for sentence in sentences {
+        error_line(&format!("warning: {sentence}"));
+    }
+}

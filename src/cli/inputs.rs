@@ -1,0 +1,77 @@
+//! The options that every command on exports shares: files, mapping and period.
+
+use crate::domain::month::Month;
+use crate::ingest::{Ingested, Inputs, Mapping, ingest};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Exports to read.
+#[derive(Debug, Args)]
+pub(super) struct InputArguments {
+    /// Cases exports: one row a case.
+    #[arg(long, value_name = "CSV", required = true, num_args = 1..)]
+    cases: Vec<PathBuf>,
+    /// Passes exports: one row each time a device goes down.
+    #[arg(long, value_name = "CSV", num_args = 1..)]
+    passes: Vec<PathBuf>,
+    /// What the columns and words of these exports mean.
+    #[arg(long, value_name = "TOML")]
+    mapping: PathBuf,
+    /// First month to count; without it, the first of the mapping's period or of the cases.
+    #[arg(long, value_name = "YYYY-MM")]
+    from: Option<Month>,
+    /// Last month to count; without it, the last of the mapping's period or of the cases.
+    #[arg(long, value_name = "YYYY-MM")]
+    to: Option<Month>,
+}
+
+/// What was read, with the mapping that read it.
+pub(super) struct Read {
+    pub(super) mapping: Mapping,
+    pub(super) ingested: Ingested,
+}
+
+impl InputArguments {
+    /// Reads everything.
+    pub(super) fn read(&self) -> anyhow::Result<Read> {
+        if let (Some(from), Some(to)) = (self.from, self.to)
+            && from > to
+        {
+            anyhow::bail!("--from {from} is after --to {to}");
+        }
+        let mapping = Mapping::read(&self.mapping)?;
+        let inputs = Inputs {
+            cases: self.cases.clone(),
+            passes: self.passes.clone(),
+            from: self.from,
+            to: self.to,
+        };
+        let ingested = ingest(&inputs, &mapping)?;
+        Ok(Read { mapping, ingested })
+    }
+
+    /// The input files by role, in the order given.
+    pub(super) fn files(&self) -> impl Iterator<Item = (&'static str, &PathBuf)> {
+        let cases = self.cases.iter().map(|path| ("cases", path));
+        let passes = self.passes.iter().map(|path| ("passes", path));
+        cases.chain(passes).chain([("mapping", &self.mapping)])
+    }
+
+    /// File names without directories, by source and position, for messages.
+    pub(super) fn names(&self) -> FileNames {
+        let names = |paths: &[PathBuf]| paths.iter().map(|path| name(path)).collect();
+        FileNames { cases: names(&self.cases), passes: names(&self.passes) }
+    }
+}
+
+/// File names of the exports, without directories.
+pub(super) struct FileNames {
+    pub(super) cases: Vec<String>,
+    pub(super) passes: Vec<String>,
+}
+
+/// The name of a file without its directory, fit to print.
+pub(super) fn name(path: &std::path::Path) -> String {
+    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
+    name.chars().map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c }).collect()
+}

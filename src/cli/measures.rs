@@ -1,0 +1,83 @@
+//! `measures`: the list of all measures, or the whole of one.
+
+use super::{Outcome, console};
+use crate::domain::measure::{Definition, MeasureKind};
+use crate::findings::finding::Method;
+use crate::measure;
+use anyhow::{Context as _, bail};
+use clap::Args;
+use std::path::PathBuf;
+
+/// Options of `measures`.
+#[derive(Debug, Args)]
+pub(super) struct Arguments {
+    /// Explain this measure: definition, source, method and SQL.
+    #[arg(value_name = "ID")]
+    id: Option<String>,
+    /// Also the measures of this directory.
+    #[arg(long, value_name = "DIR")]
+    measures: Option<PathBuf>,
+}
+
+pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
+    let measures = load(arguments.measures.as_deref())?;
+    match &arguments.id {
+        None => {
+            for measure in &measures {
+                console::line(&format!(
+                    "{:<22} {:<16} {}",
+                    measure.id,
+                    measure.kind.code(),
+                    measure.title
+                ));
+            }
+            console::line("\nscopetally measures ID explains one of them.");
+        }
+        Some(id) => match measures.iter().find(|measure| measure.id == *id) {
+            Some(measure) => explain(measure),
+            None => {
+                let ids: Vec<_> = measures.iter().map(|measure| measure.id.as_str()).collect();
+                bail!("there is no measure `{id}`; the measures are: {}", ids.join(", "));
+            }
+        },
+    }
+    Ok(Outcome::Done)
+}
+
+/// The built-in measures, then those of a directory.
+pub(super) fn load(directory: Option<&std::path::Path>) -> anyhow::Result<Vec<Definition>> {
+    let mut measures = measure::built_in();
+    if let Some(directory) = directory {
+        let own = measure::from_directory(directory, &measures)
+            .context("the measures of --measures cannot be used")?;
+        measures.extend(own);
+    }
+    Ok(measures)
+}
+
+fn explain(measure: &Definition) {
+    console::line(&format!("{} ({}, version {})", measure.title, measure.id, measure.version));
+    console::line(&format!("\n{}\n", measure.question));
+    for (name, text) in [
+        ("eligible", measure.eligible.as_str()),
+        ("counts as", measure.hit.as_str()),
+        ("better", measure.better.code()),
+        ("source", measure.source.as_str()),
+    ] {
+        console::line(&format!("{name:<10} {text}"));
+    }
+    for method in methods(measure.kind) {
+        console::line(&format!("{:<10} {}", "method", method.sentence()));
+    }
+    console::line(&format!("\n{}", measure.sql));
+}
+
+/// Methods that estimate a kind of measure by default.
+fn methods(kind: MeasureKind) -> &'static [Method] {
+    match kind {
+        MeasureKind::Share => &[Method::Wilson],
+        MeasureKind::Minutes => &[Method::OrderStatistics, Method::KaplanMeier],
+        MeasureKind::ClusteredShare => &[Method::ClusteredRatio],
+        MeasureKind::Count => &[Method::Garwood],
+    }
+}

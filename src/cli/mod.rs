@@ -1,0 +1,68 @@
+//! The command line: what was typed → a plan → a run. One file per command; the only part that
+//! prints, and the only one that knows every other.
+
+mod check;
+mod console;
+mod inputs;
+mod limits;
+mod measures;
+mod review;
+mod sample;
+
+use clap::{Parser, Subcommand};
+use std::process::ExitCode;
+
+/// CSV exports of de-identified emergency endoscopy cases in; counts, intervals, charts and a
+/// quality-improvement report out.
+///
+/// It describes a service. It is no medical device, gives no advice on a patient and ranks no
+/// person. Nothing leaves this machine.
+#[derive(Debug, Parser)]
+#[command(version, max_term_width = 100, after_help = EXIT_CODES)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 done; 1 done, but a data-quality limit of the mapping was crossed; 2 could not run.";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Read the exports and say what became of every row; write nothing.
+    Check(check::Arguments),
+    /// Write the report of one month, with charts, tables and counts.
+    Review(review::Arguments),
+    /// List the measures, or explain one.
+    Measures(measures::Arguments),
+    /// Write invented cases to try everything out on.
+    Sample(sample::Arguments),
+}
+
+/// How a run ended that could run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Outcome {
+    /// Done.
+    Done,
+    /// Done, but a limit of the mapping was crossed.
+    LimitCrossed,
+}
+
+/// Runs what was typed and returns the exit code.
+pub fn run() -> ExitCode {
+    // clap prints its own errors and help; both end the process with 2 and 0.
+    let arguments = Arguments::parse();
+    let outcome = match arguments.command {
+        Command::Check(arguments) => check::run(&arguments),
+        Command::Review(arguments) => review::run(&arguments),
+        Command::Measures(arguments) => measures::run(&arguments),
+        Command::Sample(arguments) => sample::run(&arguments),
+    };
+    match outcome {
+        Ok(Outcome::Done) => ExitCode::SUCCESS,
+        Ok(Outcome::LimitCrossed) => ExitCode::from(1),
+        Err(error) => {
+            console::print_error(&error);
+            ExitCode::from(2)
+        }
+    }
+}

@@ -1,0 +1,199 @@
+//! Count tables + statistics → findings: one estimate with interval and method per count.
+
+use super::finding::{Finding, Findings, Method, Statistic, Unit};
+use crate::domain::counts::{
+    CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount,
+};
+use crate::domain::measure::MeasureKind;
+use crate::domain::tally::Tally;
+use crate::stats::clustered::clustered_share;
+use crate::stats::proportion::{clopper_pearson, jeffreys, wilson};
+use crate::stats::quantile::{Distribution, quantile_interval};
+use crate::stats::rate::garwood;
+use crate::stats::survival::KaplanMeier;
+use crate::stats::{Interval, Level};
+
+/// How the interval of a share of cases is made.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ShareMethod {
+    /// Wilson: close to its level on average.
+    #[default]
+    Wilson,
+    /// Clopper-Pearson: never below its level, so mostly too wide.
+    ClopperPearson,
+    /// Jeffreys: equal tails of the Bayesian interval.
+    Jeffreys,
+}
+
+/// How all intervals of a run are made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Confidence level.
+    pub level: Level,
+    /// Interval of a share of cases.
+    pub share_method: ShareMethod,
+}
+
+impl Default for Settings {
+    fn default() -> Settings {
+        Settings { level: Level::P95, share_method: ShareMethod::default() }
+    }
+}
+
+/// The quantiles of a length of time, with what each is called.
+const QUANTILES: [(Statistic, f64); 4] = [
+    (Statistic::Median, 0.5),
+    (Statistic::P25, 0.25),
+    (Statistic::P75, 0.75),
+    (Statistic::P90, 0.9),
+];
+
+/// Minutes in 30 days.
+const THIRTY_DAYS: f64 = 30.0 * 24.0 * 60.0;
+
+/// Every finding of the count tables.
+pub fn findings(counts: &CountTables, settings: Settings) -> Findings {
+    let shares = counts.shares.iter().map(|(key, count)| share(key, *count, settings));
+    let minutes = counts.minutes.iter().flat_map(|(key, count)| minutes(key, count, settings));
+    let passes = counts.passes.iter().map(|(key, count)| passes(key, count, settings));
+    let events = counts.events.iter().map(|(key, count)| rate(key, *count, settings));
+    Findings::new(shares.chain(minutes).chain(passes).chain(events).collect())
+}
+
+/// The share of eligible cases that meet a definition.
+pub(super) fn share(key: &Key, count: ShareCount, settings: Settings) -> Finding {
+    let (method, interval): (_, fn(Tally, Level) -> Interval) = match settings.share_method {
+        ShareMethod::Wilson => (Method::Wilson, wilson),
+        ShareMethod::ClopperPearson => (Method::ClopperPearson, clopper_pearson),
+        ShareMethod::Jeffreys => (Method::Jeffreys, jeffreys),
+    };
+    let tally = tally(count);
+    let limits = tally.map(|tally| interval(tally, settings.level));
+    Finding {
+        estimate: tally.map(Tally::share),
+        low: limits.map(|limits| limits.low),
+        high: limits.map(|limits| limits.high),
+        events: count.hit,
+        cases: count.eligible,
+        excluded: count.excluded,
+        ..blank(key, MeasureKind::Share, Statistic::Share, method, Unit::Fraction, settings)
+    }
+}
+
+/// The tally behind a share; `None` without an eligible case.
+pub(super) fn tally(count: ShareCount) -> Option<Tally> {
+    Tally::new(count.hit.min(count.eligible), count.eligible)
+        .expect("no more events than cases after the minimum")
+}
+
+/// The quantiles of a length of time. Kaplan-Meier as soon as one case was not followed to its end.
+pub(super) fn minutes(key: &Key, count: &MinutesCount, settings: Settings) -> Vec<Finding> {
+    let cases: u64 = count.cases.values().sum();
+    let censored: u64 =
+        count.cases.iter().filter(|((_, reached), _)| !reached).map(|(_, cases)| cases).sum();
+    let method = if censored > 0 { Method::KaplanMeier } else { Method::OrderStatistics };
+    let curve = KaplanMeier::new(&count.cases);
+    let values = Distribution::new(count.cases.iter().map(|((value, _), cases)| (*value, *cases)));
+    QUANTILES
+        .iter()
+        .map(|(statistic, q)| {
+            let (estimate, low, high) = if censored > 0 {
+                curve
+                    .quantile(*q, settings.level)
+                    .map_or((None, None, None), |time| (time.estimate, time.low, time.high))
+            } else {
+                quantile_interval(&values, *q, settings.level).map_or(
+                    (None, None, None),
+                    |quantile| (Some(quantile.estimate), quantile.low, quantile.high),
+                )
+            };
+            Finding {
+                estimate,
+                low,
+                high,
+                events: cases - censored,
+                cases,
+                excluded: count.excluded,
+                censored,
+                ..blank(key, MeasureKind::Minutes, *statistic, method, Unit::Minutes, settings)
+            }
+        })
+        .collect()
+}
+
+/// The share of passes, with passes of one case belonging together.
+pub(super) fn passes(key: &Key, count: &PassesCount, settings: Settings) -> Finding {
+    let cases = count.cases.values().sum();
+    let total = |part: fn(&(u64, u64)) -> u64| -> u64 {
+        count.cases.iter().map(|(pair, cases)| part(pair) * cases).sum()
+    };
+    let share = clustered_share(&count.cases, settings.level);
+    Finding {
+        estimate: share.as_ref().map(|share| share.estimate),
+        low: share.as_ref().map(|share| share.interval.low),
+        high: share.as_ref().map(|share| share.interval.high),
+        events: total(|(events, _)| *events),
+        cases,
+        attempts: Some(total(|(_, attempts)| *attempts)),
+        excluded: count.excluded,
+        ..blank(
+            key,
+            MeasureKind::ClusteredShare,
+            Statistic::Share,
+            Method::ClusteredRatio,
+            Unit::Fraction,
+            settings,
+        )
+    }
+}
+
+/// Events per 30 days of one site.
+pub(super) fn rate(key: &Key, count: EventsCount, settings: Settings) -> Finding {
+    let exposure = count.exposure_minutes as f64 / THIRTY_DAYS;
+    let rate = garwood(count.events, exposure, settings.level);
+    Finding {
+        estimate: rate.map(|rate| rate.rate),
+        low: rate.map(|rate| rate.low),
+        high: rate.map(|rate| rate.high),
+        events: count.events,
+        cases: count.events,
+        ..blank(
+            key,
+            MeasureKind::Count,
+            Statistic::Rate,
+            Method::Garwood,
+            Unit::Per30SiteDays,
+            settings,
+        )
+    }
+}
+
+fn blank(
+    key: &Key,
+    kind: MeasureKind,
+    statistic: Statistic,
+    method: Method,
+    unit: Unit,
+    settings: Settings,
+) -> Finding {
+    Finding {
+        measure: key.measure.clone(),
+        kind,
+        by: key.by.clone(),
+        group: key.group.clone(),
+        month: key.month,
+        statistic,
+        estimate: None,
+        low: None,
+        high: None,
+        level: settings.level.fraction(),
+        method,
+        events: 0,
+        cases: 0,
+        attempts: None,
+        excluded: 0,
+        censored: 0,
+        suppressed: false,
+        unit,
+    }
+}
