@@ -5,6 +5,13 @@
 //! in that order, each knowing only those above it that `tests/it/tidy.rs` allows.
 
 pub mod domain;
-pub mod findings;
+pub mod stats;
+
 pub mod ingest;
 pub mod measure;
+
+pub mod findings;
+
+pub mod sample;
+
+pub mod cli;

@@ -1,0 +1,220 @@
+//! The words of the invented site: headings and codes as its export writes them.
+//!
+//! One list serves the writer of the rows and the writer of the mapping, so they cannot differ.
+//! No heading and no word needs quoting in a CSV file.
+
+use crate::domain::codes::{
+    AdverseEvent, Airway, Device, ObjectLocation, ObjectType, Obstruction, Outcome, PassResult,
+    Presentation, Setting, Sex, YesNo,
+};
+use crate::domain::fields::{CaseField, PassField};
+
+/// What stands between two cells.
+pub(super) const SEPARATOR: u8 = b';';
+/// What the site writes when an obstruction was not recorded; other cells stay blank.
+pub(super) const NOT_RECORDED: &str = "n/a";
+/// A device that stands in no list: a planted fault.
+pub(super) const UNKNOWN_DEVICE: &str = "new grasper on trial";
+
+/// The heading of a column of the cases export; `None` for a field that ingest works out.
+pub(super) fn case_heading(field: CaseField) -> Option<&'static str> {
+    Some(match field {
+        CaseField::CaseId => "Case no.",
+        CaseField::Site => "Site",
+        CaseField::Presentation => "Reason for call",
+        CaseField::ArrivedAt => "Arrived",
+        CaseField::CalledAt => "Paged",
+        CaseField::TeamAt => "Team complete",
+        CaseField::CartAt => "Cart at bedside",
+        CaseField::AirwayAt => "Airway ready",
+        CaseField::ScopeInAt => "Scope in",
+        CaseField::RemovedAt => "Object out",
+        CaseField::ScopeOutAt => "Scope out",
+        CaseField::PrecleanAt => "Pre-clean start",
+        CaseField::HandoverAt => "Handed to reprocessing",
+        CaseField::EndedAt => "Called off or moved",
+        CaseField::AgeYears => "Age",
+        CaseField::Sex => "Sex",
+        CaseField::Setting => "Bedside",
+        CaseField::ObjectType => "Object",
+        CaseField::ObjectLocation => "Seen in",
+        CaseField::Obstruction => "Can swallow",
+        CaseField::Sharp => "Sharp",
+        CaseField::Airway => "Airway",
+        CaseField::Overtube => "Overtube",
+        CaseField::Hood => "Hood",
+        CaseField::Cap => "Cap",
+        CaseField::Outcome => "How it ended",
+        CaseField::OnePiece => "In one piece",
+        CaseField::BiopsiesTaken => "Biopsies",
+        CaseField::AdverseEvent => "Complication",
+        CaseField::CartComplete => "Cart complete",
+        CaseField::Malfunction => "Equipment fault",
+        CaseField::PrecleanDone => "Pre-clean done",
+        CaseField::Month
+        | CaseField::Weekday
+        | CaseField::Hour
+        | CaseField::Shift
+        | CaseField::AgeGroup
+        | CaseField::Urgency
+        | CaseField::WindowId
+        | CaseField::WindowMinutes
+        | CaseField::WindowStart => return None,
+    })
+}
+
+/// The heading of a column of the passes export.
+pub(super) fn pass_heading(field: PassField) -> &'static str {
+    match field {
+        PassField::CaseId => "Case no.",
+        PassField::PassNumber => "Pass",
+        PassField::Device => "Device",
+        PassField::Result => "Result",
+        PassField::Malfunction => "Device fault",
+    }
+}
+
+pub(super) fn presentation(code: Presentation) -> &'static str {
+    match code {
+        Presentation::FoodImpaction => "Food stuck",
+        Presentation::ForeignBody => "Object swallowed",
+        Presentation::UpperBleed => "Bleeding - upper",
+        Presentation::LowerBleed => "Bleeding - lower",
+    }
+}
+
+pub(super) fn yes_no(code: YesNo) -> &'static str {
+    match code {
+        YesNo::Yes => "Y",
+        YesNo::No => "N",
+    }
+}
+
+pub(super) fn sex(code: Sex) -> &'static str {
+    match code {
+        Sex::Female => "F",
+        Sex::Male => "M",
+        Sex::Other => "X",
+    }
+}
+
+pub(super) fn setting(code: Setting) -> &'static str {
+    match code {
+        Setting::EmergencyDepartment => "ED bay",
+        Setting::Icu => "ICU bed",
+        Setting::OperatingRoom => "OR",
+        Setting::EndoscopyUnit => "Endoscopy room",
+        Setting::Ward => "Ward bed",
+    }
+}
+
+pub(super) fn object_type(code: ObjectType) -> &'static str {
+    match code {
+        ObjectType::FoodBolus => "meat / food",
+        ObjectType::Bone => "bone",
+        ObjectType::FishBone => "fish bone",
+        ObjectType::Coin => "coin",
+        ObjectType::DiscBattery => "button battery",
+        ObjectType::CylindricalBattery => "AA/AAA battery",
+        ObjectType::Magnet => "magnet",
+        ObjectType::SharpObject => "needle, pin, glass",
+        ObjectType::SmallBlunt => "small smooth thing",
+        ObjectType::Long => "long thing (pen, spoon)",
+        ObjectType::Wide => "ball or big toy part",
+        ObjectType::Dental => "denture / crown",
+        ObjectType::BlisterPack => "pill in blister",
+        ObjectType::DrugPacket => "packet (do not pull)",
+        ObjectType::Bezoar => "bezoar",
+        ObjectType::Absorbent => "water bead",
+        ObjectType::Medical => "tube, clip or capsule",
+        ObjectType::OtherObject => "something else",
+    }
+}
+
+pub(super) fn object_location(code: ObjectLocation) -> &'static str {
+    match code {
+        ObjectLocation::UpperEsophagus => "eso upper",
+        ObjectLocation::MiddleEsophagus => "eso mid",
+        ObjectLocation::LowerEsophagus => "eso lower",
+        ObjectLocation::Esophagus => "eso",
+        ObjectLocation::Stomach => "stomach",
+        ObjectLocation::Duodenum => "duodenum",
+        ObjectLocation::Beyond => "further down",
+    }
+}
+
+pub(super) fn obstruction(code: Obstruction) -> &'static str {
+    match code {
+        Obstruction::Complete => "not even saliva",
+        Obstruction::Partial => "liquids only",
+        Obstruction::Unobstructed => "yes",
+    }
+}
+
+pub(super) fn airway(code: Airway) -> &'static str {
+    match code {
+        Airway::Intubated => "tube",
+        Airway::Sedated => "sedation",
+        Airway::Awake => "awake",
+    }
+}
+
+pub(super) fn outcome(code: Outcome) -> &'static str {
+    match code {
+        Outcome::Removed => "taken out",
+        Outcome::Pushed => "pushed to stomach",
+        Outcome::NotPresent => "gone on arrival of scope",
+        Outcome::Failed => "could not get it",
+        Outcome::Cancelled => "called off",
+        Outcome::Transferred => "moved to other hospital",
+        Outcome::Controlled => "bleeding stopped",
+        Outcome::NotControlled => "still bleeding",
+        Outcome::NoTreatmentNeeded => "nothing to treat",
+    }
+}
+
+pub(super) fn adverse_event(code: AdverseEvent) -> &'static str {
+    match code {
+        AdverseEvent::NoEvent => "no",
+        AdverseEvent::MucosalTear => "tear",
+        AdverseEvent::Ulcer => "ulcer / erosion",
+        AdverseEvent::Bleeding => "bled",
+        AdverseEvent::Perforation => "perforation",
+        AdverseEvent::Aspiration => "aspirated",
+        AdverseEvent::Hypoxia => "low oxygen",
+        AdverseEvent::Cardiac => "heart",
+        AdverseEvent::Infection => "infection",
+        AdverseEvent::DeviceFragment => "part of device left",
+        AdverseEvent::Death => "died",
+        AdverseEvent::OtherEvent => "something else",
+    }
+}
+
+pub(super) fn device(code: Device) -> &'static str {
+    match code {
+        Device::ForcepsRat => "rat tooth",
+        Device::ForcepsAlligator => "alligator",
+        Device::ForcepsCombo => "rat/alligator",
+        Device::ForcepsBiopsy => "biopsy forceps",
+        Device::ForcepsOther => "rubber tip forceps",
+        Device::Prong => "three-prong",
+        Device::Snare => "snare",
+        Device::Net => "net",
+        Device::Basket => "basket",
+        Device::Balloon => "balloon",
+        Device::CapSuction => "cap + suction",
+        Device::MagnetProbe => "magnet on wire",
+        Device::PushTechnique => "push",
+        Device::Suction => "suction only",
+        Device::RigidScope => "rigid scope",
+    }
+}
+
+pub(super) fn pass_result(code: PassResult) -> &'static str {
+    match code {
+        PassResult::ObjectRemoved => "out",
+        PassResult::PieceRemoved => "piece out",
+        PassResult::PushedOn => "into stomach",
+        PassResult::PassFailed => "nothing",
+    }
+}
