@@ -5,3 +5,4 @@
 //! in that order, each knowing only those above it that `tests/it/tidy.rs` allows.
 
 pub mod domain;
+pub mod stats;
