@@ -1,0 +1,132 @@
+//! One share and its interval, and the difference of two shares. Knows tallies only: whether the
+//! cases behind them are alike, or independent, is for the caller to know.
+
+use super::special::{Tail, beta_quantile};
+use super::{Interval, Level};
+use crate::domain::tally::Tally;
+
+#[cfg(test)]
+mod tests;
+
+/// Wilson score interval of a share, without continuity correction: the default.
+///
+/// Limits are fractions; `low` is exactly 0 for no events and `high` exactly 1 for all. It covers
+/// the true share 95 % of the time on average over shares, and at worst 83 % at 5 cases, 85 % at
+/// 10, 91 % at 50, 94 % at 300 (exact binomial sums at the 95 % level).
+///
+/// Source: Wilson (1927), Journal of the American Statistical Association 22:209-212; method 3
+/// of Newcombe (1998), Statistics in Medicine 17:857-872, whose Table I it reproduces. Formula
+/// from memory, in a form that loses no digits when the share is near 0.
+pub fn wilson(tally: Tally, level: Level) -> Interval {
+    wilson_of_sizes(tally.events() as f64, tally.cases() as f64, level)
+}
+
+/// Wilson's interval for sizes that need not be whole; `0 <= events <= cases`, `cases > 0`.
+pub(super) fn wilson_of_sizes(events: f64, cases: f64, level: Level) -> Interval {
+    let z = level.normal_bound();
+    // The limits are the roots of (n + z²) x² - (2k + z²) x + k²/n = 0.
+    let misses = (cases - events).max(0.0);
+    let root = z * (events * (misses / cases) + z * z / 4.0).sqrt();
+    let larger = events + z * z / 2.0 + root;
+    Interval {
+        low: if events > 0.0 {
+            events * (events / cases) / larger
+        } else {
+            0.0
+        },
+        // Rounding would leave this just below 1.
+        high: if misses > 0.0 {
+            (larger / (cases + z * z)).min(1.0)
+        } else {
+            1.0
+        },
+    }
+}
+
+/// Clopper-Pearson interval of a share: covers the true share at least as often as the level
+/// says, whatever it is, and is therefore wide. For statements of safety.
+///
+/// Two-sided also for no events and for all events, so the upper limit for 0 of n is
+/// `1 - 0.025^(1/n)` at 95 %, not the one-sided limit behind the rule of three.
+///
+/// Source: Clopper & Pearson (1934), Biometrika 26:404-413; as beta quantiles, method 5 of
+/// Newcombe (1998), Statistics in Medicine 17:857-872, whose Table I it reproduces. Formula from
+/// memory.
+pub fn clopper_pearson(tally: Tally, level: Level) -> Interval {
+    let (k, n, misses) = sizes(tally);
+    let tail = level.tail();
+    Interval {
+        low: match tally.events() {
+            0 => 0.0,
+            _ if tally.misses() == 0 => (tail.ln() / n).exp(),
+            _ => beta_quantile(k, misses + 1.0, Tail::Lower, tail),
+        },
+        high: match tally.misses() {
+            0 => 1.0,
+            _ if tally.events() == 0 => -(tail.ln() / n).exp_m1(),
+            _ => beta_quantile(k + 1.0, misses, Tail::Upper, tail),
+        },
+    }
+}
+
+/// Jeffreys interval of a share: equal tails of Beta(k + 1/2, n - k + 1/2).
+///
+/// `low` is 0 for no events and `high` is 1 for all, so that the share itself is always inside
+/// at the usual levels; the other limit of these two stays that of equal tails.
+///
+/// Source: Brown, Cai & `DasGupta` (2001), Statistical Science 16:101-133; from memory.
+pub fn jeffreys(tally: Tally, level: Level) -> Interval {
+    let (k, _, misses) = sizes(tally);
+    let tail = level.tail();
+    Interval {
+        low: match tally.events() {
+            0 => 0.0,
+            _ => beta_quantile(k + 0.5, misses + 0.5, Tail::Lower, tail),
+        },
+        high: match tally.misses() {
+            0 => 1.0,
+            _ => beta_quantile(k + 0.5, misses + 0.5, Tail::Upper, tail),
+        },
+    }
+}
+
+/// A difference and its interval.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Difference {
+    /// First minus second, in -1 to 1.
+    pub estimate: f64,
+    /// Lower limit.
+    pub low: f64,
+    /// Upper limit.
+    pub high: f64,
+}
+
+/// Difference of the shares of two independent groups, first minus second, with Newcombe's
+/// interval from the two Wilson intervals (squares added, no continuity correction).
+///
+/// Not for the same cases before and after: those are pairs. At the 95 % level it covers 95.0 to
+/// 95.2 % on average, at worst 89.6 % (10 against 10) and 92.1 % (50 against 50).
+///
+/// Source: Newcombe (1998), Statistics in Medicine 17:873-890, method 10, whose Table II it
+/// reproduces; formula from memory.
+pub fn newcombe_difference(first: Tally, second: Tally, level: Level) -> Difference {
+    let (p, q) = (first.share(), second.share());
+    let (of_first, of_second) = (wilson(first, level), wilson(second, level));
+    let estimate = p - q;
+    let down = (p - of_first.low).hypot(of_second.high - q);
+    let up = (of_first.high - p).hypot(q - of_second.low);
+    Difference {
+        estimate,
+        // Within -1 to 1 by the formula; the limits here only take off rounding.
+        low: (estimate - down).max(-1.0),
+        high: (estimate + up).min(1.0),
+    }
+}
+
+fn sizes(tally: Tally) -> (f64, f64, f64) {
+    (
+        tally.events() as f64,
+        tally.cases() as f64,
+        tally.misses() as f64,
+    )
+}

@@ -1,0 +1,179 @@
+use super::*;
+use proptest::prelude::*;
+
+fn grouped(cases: impl IntoIterator<Item = (i64, bool)>) -> BTreeMap<(i64, bool), u64> {
+    let mut counts = BTreeMap::new();
+    for case in cases {
+        *counts.entry(case).or_default() += 1;
+    }
+    counts
+}
+
+/// Remission times of the 6-MP arm, Freireich and others (1963), as printed in many textbooks.
+fn remission() -> KaplanMeier {
+    let reached = [6, 6, 6, 7, 10, 13, 16, 22, 23].map(|minutes| (minutes, true));
+    let left = [6, 9, 10, 11, 17, 19, 20, 25, 32, 32, 34, 35].map(|minutes| (minutes, false));
+    KaplanMeier::new(&grouped(reached.into_iter().chain(left)))
+}
+
+#[test]
+fn the_log_log_band_matches_lifelines() {
+    // lifelines 0.30.3: KaplanMeierFitter().fit(t, e).confidence_interval_, which is log-log.
+    for (minutes, not_yet, low, high) in [
+        (
+            6,
+            0.857_142_857_142_857,
+            0.619_717_955_265_983_8,
+            0.951_551_747_646_996_9,
+        ),
+        (
+            10,
+            0.752_941_176_470_587_8,
+            0.503_199_510_799_956_4,
+            0.889_361_835_169_265_1,
+        ),
+        (
+            16,
+            0.627_450_980_392_156_6,
+            0.367_510_855_987_501_94,
+            0.804_912_189_471_842_1,
+        ),
+        (
+            23,
+            0.448_179_271_708_683_27,
+            0.188_052_005_959_232_33,
+            0.680_142_628_495_241_2,
+        ),
+    ] {
+        let reached = remission()
+            .reached_by(minutes, Level::P95)
+            .expect("followed");
+        let interval = reached.interval.expect("between 0 and 1");
+        assert!((reached.share - (1.0 - not_yet)).abs() < 1e-14);
+        assert!((interval.low - (1.0 - high)).abs() < 1e-14, "{interval:?}");
+        assert!((interval.high - (1.0 - low)).abs() < 1e-14, "{interval:?}");
+    }
+}
+
+#[test]
+fn limits_of_quantiles_match_statsmodels() {
+    // statsmodels 0.15.0: SurvfuncRight(t, e).quantile_ci(q, method="cloglog").
+    for (q, estimate, low, high) in [
+        (0.1, Some(6.0), Some(6.0), Some(10.0)),
+        (0.25, Some(13.0), Some(6.0), Some(22.0)),
+        (0.5, Some(23.0), Some(13.0), None),
+        (0.75, None, Some(23.0), None),
+    ] {
+        let expected = TimeQuantile {
+            estimate,
+            low,
+            high,
+        };
+        assert_eq!(remission().quantile(q, Level::P95), Some(expected), "{q}");
+    }
+}
+
+#[test]
+fn a_flat_part_at_the_quantile_counts_from_its_start() {
+    let curve = KaplanMeier::new(&grouped([10, 20, 30, 40].map(|minutes| (minutes, true))));
+    let median = curve.quantile(0.5, Level::P95).expect("a quantile");
+    assert_eq!(median.estimate, Some(20.0));
+    // 2/3 * 3/4 is 0.5 only within rounding.
+    let cases = [
+        (5, true),
+        (5, true),
+        (5, true),
+        (6, true),
+        (6, true),
+        (6, true),
+    ];
+    let late = [(9, true); 6];
+    let curve = KaplanMeier::new(&grouped(cases.into_iter().chain(late)));
+    let median = curve.quantile(0.5, Level::P95).expect("a quantile");
+    assert_eq!(median.estimate, Some(6.0));
+}
+
+#[test]
+fn nothing_is_said_about_what_was_not_seen() {
+    let curve = remission();
+    let before = curve.reached_by(5, Level::P95).expect("followed");
+    assert!(before.share.to_bits() == 0 && before.interval.is_none());
+    assert!(curve.reached_by(35, Level::P95).is_some());
+    assert_eq!(curve.reached_by(36, Level::P95), None);
+    // Once everybody is there, everybody stays there.
+    let done = KaplanMeier::new(&grouped([(3, true), (8, true)]));
+    let late = done.reached_by(100, Level::P95).expect("the curve is at 0");
+    assert!(late.share.to_bits() == 1.0_f64.to_bits() && late.interval.is_none());
+
+    let nothing = KaplanMeier::new(&BTreeMap::from([((4, true), 0)]));
+    assert!(nothing.steps().is_empty());
+    assert_eq!(nothing.reached_by(4, Level::P95), None);
+    let none = TimeQuantile {
+        estimate: None,
+        low: None,
+        high: None,
+    };
+    assert_eq!(nothing.quantile(0.5, Level::P95), Some(none));
+    for q in [0.0, 1.0, f64::NAN] {
+        assert_eq!(curve.quantile(q, Level::P95), None);
+    }
+}
+
+#[test]
+fn the_largest_counts_neither_panic_nor_leave_0_to_1() {
+    let curve = KaplanMeier::new(&BTreeMap::from([
+        ((i64::MIN, true), u64::MAX),
+        ((0, false), u64::MAX),
+        ((i64::MAX, true), u64::MAX),
+    ]));
+    assert!(
+        curve
+            .steps()
+            .iter()
+            .all(|step| (0.0..=1.0).contains(&step.not_yet))
+    );
+    assert!(curve.quantile(0.9, Level::P95).is_some());
+    assert!(curve.reached_by(i64::MAX, Level::P95).is_some());
+}
+
+proptest! {
+    #[test]
+    fn without_censoring_the_curve_is_the_empirical_one(
+        minutes in prop::collection::vec(0_i64..40, 1..80),
+    ) {
+        let curve = KaplanMeier::new(&grouped(minutes.iter().map(|minutes| (*minutes, true))));
+        let n = minutes.len() as f64;
+        for step in curve.steps() {
+            let later = minutes.iter().filter(|minutes| **minutes > step.minutes).count() as f64;
+            prop_assert!((step.not_yet - later / n).abs() < 1e-13);
+            // Greenwood's formula is then the binomial one.
+            let binomial = (later / n * (1.0 - later / n) / n).sqrt();
+            prop_assert!((step.standard_error.unwrap_or(0.0) - binomial).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn the_curve_falls_and_its_band_encloses_it(
+        cases in prop::collection::vec((0_i64..40, any::<bool>()), 1..80),
+        q in 0.05..0.95,
+    ) {
+        let curve = KaplanMeier::new(&grouped(cases.iter().copied()));
+        let mut above = 1.0;
+        for step in curve.steps() {
+            prop_assert!(step.not_yet < above && step.not_yet >= 0.0);
+            above = step.not_yet;
+            let reached = curve.reached_by(step.minutes, Level::P95).expect("followed");
+            if let Some(interval) = reached.interval {
+                prop_assert!(0.0 <= interval.low && interval.low <= reached.share);
+                prop_assert!(reached.share <= interval.high && interval.high <= 1.0);
+            }
+        }
+        let found = curve.quantile(q, Level::P95).expect("a quantile");
+        if let (Some(low), Some(estimate)) = (found.low, found.estimate) {
+            prop_assert!(low <= estimate);
+        }
+        if let (Some(estimate), Some(high)) = (found.estimate, found.high) {
+            prop_assert!(estimate <= high);
+        }
+    }
+}
