@@ -17,5 +17,9 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     console::print_issues(&read.ingested.issues, &arguments.inputs.names());
     console::print_accounting(&read.ingested);
     console::print_crossed(&crossed);
-    Ok(if crossed.is_empty() { Outcome::Done } else { Outcome::LimitCrossed })
+    Ok(if crossed.is_empty() {
+        Outcome::Done
+    } else {
+        Outcome::LimitCrossed
+    })
 }

@@ -4,7 +4,7 @@ use super::inputs::FileNames;
 use crate::domain::accounting::Accounting;
 use crate::domain::issue::{Effect, Issue, IssueCode, Shape, Source};
 use crate::ingest::{IngestError, Ingested};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write as _;
 
 /// Lines named per kind of issue; the rest is counted.
@@ -38,32 +38,48 @@ pub(super) fn print_error(error: &anyhow::Error) {
     }
 }
 
-/// Prints each kind of issue once, with the lines where it came up.
+/// Prints each kind of issue once, with the places where it came up.
 pub(super) fn print_issues(issues: &[Issue], names: &FileNames) {
-    type Place<'a> = (IssueCode, Source, usize, &'a str, &'a str);
-    let mut kinds = BTreeMap::<Place<'_>, Vec<&Issue>>::new();
+    let mut kinds = BTreeMap::<IssueCode, Vec<&Issue>>::new();
     for issue in issues {
-        let at = (issue.code, issue.at.source, issue.at.file_index, issue.field, issue.other_field);
-        kinds.entry(at).or_default().push(issue);
+        kinds.entry(issue.code).or_default().push(issue);
     }
-    for ((code, source, file_index, field, other_field), issues) in kinds {
-        let word = if code.effect() == Effect::Noted { "note" } else { "warning" };
+    for (code, issues) in kinds {
+        let word = if code.effect() == Effect::Noted {
+            "note"
+        } else {
+            "warning"
+        };
         line(&format!("{word}[{}]: {}", code.code(), code.summary()));
-        let files = match source {
-            Source::Cases => &names.cases,
-            Source::Passes => &names.passes,
-        };
-        let columns = match (field, other_field) {
-            ("", _) => String::new(),
-            (field, "") => format!(", `{field}`"),
-            (field, other_field) => format!(", `{field}` to `{other_field}`"),
-        };
-        line(&format!("  --> {}, {}{columns}", files[file_index], lines_of(&issues)));
-        let shapes: std::collections::BTreeSet<Shape> =
-            issues.iter().map(|issue| issue.found).collect();
+        let mut places = BTreeMap::<(Source, usize, &str, &str), Vec<&Issue>>::new();
+        for issue in &issues {
+            let at = (
+                issue.at.source,
+                issue.at.file_index,
+                issue.field,
+                issue.other_field,
+            );
+            places.entry(at).or_default().push(issue);
+        }
+        for ((_, _, field, other_field), issues) in places {
+            let columns = match (field, other_field) {
+                ("", _) => String::new(),
+                (field, "") => format!(", `{field}`"),
+                (field, other_field) => format!(", `{field}` to `{other_field}`"),
+            };
+            line(&format!(
+                "  --> {}{columns}, {}",
+                names.of(issues[0].at),
+                lines_of(&issues)
+            ));
+        }
+        let shapes: BTreeSet<Shape> = issues.iter().map(|issue| issue.found).collect();
         if !shapes.contains(&Shape::NotOneCell) {
             let shapes: Vec<_> = shapes.iter().map(ToString::to_string).collect();
-            line(&format!("   = found:  {} (content not shown)", shapes.join("; or ")));
+            line(&format!(
+                "   = found:  {} (content not shown)",
+                shapes.join("; or ")
+            ));
         }
         line(&format!("   = effect: {}", code.effect().sentence()));
         line(&format!("   = hint:   {}\n", code.hint()));
@@ -71,11 +87,18 @@ pub(super) fn print_issues(issues: &[Issue], names: &FileNames) {
 }
 
 fn lines_of(issues: &[&Issue]) -> String {
-    let named: Vec<_> =
-        issues.iter().take(LINES_NAMED).map(|issue| issue.at.line_number.to_string()).collect();
+    let named: Vec<_> = issues
+        .iter()
+        .take(LINES_NAMED)
+        .map(|issue| issue.at.line_number.to_string())
+        .collect();
     let more = issues.len() - named.len();
     let word = if issues.len() == 1 { "line" } else { "lines" };
-    let rest = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let rest = if more > 0 {
+        format!(" and {more} more")
+    } else {
+        String::new()
+    };
     format!("{word} {}{rest}", named.join(", "))
 }
 
@@ -85,8 +108,13 @@ pub(super) fn print_accounting(ingested: &Ingested) {
     if let Some(passes) = ingested.passes_accounting {
         print_rows("passes", passes);
     }
-    let rows: std::collections::BTreeSet<_> = ingested.issues.iter().map(|issue| issue.at).collect();
-    line(&format!("issues  {} in {} rows", ingested.issues.len(), rows.len()));
+    let rows: std::collections::BTreeSet<_> =
+        ingested.issues.iter().map(|issue| issue.at).collect();
+    line(&format!(
+        "issues  {} in {} rows",
+        ingested.issues.len(),
+        rows.len()
+    ));
 }
 
 fn print_rows(name: &str, rows: Accounting) {

@@ -1,5 +1,6 @@
 //! The options that every command on exports shares: files, mapping and period.
 
+use crate::domain::issue::{Position, Source};
 use crate::domain::month::Month;
 use crate::ingest::{Ingested, Inputs, Mapping, ingest};
 use clap::Args;
@@ -60,18 +61,42 @@ impl InputArguments {
     /// File names without directories, by source and position, for messages.
     pub(super) fn names(&self) -> FileNames {
         let names = |paths: &[PathBuf]| paths.iter().map(|path| name(path)).collect();
-        FileNames { cases: names(&self.cases), passes: names(&self.passes) }
+        FileNames {
+            cases: names(&self.cases),
+            passes: names(&self.passes),
+        }
     }
 }
 
 /// File names of the exports, without directories.
 pub(super) struct FileNames {
-    pub(super) cases: Vec<String>,
-    pub(super) passes: Vec<String>,
+    cases: Vec<String>,
+    passes: Vec<String>,
+}
+
+impl FileNames {
+    /// The file that a position lies in.
+    pub(super) fn of(&self, at: Position) -> &str {
+        match at.source {
+            Source::Cases => &self.cases[at.file_index],
+            Source::Passes => &self.passes[at.file_index],
+        }
+    }
 }
 
 /// The name of a file without its directory, fit to print.
 pub(super) fn name(path: &std::path::Path) -> String {
-    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
-    name.chars().map(|c| if c.is_control() { char::REPLACEMENT_CHARACTER } else { c }).collect()
+    let name = path
+        .file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy();
+    name.chars()
+        .map(|c| {
+            if c.is_control() {
+                char::REPLACEMENT_CHARACTER
+            } else {
+                c
+            }
+        })
+        .collect()
 }

@@ -14,7 +14,9 @@ pub(super) fn crossed(read: &Read) -> Vec<String> {
         (Source::Passes, ingested.passes_accounting),
     ];
     for (source, accounting) in sources {
-        let Some(accounting) = accounting else { continue };
+        let Some(accounting) = accounting else {
+            continue;
+        };
         // Rows of other months are set aside because somebody asked for it.
         let outside = ingested
             .issues
@@ -49,7 +51,11 @@ pub(super) fn crossed(read: &Read) -> Vec<String> {
 }
 
 fn over(count: u64, of: u64, limit: f64) -> Option<String> {
-    let share = if of == 0 { 0.0 } else { count as f64 / of as f64 };
+    let share = if of == 0 {
+        0.0
+    } else {
+        count as f64 / of as f64
+    };
     (share > limit).then(|| percent(share))
 }
 

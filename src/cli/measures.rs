@@ -33,13 +33,16 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
             }
             console::line("\nscopetally measures ID explains one of them.");
         }
-        Some(id) => match measures.iter().find(|measure| measure.id == *id) {
-            Some(measure) => explain(measure),
-            None => {
+        Some(id) => {
+            let Some(measure) = measures.iter().find(|measure| measure.id == *id) else {
                 let ids: Vec<_> = measures.iter().map(|measure| measure.id.as_str()).collect();
-                bail!("there is no measure `{id}`; the measures are: {}", ids.join(", "));
-            }
-        },
+                bail!(
+                    "there is no measure `{id}`; the measures are: {}",
+                    ids.join(", ")
+                );
+            };
+            explain(measure);
+        }
     }
     Ok(Outcome::Done)
 }
@@ -56,7 +59,10 @@ pub(super) fn load(directory: Option<&std::path::Path>) -> anyhow::Result<Vec<De
 }
 
 fn explain(measure: &Definition) {
-    console::line(&format!("{} ({}, version {})", measure.title, measure.id, measure.version));
+    console::line(&format!(
+        "{} ({}, version {})",
+        measure.title, measure.id, measure.version
+    ));
     console::line(&format!("\n{}\n", measure.question));
     for (name, text) in [
         ("eligible", measure.eligible.as_str()),

@@ -1,9 +1,7 @@
 //! Count tables + statistics → findings: one estimate with interval and method per count.
 
 use super::finding::{Finding, Findings, Method, Statistic, Unit};
-use crate::domain::counts::{
-    CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount,
-};
+use crate::domain::counts::{CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount};
 use crate::domain::measure::MeasureKind;
 use crate::domain::tally::Tally;
 use crate::stats::clustered::clustered_share;
@@ -36,7 +34,10 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Settings {
-        Settings { level: Level::P95, share_method: ShareMethod::default() }
+        Settings {
+            level: Level::P95,
+            share_method: ShareMethod::default(),
+        }
     }
 }
 
@@ -53,10 +54,22 @@ const THIRTY_DAYS: f64 = 30.0 * 24.0 * 60.0;
 
 /// Every finding of the count tables.
 pub fn findings(counts: &CountTables, settings: Settings) -> Findings {
-    let shares = counts.shares.iter().map(|(key, count)| share(key, *count, settings));
-    let minutes = counts.minutes.iter().flat_map(|(key, count)| minutes(key, count, settings));
-    let passes = counts.passes.iter().map(|(key, count)| passes(key, count, settings));
-    let events = counts.events.iter().map(|(key, count)| rate(key, *count, settings));
+    let shares = counts
+        .shares
+        .iter()
+        .map(|(key, count)| share(key, *count, settings));
+    let minutes = counts
+        .minutes
+        .iter()
+        .flat_map(|(key, count)| minutes(key, count, settings));
+    let passes = counts
+        .passes
+        .iter()
+        .map(|(key, count)| passes(key, count, settings));
+    let events = counts
+        .events
+        .iter()
+        .map(|(key, count)| rate(key, *count, settings));
     Findings::new(shares.chain(minutes).chain(passes).chain(events).collect())
 }
 
@@ -76,7 +89,14 @@ pub(super) fn share(key: &Key, count: ShareCount, settings: Settings) -> Finding
         events: count.hit,
         cases: count.eligible,
         excluded: count.excluded,
-        ..blank(key, MeasureKind::Share, Statistic::Share, method, Unit::Fraction, settings)
+        ..blank(
+            key,
+            MeasureKind::Share,
+            Statistic::Share,
+            method,
+            Unit::Fraction,
+            settings,
+        )
     }
 }
 
@@ -89,23 +109,38 @@ pub(super) fn tally(count: ShareCount) -> Option<Tally> {
 /// The quantiles of a length of time. Kaplan-Meier as soon as one case was not followed to its end.
 pub(super) fn minutes(key: &Key, count: &MinutesCount, settings: Settings) -> Vec<Finding> {
     let cases: u64 = count.cases.values().sum();
-    let censored: u64 =
-        count.cases.iter().filter(|((_, reached), _)| !reached).map(|(_, cases)| cases).sum();
-    let method = if censored > 0 { Method::KaplanMeier } else { Method::OrderStatistics };
+    let censored: u64 = count
+        .cases
+        .iter()
+        .filter(|((_, reached), _)| !reached)
+        .map(|(_, cases)| cases)
+        .sum();
+    let method = if censored > 0 {
+        Method::KaplanMeier
+    } else {
+        Method::OrderStatistics
+    };
     let curve = KaplanMeier::new(&count.cases);
-    let values = Distribution::new(count.cases.iter().map(|((value, _), cases)| (*value, *cases)));
+    let values = Distribution::new(
+        count
+            .cases
+            .iter()
+            .map(|((value, _), cases)| (*value, *cases)),
+    );
     QUANTILES
         .iter()
         .map(|(statistic, q)| {
             let (estimate, low, high) = if censored > 0 {
                 curve
                     .quantile(*q, settings.level)
-                    .map_or((None, None, None), |time| (time.estimate, time.low, time.high))
+                    .map_or((None, None, None), |time| {
+                        (time.estimate, time.low, time.high)
+                    })
             } else {
-                quantile_interval(&values, *q, settings.level).map_or(
-                    (None, None, None),
-                    |quantile| (Some(quantile.estimate), quantile.low, quantile.high),
-                )
+                quantile_interval(&values, *q, settings.level)
+                    .map_or((None, None, None), |quantile| {
+                        (Some(quantile.estimate), quantile.low, quantile.high)
+                    })
             };
             Finding {
                 estimate,
@@ -115,7 +150,14 @@ pub(super) fn minutes(key: &Key, count: &MinutesCount, settings: Settings) -> Ve
                 cases,
                 excluded: count.excluded,
                 censored,
-                ..blank(key, MeasureKind::Minutes, *statistic, method, Unit::Minutes, settings)
+                ..blank(
+                    key,
+                    MeasureKind::Minutes,
+                    *statistic,
+                    method,
+                    Unit::Minutes,
+                    settings,
+                )
             }
         })
         .collect()
@@ -125,7 +167,11 @@ pub(super) fn minutes(key: &Key, count: &MinutesCount, settings: Settings) -> Ve
 pub(super) fn passes(key: &Key, count: &PassesCount, settings: Settings) -> Finding {
     let cases = count.cases.values().sum();
     let total = |part: fn(&(u64, u64)) -> u64| -> u64 {
-        count.cases.iter().map(|(pair, cases)| part(pair) * cases).sum()
+        count
+            .cases
+            .iter()
+            .map(|(pair, cases)| part(pair) * cases)
+            .sum()
     };
     let share = clustered_share(&count.cases, settings.level);
     Finding {

@@ -6,6 +6,7 @@ use super::review::{Change, Headline};
 use crate::domain::counts::{ALL, Additive, CountTables, Key};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
+use crate::domain::tally::Tally;
 use crate::stats::proportion::newcombe_difference;
 use std::collections::BTreeMap;
 
@@ -51,7 +52,11 @@ fn headline(
     month: Month,
     settings: Settings,
 ) -> Headline {
-    let series = Series { definition, earliest, month };
+    let series = Series {
+        definition,
+        earliest,
+        month,
+    };
     let (now, before, change) = match definition.kind {
         MeasureKind::Share => {
             let (now, before) = series.split(&counts.shares);
@@ -66,7 +71,11 @@ fn headline(
         MeasureKind::Minutes => {
             let (now, before) = series.split(&counts.minutes);
             let finding = |(key, count): (Key, _)| median(minutes(&key, &count, settings));
-            (now.and_then(finding), before.and_then(finding), Change::NotCompared)
+            (
+                now.and_then(finding),
+                before.and_then(finding),
+                Change::NotCompared,
+            )
         }
         MeasureKind::ClusteredShare => {
             let (now, before) = series.split(&counts.passes);
@@ -79,23 +88,30 @@ fn headline(
             (now.map(finding), before.map(finding), Change::NotCompared)
         }
     };
-    Headline { measure: definition.id.clone(), month: now, before, change }
+    Headline {
+        measure: definition.id.clone(),
+        month: now,
+        before,
+        change,
+    }
 }
 
 fn median(findings: Vec<Finding>) -> Option<Finding> {
-    findings.into_iter().find(|finding| finding.statistic == Statistic::Median)
+    findings
+        .into_iter()
+        .find(|finding| finding.statistic == Statistic::Median)
 }
 
-fn change(
-    now: Option<crate::domain::tally::Tally>,
-    before: Option<crate::domain::tally::Tally>,
-    settings: Settings,
-) -> Change {
+fn change(now: Option<Tally>, before: Option<Tally>, settings: Settings) -> Change {
     match (now, before) {
         (_, None) => Change::NotCompared,
-        (None, Some(_)) => Change::TooFewCases { needed: CASES_TO_COMPARE },
+        (None, Some(_)) => Change::TooFewCases {
+            needed: CASES_TO_COMPARE,
+        },
         (Some(now), Some(before)) if now.cases().min(before.cases()) < CASES_TO_COMPARE => {
-            Change::TooFewCases { needed: CASES_TO_COMPARE }
+            Change::TooFewCases {
+                needed: CASES_TO_COMPARE,
+            }
         }
         (Some(now), Some(before)) => {
             let difference = newcombe_difference(now, before, settings.level);
@@ -108,6 +124,9 @@ fn change(
     }
 }
 
+/// A count with its key; `None` where nothing was counted.
+type Counted<C> = Option<(Key, C)>;
+
 /// The monthly counts of one measure over all cases.
 struct Series<'a> {
     definition: &'a Definition,
@@ -117,10 +136,7 @@ struct Series<'a> {
 
 impl Series<'_> {
     /// The counts of the month in view, and those of the months before added up.
-    fn split<C: Additive + Clone>(
-        &self,
-        table: &BTreeMap<Key, C>,
-    ) -> (Option<(Key, C)>, Option<(Key, C)>) {
+    fn split<C: Additive + Clone>(&self, table: &BTreeMap<Key, C>) -> (Counted<C>, Counted<C>) {
         let at = |month| {
             let key = self.key(month);
             table.get(&key).map(|count| (key, count.clone()))

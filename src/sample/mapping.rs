@@ -10,7 +10,7 @@ use crate::domain::codes::{
     AdverseEvent, Airway, Device, ObjectLocation, ObjectType, Obstruction, Outcome, PassResult,
     Presentation, Setting, Sex, YesNo,
 };
-use crate::domain::fields::{CaseField, PassField};
+use crate::domain::fields::{CaseField, Field, PassField};
 use std::fmt::Write;
 use std::io;
 

@@ -22,7 +22,7 @@ mod wording;
 pub use faults::Fault;
 pub use mapping::mapping_toml;
 
-use crate::domain::fields::{CaseField, PassField};
+use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
 use calendar::Calendar;
 use case::Case;

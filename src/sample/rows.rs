@@ -8,7 +8,7 @@ use super::faults::Fault;
 use super::passes::Pass;
 use super::wording;
 use crate::domain::codes::YesNo;
-use crate::domain::fields::{AGE_CAP, CaseField, PassField};
+use crate::domain::fields::{AGE_CAP, CaseField, Field, PassField};
 use std::io::{self, Write};
 
 /// Writes the rows of one export.

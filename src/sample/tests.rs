@@ -3,7 +3,7 @@
 mod planted;
 
 use super::*;
-use crate::domain::fields::{Kind, Origin};
+use crate::domain::fields::{Field, Kind, Origin};
 use case::Case;
 use jiff::civil::DateTime;
 use std::collections::BTreeSet;

@@ -1,0 +1,224 @@
+//! `review`: the report of one month, from the exports to the finished directory.
+
+use super::inputs::{InputArguments, Read, name};
+use super::{Outcome, console, limits, measures};
+use crate::domain::counts::CountTables;
+use crate::domain::measure::Definition;
+use crate::domain::month::Month;
+use crate::export::counts::count_tables;
+use crate::export::directory::OutputDirectory;
+use crate::export::findings::findings_table;
+use crate::export::headlines::headlines_table;
+use crate::export::issues::issues_table;
+use crate::export::manifest::{self, Input, Manifest, Period, RowsRead, issue_tallies};
+use crate::export::sha256::sha256_hex;
+use crate::export::table::{Format, Table};
+use crate::findings::estimate::{Settings, ShareMethod, findings};
+use crate::findings::headline::{MONTHS_BEFORE, headlines};
+use crate::findings::review::{DataQuality, Review};
+use crate::measure;
+use crate::report;
+use crate::stats::Level;
+use anyhow::{Context as _, bail};
+use clap::{Args, ValueEnum};
+use std::collections::BTreeMap;
+use std::fs::File;
+use std::path::PathBuf;
+
+/// Options of `review`.
+#[derive(Debug, Args)]
+pub(super) struct Arguments {
+    #[command(flatten)]
+    inputs: InputArguments,
+    /// Month in view; without it, the last month of the period.
+    #[arg(long, value_name = "YYYY-MM")]
+    month: Option<Month>,
+    /// Directory for the outputs; one that an earlier run made is replaced. Without it,
+    /// reports/<month in view>.
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Also count the measures of this directory.
+    #[arg(long, value_name = "DIR")]
+    measures: Option<PathBuf>,
+    /// How the interval of a share of cases is made.
+    #[arg(long, value_enum, default_value_t = ShareInterval::Wilson)]
+    share_interval: ShareInterval,
+    /// Print warnings and errors only.
+    #[arg(long)]
+    quiet: bool,
+}
+
+/// The words of `--share-interval`.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum ShareInterval {
+    /// Close to 95 percent coverage on average.
+    Wilson,
+    /// At least 95 percent coverage, so wider: for statements of safety.
+    ClopperPearson,
+    /// Equal tails of the Bayesian interval with Jeffreys' prior.
+    Jeffreys,
+}
+
+impl ShareInterval {
+    fn method(self) -> ShareMethod {
+        match self {
+            ShareInterval::Wilson => ShareMethod::Wilson,
+            ShareInterval::ClopperPearson => ShareMethod::ClopperPearson,
+            ShareInterval::Jeffreys => ShareMethod::Jeffreys,
+        }
+    }
+}
+
+pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
+    let definitions = measures::load(arguments.measures.as_deref())?;
+    let made_on = made_on()?;
+    let read = arguments.inputs.read()?;
+    let month = month_in_view(arguments.month, &read)?;
+    let target = arguments
+        .out
+        .clone()
+        .unwrap_or_else(|| PathBuf::from("reports").join(month.to_string()));
+    let directory = OutputDirectory::create(&target)?;
+    let ingested = &read.ingested;
+    let counts =
+        measure::count(&ingested.cases, &ingested.passes, &ingested.exposure, &definitions)?;
+    let settings =
+        Settings { level: Level::P95, share_method: arguments.share_interval.method() };
+    let review = review(&read, definitions, counts, month, settings, made_on);
+    let crossed = limits::crossed(&read);
+
+    let page = report::page(&review);
+    directory.write("report.html", page.html.as_bytes())?;
+    for chart in &page.charts {
+        directory.write(&format!("charts/{}.svg", chart.stem), chart.svg.as_bytes())?;
+        directory.write(&format!("charts/{}.png", chart.stem), &chart.png)?;
+    }
+    for table in [findings_table(&review.findings)?, headlines_table(&review)?] {
+        write_table(&directory, "tables", &table, &Format::ALL)?;
+    }
+    for table in count_tables(&review.counts)? {
+        write_table(&directory, "counts", &table, &[Format::Csv, Format::Parquet])?;
+    }
+    let names = arguments.inputs.names();
+    let issues = issues_table(&ingested.issues, |at| names.of(at).to_string())?;
+    write_table(&directory, "internal", &issues, &[Format::Csv])?;
+    let manifest = manifest(arguments, &read, &review, &crossed)?;
+    directory.write(manifest::FILE_NAME, manifest.to_json().as_bytes())?;
+    let target = directory.finish()?;
+
+    if !arguments.quiet {
+        console::print_review(&review);
+        console::print_accounting(ingested);
+        console::line(&format!("report  {}", target.join("report.html").display()));
+    }
+    console::print_crossed(&crossed);
+    Ok(if crossed.is_empty() { Outcome::Done } else { Outcome::LimitCrossed })
+}
+
+fn month_in_view(asked_for: Option<Month>, read: &Read) -> anyhow::Result<Month> {
+    let (first, last) = (read.ingested.first_month, read.ingested.last_month);
+    match asked_for {
+        None => Ok(last),
+        Some(month) if (first..=last).contains(&month) => Ok(month),
+        Some(month) => bail!("--month {month} lies outside the records, which cover {first} to {last}"),
+    }
+}
+
+fn review(
+    read: &Read,
+    definitions: Vec<Definition>,
+    counts: CountTables,
+    month: Month,
+    settings: Settings,
+    made_on: Option<String>,
+) -> Review {
+    let ingested = &read.ingested;
+    let first_month = ingested.first_month;
+    let mut issues = BTreeMap::new();
+    for issue in &ingested.issues {
+        *issues.entry((issue.code, issue.field, issue.other_field)).or_default() += 1;
+    }
+    Review {
+        month,
+        first_month,
+        last_month: ingested.last_month,
+        months_before: month.since(first_month).clamp(0, MONTHS_BEFORE).unsigned_abs(),
+        window_start: read.mapping.window_start().to_string(),
+        headlines: headlines(&counts, &definitions, first_month, month, settings),
+        findings: findings(&counts, settings),
+        definitions,
+        counts,
+        quality: DataQuality {
+            cases: ingested.cases_accounting,
+            passes: ingested.passes_accounting,
+            issues,
+            completeness: ingested.completeness.clone(),
+        },
+        level: settings.level.fraction(),
+        tool_version: env!("CARGO_PKG_VERSION"),
+        made_on,
+    }
+}
+
+fn write_table(
+    directory: &OutputDirectory,
+    folder: &str,
+    table: &Table,
+    formats: &[Format],
+) -> anyhow::Result<()> {
+    for format in formats {
+        let path = format!("{folder}/{}", table.file_name(*format));
+        directory.write(&path, &table.encode(*format)?)?;
+    }
+    Ok(())
+}
+
+fn manifest(
+    arguments: &Arguments,
+    read: &Read,
+    review: &Review,
+    crossed: &[String],
+) -> anyhow::Result<Manifest> {
+    let inputs = arguments
+        .inputs
+        .files()
+        .map(|(role, path)| {
+            let cannot_read = || format!("cannot read `{}`", path.display());
+            let file = File::open(path).with_context(cannot_read)?;
+            Input::read(role, &name(path), file).with_context(cannot_read)
+        })
+        .collect::<anyhow::Result<_>>()?;
+    let share_interval = format!("{:?}", arguments.share_interval.method());
+    let options = BTreeMap::from([
+        ("level".to_string(), review.level.to_string()),
+        ("share_interval".to_string(), share_interval),
+    ]);
+    Ok(Manifest {
+        command: "review".into(),
+        month: Some(review.month),
+        period: Some(Period { first: review.first_month, last: review.last_month }),
+        options,
+        inputs,
+        mapping_sha256: Some(sha256_hex(read.mapping.bytes())?),
+        measures: review.definitions.iter().map(manifest::Measure::from).collect(),
+        accounting: Some(RowsRead {
+            cases: review.quality.cases.into(),
+            passes: review.quality.passes.map(manifest::Rows::from),
+        }),
+        issues: issue_tallies(&review.quality.issues),
+        window_start: review.window_start.clone(),
+        limits_crossed: crossed.to_vec(),
+        made_on: review.made_on.clone(),
+    })
+}
+
+/// The date for the outputs. No clock is read, so that the same input gives the same bytes.
+fn made_on() -> anyhow::Result<Option<String>> {
+    let Some(seconds) = std::env::var_os("SOURCE_DATE_EPOCH") else { return Ok(None) };
+    let moment = seconds
+        .to_str()
+        .and_then(|seconds| seconds.parse().ok())
+        .and_then(|seconds| jiff::Timestamp::from_second(seconds).ok())
+        .context("SOURCE_DATE_EPOCH is not a number of seconds since 1970-01-01")?;
+    Ok(Some(jiff::tz::TimeZone::UTC.to_datetime(moment).date().to_string()))
+}
