@@ -92,7 +92,7 @@ impl KaplanMeier {
                 at_risk,
                 events,
                 not_yet,
-                standard_error: (remaining > 0.0).then(|| not_yet * greenwood.sqrt()),
+                standard_error: (not_yet > 0.0).then(|| not_yet * greenwood.sqrt()),
             });
         }
         KaplanMeier {
@@ -119,17 +119,19 @@ impl KaplanMeier {
         if !(q > 0.0 && q < 1.0) {
             return None;
         }
-        let first_at_most = |height: &dyn Fn(&Step) -> Option<f64>| {
-            self.steps
-                .iter()
-                .find(|step| height(step).is_some_and(|height| height <= 1.0 - q + TOLERANCE))
-                .map(|step| step.minutes as f64)
-        };
         Some(TimeQuantile {
-            estimate: first_at_most(&|step| Some(step.not_yet)),
-            low: first_at_most(&|step| Some(band(step, level)?.low)),
-            high: first_at_most(&|step| Some(band(step, level)?.high)),
+            estimate: self.first_at_most(1.0 - q, |step| Some(step.not_yet)),
+            low: self.first_at_most(1.0 - q, |step| Some(band(step, level)?.low)),
+            high: self.first_at_most(1.0 - q, |step| Some(band(step, level)?.high)),
         })
+    }
+
+    /// The minute of the first step at which `curve` is at or below `height`.
+    fn first_at_most(&self, height: f64, curve: impl Fn(&Step) -> Option<f64>) -> Option<f64> {
+        self.steps
+            .iter()
+            .find(|step| curve(step).is_some_and(|value| value <= height + TOLERANCE))
+            .map(|step| step.minutes as f64)
     }
 
     /// The estimated share that has reached the end by `minutes`, that minute included.
@@ -156,12 +158,15 @@ impl KaplanMeier {
 }
 
 /// Pointwise interval of the curve at a step, symmetric on the scale of `ln(-ln S)`, so that it
-/// stays within 0 to 1. `None` where the curve is 0.
+/// stays within 0 to 1. `None` where the curve is 0, or 1 (by rounding, beyond 10^15 cases).
 ///
 /// Source: Kalbfleisch & Prentice (1980), The Statistical Analysis of Failure Time Data,
 /// section 1.3; from memory.
 fn band(step: &Step, level: Level) -> Option<Interval> {
     let log_height = step.not_yet.ln();
+    if log_height >= 0.0 {
+        return None;
+    }
     let spread = level.normal_bound() * step.standard_error? / (step.not_yet * -log_height);
     Some(Interval {
         low: (log_height * spread.exp()).exp(),

@@ -9,7 +9,7 @@ use super::*;
 fn assert_close(actual: f64, expected: f64) {
     let error = (actual / expected - 1.0).abs();
     assert!(
-        error < 1e-13,
+        error < 2e-14,
         "{actual:e} instead of {expected:e}, relative error {error:e}"
     );
 }
@@ -143,6 +143,33 @@ fn no_size_runs_without_end_or_gives_nonsense() {
                 for p in [0.0, 1e-18, 0.1, 0.5, 1.0] {
                     assert!(binomial_quantile(trials, p, tail, probability) <= trials);
                 }
+            }
+        }
+    }
+}
+
+#[test]
+fn the_tail_at_a_quantile_is_the_probability_asked_for() {
+    let shapes = [0.01, 0.5, 1.0, 2.5, 40.0, 1e3, 1e6, 9e7];
+    for (tail, probability) in [Lower, Upper]
+        .into_iter()
+        .flat_map(|tail| [1e-16, 1e-6, 0.025, 0.5].map(|probability| (tail, probability)))
+    {
+        for a in shapes {
+            for b in shapes {
+                let x = beta_quantile(a, b, tail, probability);
+                // Nearer to 1, `1 - x` has lost the digits; nearer to 0, so has `x` itself.
+                if (1e-290..0.9).contains(&x) {
+                    let found = beta::beta_log_tails(a, b, x, 1.0 - x).of(tail);
+                    let error = (found - probability.ln()).abs();
+                    assert!(error < 1e-8, "{a} {b} {tail:?} {probability}: {error:e}");
+                }
+            }
+            let x = gamma_quantile(a, tail, probability);
+            if x > 1e-290 {
+                let found = gamma::gamma_log_tails(a, x).of(tail);
+                let error = (found - probability.ln()).abs();
+                assert!(error < 1e-8, "{a} {tail:?} {probability}: {error:e}");
             }
         }
     }
