@@ -5,4 +5,5 @@
 //! in that order, each knowing only those above it that `tests/it/tidy.rs` allows.
 
 pub mod domain;
+pub mod export;
 pub mod findings;
