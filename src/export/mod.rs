@@ -5,6 +5,7 @@
 //! command asked for a file.
 
 mod columns;
+pub mod counts;
 pub mod findings;
 pub mod headlines;
 pub mod issues;
