@@ -6,7 +6,10 @@
 
 mod columns;
 pub mod counts;
+pub mod directory;
 pub mod findings;
 pub mod headlines;
 pub mod issues;
+pub mod manifest;
+pub mod sha256;
 pub mod table;

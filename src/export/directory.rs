@@ -1,0 +1,225 @@
+//! The output directory: all of a run's files appear at once or not at all.
+//!
+//! Files are first written to a directory of this shape beside the target, on the same file
+//! system:
+//! ```text
+//! reports/.scopetally-2026-09-x7Qa1c/   only for us to read
+//!     temporary                         the marker: ours, and locked while the run lives
+//!     new/                              the files of this run
+//!     old/                              the former target, for an instant
+//! reports/2026-09/                      the target
+//! ```
+//! [`OutputDirectory::finish`] renames the target to `old`, then `new` to the target, and removes the rest.
+//! A run that is killed before leaves the target as it was. The one instant that cannot be avoided
+//! lies between the two renames: a run that is killed in it leaves no target, and the next run puts
+//! `old` back before anything else. What killed runs leave behind is removed by the next run with
+//! the same target.
+//!
+//! Files reach the disk before they get their final name, so that a power cut cannot leave a
+//! target of empty files where the old one was already removed. That costs a few milliseconds a
+//! file. Syncing directories as well makes the renames last; where the system does not offer that,
+//! the old state may come back after a power cut, which is no loss.
+//!
+//! Knows nothing of what the files say, except that a `run.json` of this tool makes a directory
+//! ours to replace. It is replaced whole, with anything that someone else has put there.
+
+mod error;
+mod leftovers;
+
+pub use error::DirectoryError;
+
+use super::manifest;
+use error::failed;
+use std::ffi::OsString;
+use std::fs::{self, File};
+use std::io::{self, Write as _};
+use std::path::{Component, Path, PathBuf};
+use tempfile::TempDir;
+
+const NEW: &str = "new";
+const OLD: &str = "old";
+
+/// An output directory in the making. Dropping it removes its files and leaves the target alone.
+#[derive(Debug)]
+pub struct OutputDirectory {
+    target: PathBuf,
+    new: PathBuf,
+    /// Held open for its lock. Stands before `root`, so that it is closed before the removal, which
+    /// some systems refuse otherwise.
+    marker: File,
+    root: TempDir,
+}
+
+/// What stands at the target.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Occupant {
+    Nothing,
+    EmptyDirectory,
+    OurResults,
+}
+
+impl OutputDirectory {
+    /// Checks that `target` can be written or replaced, before any work is done, and opens a
+    /// temporary place beside it. Missing parents are made.
+    ///
+    /// # Errors
+    /// When `target` is a link, a file, a directory with anything else than results of this tool,
+    /// or has no name of its own; and when the parent cannot be written to.
+    pub fn create(target: &Path) -> Result<OutputDirectory, DirectoryError> {
+        let name = target.file_name().ok_or_else(|| DirectoryError::NoName {
+            path: target.to_owned(),
+        })?;
+        let parent = match target.parent() {
+            Some(parent) if !parent.as_os_str().is_empty() => parent,
+            _ => Path::new("."),
+        };
+        // Without a slash at the end, with which a link would be followed.
+        let target = target.with_file_name(name);
+        fs::create_dir_all(parent).map_err(failed("create", parent))?;
+        let mut prefix = OsString::from(".scopetally-");
+        prefix.push(name);
+        prefix.push("-");
+        leftovers::clear(&target, parent, &prefix)?;
+        occupant(&target)?;
+
+        let root = tempfile::Builder::new()
+            .prefix(&prefix)
+            .rand_bytes(leftovers::RANDOM_LENGTH)
+            .tempdir_in(parent)
+            .map_err(failed("create a directory in", parent))?;
+        let marker = leftovers::mark(root.path())?;
+        let new = root.path().join(NEW);
+        fs::create_dir(&new).map_err(failed("create", &new))?;
+        Ok(OutputDirectory {
+            target,
+            new,
+            marker,
+            root,
+        })
+    }
+
+    /// Writes one file, with the directories that it needs. `relative` is its path in the output
+    /// directory, such as `tables/findings.csv`.
+    ///
+    /// # Errors
+    /// When `relative` leads out of the output directory, the file is there already, or it cannot
+    /// be written.
+    pub fn write(&self, relative: &str, content: &[u8]) -> Result<(), DirectoryError> {
+        let relative = Path::new(relative);
+        let is_inside = |part| matches!(part, Component::Normal(_));
+        if relative.as_os_str().is_empty() || !relative.components().all(is_inside) {
+            return Err(DirectoryError::Outside {
+                path: relative.to_owned(),
+            });
+        }
+        let path = self.new.join(relative);
+        if let Some(directory) = path.parent() {
+            fs::create_dir_all(directory).map_err(failed("create", directory))?;
+        }
+        let mut file = File::create_new(&path).map_err(failed("create", &path))?;
+        file.write_all(content)
+            .and_then(|()| file.sync_all())
+            .map_err(failed("write", &path))
+    }
+
+    /// Puts the files in place of the target and returns its path.
+    ///
+    /// # Errors
+    /// When the target has become something else meanwhile, or the file system refuses. The former
+    /// results then stand where they were, or the error says where.
+    pub fn finish(self) -> Result<PathBuf, DirectoryError> {
+        let OutputDirectory {
+            mut root,
+            marker,
+            target,
+            new,
+        } = self;
+        let occupant = occupant(&target)?;
+        if occupant != Occupant::Nothing {
+            // Someone may have opened or closed the directory to others.
+            let permissions = fs::metadata(&target)
+                .map_err(failed("read", &target))?
+                .permissions();
+            fs::set_permissions(&new, permissions).map_err(failed("set permissions of", &new))?;
+        }
+        sync_directories(&new);
+        let old = root.path().join(OLD);
+        match occupant {
+            Occupant::Nothing => {}
+            Occupant::EmptyDirectory => {
+                fs::remove_dir(&target).map_err(failed("replace", &target))?;
+            }
+            Occupant::OurResults => {
+                fs::rename(&target, &old).map_err(failed("move aside", &target))?;
+            }
+        }
+        if let Err(source) = fs::rename(&new, &target) {
+            if occupant == Occupant::OurResults && fs::rename(&old, &target).is_err() {
+                root.disable_cleanup(true);
+                return Err(DirectoryError::OldSetAside {
+                    from: new,
+                    to: target,
+                    old,
+                    source,
+                });
+            }
+            return Err(failed("rename the new results to", &target)(source));
+        }
+        if let Some(parent) = root.path().parent() {
+            sync_directory(parent);
+        }
+        let leftover = root.path().to_owned();
+        drop(marker);
+        root.close()
+            .map_err(failed("remove the former results in", &leftover))?;
+        Ok(target)
+    }
+}
+
+/// What stands at `target`, or why it must not be replaced.
+fn occupant(target: &Path) -> Result<Occupant, DirectoryError> {
+    let path = target.to_owned();
+    let metadata = match fs::symlink_metadata(target) {
+        Ok(metadata) => metadata,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Occupant::Nothing),
+        Err(error) => return Err(failed("read", target)(error)),
+    };
+    if metadata.is_symlink() {
+        return Err(DirectoryError::IsLink { path });
+    }
+    if !metadata.is_dir() {
+        return Err(DirectoryError::IsFile { path });
+    }
+    let mut entries = fs::read_dir(target).map_err(failed("read", target))?;
+    if entries.next().is_none() {
+        return Ok(Occupant::EmptyDirectory);
+    }
+    let run = target.join(manifest::FILE_NAME);
+    match fs::read(&run) {
+        Ok(json) if manifest::is_ours(&json) => Ok(Occupant::OurResults),
+        Ok(_) => Err(DirectoryError::NotOurs { path }),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => {
+            Err(DirectoryError::NotOurs { path })
+        }
+        Err(error) => Err(failed("read", &run)(error)),
+    }
+}
+
+fn sync_directories(directory: &Path) {
+    sync_directory(directory);
+    for entry in fs::read_dir(directory).into_iter().flatten().flatten() {
+        if entry.file_type().is_ok_and(|kind| kind.is_dir()) {
+            sync_directories(&entry.path());
+        }
+    }
+}
+
+/// Best effort: not every system can open a directory, and not every file system can sync one.
+fn sync_directory(directory: &Path) {
+    if let Ok(handle) = File::open(directory) {
+        let _ = handle.sync_all();
+    }
+}
+
+#[cfg(test)]
+mod tests;
