@@ -246,3 +246,6 @@ fn add_batch<C: Additive>(
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests;
