@@ -12,6 +12,8 @@ pub mod measure;
 
 pub mod findings;
 
+pub mod export;
+
 pub mod sample;
 
 pub mod cli;

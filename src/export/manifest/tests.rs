@@ -1,0 +1,131 @@
+use super::*;
+use crate::domain::measure::{Better, MeasureKind};
+
+#[test]
+fn lists_the_facts_in_a_fixed_order() {
+    let definition = Definition {
+        id: "overtube_used".to_owned(),
+        version: 3,
+        kind: MeasureKind::Share,
+        title: String::new(),
+        question: String::new(),
+        eligible: String::new(),
+        hit: String::new(),
+        better: Better::Higher,
+        source: String::new(),
+        sql: "abc".to_owned(),
+    };
+    let cases = Accounting {
+        read: 5,
+        accepted: 3,
+        set_aside: 1,
+        duplicates: 1,
+    };
+    let month = |text: &str| text.parse::<Month>().unwrap();
+    let manifest = Manifest {
+        command: "review".to_owned(),
+        month: Some(month("2026-09")),
+        period: Some(Period {
+            first: month("2025-09"),
+            last: month("2026-09"),
+        }),
+        options: BTreeMap::from([
+            ("threads".to_owned(), "2".to_owned()),
+            ("level".to_owned(), "0.95".to_owned()),
+        ]),
+        inputs: vec![Input::read("cases", "export.csv", &b""[..]).unwrap()],
+        mapping_sha256: None,
+        measures: vec![Measure::from(&definition)],
+        accounting: Some(RowsRead {
+            cases: cases.into(),
+            passes: None,
+        }),
+        issues: issue_tallies(&BTreeMap::from([(
+            (IssueCode::WrongOrder, "called_at", "team_at"),
+            2,
+        )])),
+        window_start: "the call".to_owned(),
+        limits_crossed: vec!["more than 2 % of rows were set aside".to_owned()],
+        made_on: Some("2026-10-01".to_owned()),
+        outputs: vec!["report.html".to_owned()],
+    };
+    let json = manifest.to_json();
+    assert_eq!(json, EXPECTED.replace("VERSION", env!("CARGO_PKG_VERSION")));
+    let outputs = outputs_if_ours(json.as_bytes()).unwrap();
+    assert_eq!(outputs, BTreeSet::from(["report.html".to_owned()]));
+}
+
+const EXPECTED: &str = r#"{
+  "tool": "scopetally",
+  "version": "VERSION",
+  "format": 1,
+  "command": "review",
+  "month": "2026-09",
+  "period": {
+    "first": "2025-09",
+    "last": "2026-09"
+  },
+  "options": {
+    "level": "0.95",
+    "threads": "2"
+  },
+  "inputs": [
+    {
+      "role": "cases",
+      "file": "export.csv",
+      "bytes": 0,
+      "sha256": "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"
+    }
+  ],
+  "mapping_sha256": null,
+  "measures": [
+    {
+      "id": "overtube_used",
+      "version": 3,
+      "sha256": "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    }
+  ],
+  "accounting": {
+    "cases": {
+      "read": 5,
+      "accepted": 3,
+      "set_aside": 1,
+      "duplicates": 1,
+      "balances": true
+    },
+    "passes": null
+  },
+  "issues": [
+    {
+      "code": "T01",
+      "field": "called_at",
+      "other_field": "team_at",
+      "count": 2
+    }
+  ],
+  "window_start": "the call",
+  "limits_crossed": [
+    "more than 2 % of rows were set aside"
+  ],
+  "made_on": "2026-10-01",
+  "outputs": [
+    "report.html"
+  ]
+}
+"#;
+
+#[test]
+fn a_run_of_another_tool_is_not_ours() {
+    for text in [
+        "",
+        "[]",
+        "{}",
+        r#"{"tool": "other"}"#,
+        r#"{"tool": 1}"#,
+        "scopetally",
+    ] {
+        assert_eq!(outputs_if_ours(text.as_bytes()), None, "{text}");
+    }
+    let later_version = br#"{"format": 9, "tool": "scopetally", "news": []}"#;
+    assert_eq!(outputs_if_ours(later_version), Some(BTreeSet::new()));
+}

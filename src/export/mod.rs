@@ -1,0 +1,15 @@
+//! From findings and counts to files: tables in three formats, the record of the run, the list of
+//! issues, and the directory that holds them.
+//!
+//! Knows the domain and the findings. Computes no number, draws nothing, and does not know which
+//! command asked for a file.
+
+mod columns;
+pub mod counts;
+pub mod directory;
+pub mod findings;
+pub mod headlines;
+pub mod issues;
+pub mod manifest;
+pub mod sha256;
+pub mod table;

@@ -1,0 +1,189 @@
+//! A table to publish and the three formats that it is published in: CSV for people and
+//! spreadsheets, Parquet and Arrow for programs.
+//!
+//! Knows nothing of what a table is about, and opens no file: a table becomes bytes here, and
+//! [`super::directory`] writes them.
+
+use arrow::array::{Array, AsArray, RecordBatch};
+use arrow::datatypes::{DataType, Float64Type, Int64Type};
+use arrow::error::ArrowError;
+use arrow::ipc::writer::FileWriter;
+use parquet::arrow::ArrowWriter;
+use parquet::basic::Compression;
+use parquet::errors::ParquetError;
+use parquet::file::properties::WriterProperties;
+use std::borrow::Cow;
+use std::io::Write;
+
+/// A table with the name that its files bear.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Table {
+    /// File name without extension.
+    pub name: &'static str,
+    /// The rows.
+    pub batch: RecordBatch,
+}
+
+/// A format of a table's file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Format {
+    /// RFC 4180 with `\n` at line ends; see [`write_csv`].
+    Csv,
+    /// Parquet, Snappy.
+    Parquet,
+    /// Arrow IPC file.
+    Arrow,
+}
+
+/// A table that cannot be made or written.
+#[derive(Debug, thiserror::Error)]
+pub enum TableError {
+    /// Tables hold whole numbers as INT64.
+    #[error("a number in column `{column}` does not fit a 64-bit whole number")]
+    TooLarge {
+        /// The column.
+        column: String,
+    },
+    /// A column of a type that no table of this tool has.
+    #[error("column `{column}` has type {data_type}, which CSV files here do not hold")]
+    ColumnType {
+        /// The column.
+        column: String,
+        /// Its type.
+        data_type: DataType,
+    },
+    /// The CSV writer failed.
+    #[error("cannot write CSV")]
+    Csv(#[from] csv::Error),
+    /// The Parquet writer failed.
+    #[error("cannot write Parquet")]
+    Parquet(#[from] ParquetError),
+    /// The Arrow writer failed.
+    #[error("cannot write Arrow")]
+    Arrow(#[from] ArrowError),
+}
+
+impl Format {
+    /// Every format.
+    pub const ALL: [Format; 3] = [Format::Csv, Format::Parquet, Format::Arrow];
+
+    /// Extension of the file name.
+    pub const fn extension(self) -> &'static str {
+        match self {
+            Format::Csv => "csv",
+            Format::Parquet => "parquet",
+            Format::Arrow => "arrow",
+        }
+    }
+}
+
+impl Table {
+    /// Name of the table's file, without directory.
+    pub fn file_name(&self, format: Format) -> String {
+        format!("{}.{}", self.name, format.extension())
+    }
+
+    /// Content of the table's file. The same table gives the same bytes.
+    ///
+    /// # Errors
+    /// When a column has a type that the format does not hold.
+    pub fn encode(&self, format: Format) -> Result<Vec<u8>, TableError> {
+        let mut bytes = Vec::new();
+        match format {
+            Format::Csv => write_csv(&self.batch, &mut bytes)?,
+            Format::Parquet => write_parquet(&self.batch, &mut bytes)?,
+            Format::Arrow => write_arrow(&self.batch, &mut bytes)?,
+        }
+        Ok(bytes)
+    }
+}
+
+/// Writes RFC 4180 with a header and `\n` at line ends. A null is an empty cell. Numbers have the
+/// fewest digits that read back as the same number. A text that a spreadsheet would take for a
+/// formula gets an apostrophe in front.
+///
+/// # Errors
+/// When a column is neither text, INT64, FLOAT64 nor Boolean, or the writer fails.
+pub fn write_csv<W: Write>(batch: &RecordBatch, writer: W) -> Result<(), TableError> {
+    let mut csv = csv::WriterBuilder::new()
+        .terminator(csv::Terminator::Any(b'\n'))
+        .from_writer(writer);
+    let schema = batch.schema();
+    csv.write_record(schema.fields().iter().map(|field| field.name()))?;
+    for row in 0..batch.num_rows() {
+        for (field, column) in schema.fields().iter().zip(batch.columns()) {
+            let cell = csv_cell(column, row).ok_or_else(|| TableError::ColumnType {
+                column: field.name().clone(),
+                data_type: field.data_type().clone(),
+            })?;
+            csv.write_field(cell.as_bytes())?;
+        }
+        csv.write_record(None::<&[u8]>)?;
+    }
+    csv.flush().map_err(csv::Error::from)?;
+    Ok(())
+}
+
+/// `None` when the column is of a type that CSV files here do not hold.
+fn csv_cell(column: &dyn Array, row: usize) -> Option<Cow<'_, str>> {
+    if column.is_null(row) {
+        return Some(Cow::Borrowed(""));
+    }
+    match column.data_type() {
+        DataType::Utf8 => Some(without_formula(column.as_string::<i32>().value(row))),
+        DataType::Int64 => Some(
+            column
+                .as_primitive::<Int64Type>()
+                .value(row)
+                .to_string()
+                .into(),
+        ),
+        DataType::Float64 => Some(
+            column
+                .as_primitive::<Float64Type>()
+                .value(row)
+                .to_string()
+                .into(),
+        ),
+        DataType::Boolean => Some(column.as_boolean().value(row).to_string().into()),
+        _ => None,
+    }
+}
+
+/// Spreadsheets run a cell that begins with one of these, even when it came as text.
+fn without_formula(text: &str) -> Cow<'_, str> {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
+        format!("'{text}").into()
+    } else {
+        text.into()
+    }
+}
+
+/// Writes Parquet with Snappy pages. Nothing in the file depends on when or where it was written.
+///
+/// # Errors
+/// When the writer fails.
+pub fn write_parquet<W: Write + Send>(batch: &RecordBatch, writer: W) -> Result<(), TableError> {
+    let properties = WriterProperties::builder()
+        .set_compression(Compression::SNAPPY)
+        .set_created_by(concat!("scopetally version ", env!("CARGO_PKG_VERSION")).to_owned())
+        .build();
+    let mut parquet = ArrowWriter::try_new(writer, batch.schema(), Some(properties))?;
+    parquet.write(batch)?;
+    parquet.close()?;
+    Ok(())
+}
+
+/// Writes an Arrow IPC file with one batch.
+///
+/// # Errors
+/// When the writer fails.
+pub fn write_arrow<W: Write>(batch: &RecordBatch, writer: W) -> Result<(), TableError> {
+    let mut arrow = FileWriter::try_new(writer, &batch.schema())?;
+    arrow.write(batch)?;
+    arrow.finish()?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests;
