@@ -6,3 +6,4 @@
 
 pub mod domain;
 pub mod findings;
+pub mod report;
