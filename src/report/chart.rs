@@ -5,7 +5,7 @@ use crate::findings::finding::Unit;
 
 /// A chart that answers the question in its title.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Chart {
+pub(super) struct Chart {
     /// The question.
     pub title: String,
     /// What the axis of values is counted in, in words.
@@ -18,7 +18,7 @@ pub struct Chart {
 
 /// The two forms of charts.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Plot {
+pub(super) enum Plot {
     /// Months from left to right, values upward.
     Months {
         /// Every month of the axis, in order; a month without value is a gap.
@@ -34,7 +34,7 @@ pub enum Plot {
 
 /// One month.
 #[derive(Clone, Debug, PartialEq)]
-pub struct MonthPoint {
+pub(super) struct MonthPoint {
     /// The month.
     pub month: Month,
     /// The denominator in short, under the axis.
@@ -53,7 +53,7 @@ pub struct MonthPoint {
 
 /// Cases with the same number of minutes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct CaseDot {
+pub(super) struct CaseDot {
     /// Minutes.
     pub minutes: i64,
     /// Whether the end was reached; otherwise followed until then only.
@@ -64,7 +64,7 @@ pub struct CaseDot {
 
 /// A level to compare the months with.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Reference {
+pub(super) struct Reference {
     /// The level.
     pub value: f64,
     /// What it is.
@@ -73,7 +73,7 @@ pub struct Reference {
 
 /// One line of a chart of groups.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Line {
+pub(super) enum Line {
     /// The name of the groups below.
     Heading(String),
     /// One group.

@@ -6,7 +6,7 @@ use super::format::NOTHING;
 
 /// One part of the page under one heading.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Section {
+pub(super) struct Section {
     /// Anchor, unique on the page.
     pub id: &'static str,
     /// The heading.
@@ -17,7 +17,7 @@ pub struct Section {
 
 /// One piece of a section.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Block {
+pub(super) enum Block {
     /// A paragraph.
     Text(String),
     /// A paragraph that stands out: what the numbers beside it cannot say.
@@ -36,7 +36,7 @@ pub enum Block {
 
 /// A table. The first cell of each row names the row.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Table {
+pub(super) struct Table {
     /// What the table shows.
     pub caption: String,
     /// Column headings.
@@ -47,7 +47,7 @@ pub struct Table {
 
 impl Table {
     /// A table without rows yet.
-    pub fn new(caption: impl Into<String>, columns: &[&str]) -> Table {
+    pub(super) fn new(caption: impl Into<String>, columns: &[&str]) -> Table {
         Table {
             caption: caption.into(),
             columns: columns.iter().map(|&column| column.to_owned()).collect(),
@@ -56,7 +56,7 @@ impl Table {
     }
 
     /// Adds a row; cells that it does not fill say that there is nothing to say.
-    pub fn push(&mut self, mut row: Vec<Cell>) {
+    pub(super) fn push(&mut self, mut row: Vec<Cell>) {
         row.resize(self.columns.len(), NOTHING.into());
         self.rows.push(row);
     }
@@ -64,7 +64,7 @@ impl Table {
 
 /// One cell: its text, and smaller lines below it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Cell {
+pub(super) struct Cell {
     /// The text.
     pub text: String,
     /// Smaller lines below.
@@ -82,7 +82,7 @@ impl<T: Into<String>> From<T> for Cell {
 
 /// A chart, what its marks mean, and the numbers behind it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Figure {
+pub(super) struct Figure {
     /// File stem of the chart, unique on the page: `call_to_scope_by_month`.
     pub stem: String,
     /// The chart.

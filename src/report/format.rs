@@ -8,11 +8,11 @@ use crate::domain::month::Month;
 use crate::findings::finding::{Finding, Method, Statistic, Unit};
 
 /// Below this many cases only `k of n` is shown.
-pub const FEWEST_CASES_FOR_PERCENT: u64 = 5;
+pub(super) const FEWEST_CASES_FOR_PERCENT: u64 = 5;
 const CASES_FOR_ONE_DECIMAL: u64 = 100;
 
 /// A whole number with commas between thousands.
-pub fn whole(number: u64) -> String {
+pub(super) fn whole(number: u64) -> String {
     let digits = number.to_string();
     let mut text = String::new();
     for (index, digit) in digits.chars().enumerate() {
@@ -25,7 +25,7 @@ pub fn whole(number: u64) -> String {
 }
 
 /// A count short enough to stand under one month of a chart: `12k` for 12,345.
-pub fn short_whole(number: u64) -> String {
+pub(super) fn short_whole(number: u64) -> String {
     if number < 10_000 {
         number.to_string()
     } else if number < 10_000_000 {
@@ -36,12 +36,12 @@ pub fn short_whole(number: u64) -> String {
 }
 
 /// `1 case`, `2 cases`.
-pub fn counted(number: u64, one: &str, many: &str) -> String {
+pub(super) fn counted(number: u64, one: &str, many: &str) -> String {
     format!("{} {}", whole(number), if number == 1 { one } else { many })
 }
 
 /// `September 2026`.
-pub fn month_name(month: Month) -> String {
+pub(super) fn month_name(month: Month) -> String {
     format!(
         "{} {}",
         MONTHS[usize::from(month.number()) - 1],
@@ -50,7 +50,7 @@ pub fn month_name(month: Month) -> String {
 }
 
 /// `Sep`.
-pub fn month_short(month: Month) -> &'static str {
+pub(super) fn month_short(month: Month) -> &'static str {
     &MONTHS[usize::from(month.number()) - 1][..3]
 }
 
@@ -71,13 +71,13 @@ const MONTHS: [&str; 12] = [
 
 /// The estimate when it is a number that may be shown; `None` when it is missing, not finite,
 /// withheld, or a share of too few cases.
-pub fn shown_estimate(finding: &Finding) -> Option<f64> {
+pub(super) fn shown_estimate(finding: &Finding) -> Option<f64> {
     let too_few = finding.unit == Unit::Fraction && finding.cases < FEWEST_CASES_FOR_PERCENT;
     finite(finding.estimate).filter(|_| !finding.suppressed && !too_few)
 }
 
 /// Both limits when they may be shown; one alone when the sample gives only one.
-pub fn shown_limits(finding: &Finding) -> (Option<f64>, Option<f64>) {
+pub(super) fn shown_limits(finding: &Finding) -> (Option<f64>, Option<f64>) {
     if shown_estimate(finding).is_none() && finding.method != Method::KaplanMeier {
         return (None, None);
     }
@@ -92,12 +92,12 @@ fn finite(number: Option<f64>) -> Option<f64> {
 }
 
 /// The denominator: passes for a share per pass, cases otherwise.
-pub fn denominator(finding: &Finding) -> u64 {
+pub(super) fn denominator(finding: &Finding) -> u64 {
     finding.attempts.unwrap_or(finding.cases)
 }
 
 /// The estimate with its unit, without denominator: `75%`, `94 min`, `not reached`.
-pub fn estimate(finding: &Finding) -> String {
+pub(super) fn estimate(finding: &Finding) -> String {
     if finding.suppressed {
         return "withheld".to_owned();
     }
@@ -113,7 +113,7 @@ pub fn estimate(finding: &Finding) -> String {
 }
 
 /// Numerator and denominator: `45 of 60 cases`, `23 of 40 passes in 31 cases`, `60 cases`, `17 calls`.
-pub fn counts(finding: &Finding) -> String {
+pub(super) fn counts(finding: &Finding) -> String {
     if finding.suppressed {
         return "withheld, small group".to_owned();
     }
@@ -139,8 +139,17 @@ pub fn counts(finding: &Finding) -> String {
     }
 }
 
+/// One of the counts of a finding, unless the group is withheld.
+pub(super) fn unless_withheld(finding: &Finding, count: u64) -> String {
+    if finding.suppressed {
+        "withheld".to_owned()
+    } else {
+        whole(count)
+    }
+}
+
 /// The interval in words: `62 to 84%`, `from 80 min, no upper limit below 36 cases`.
-pub fn interval(finding: &Finding) -> String {
+pub(super) fn interval(finding: &Finding) -> String {
     if finding.suppressed || is_empty(finding) {
         return NOTHING.to_owned();
     }
@@ -175,7 +184,7 @@ pub fn interval(finding: &Finding) -> String {
 }
 
 /// Stands in a cell that has nothing to say.
-pub const NOTHING: &str = "–";
+pub(super) const NOTHING: &str = "–";
 
 fn why_missing(finding: &Finding, which: &str) -> String {
     match (finding.method, cases_for_limits(finding)) {
@@ -189,7 +198,7 @@ fn why_missing(finding: &Finding, which: &str) -> String {
 
 /// Cases from which both order-statistic limits of a quantile exist: the extreme values must
 /// enclose it with the wanted confidence. `None` for numbers that are no quantile.
-pub fn cases_for_limits(finding: &Finding) -> Option<u64> {
+pub(super) fn cases_for_limits(finding: &Finding) -> Option<u64> {
     let outer = match finding.statistic {
         Statistic::Median => 0.5_f64,
         Statistic::P25 | Statistic::P75 => 0.75,
@@ -201,17 +210,17 @@ pub fn cases_for_limits(finding: &Finding) -> Option<u64> {
 }
 
 /// Whether there was nothing to estimate from. No events in observed time is something.
-pub fn is_empty(finding: &Finding) -> bool {
+pub(super) fn is_empty(finding: &Finding) -> bool {
     finding.cases == 0 && finding.unit != Unit::Per30SiteDays
 }
 
 /// A number in the unit of a finding: `75%`, `94 min`, `12.3`.
-pub fn with_unit(unit: Unit, denominator: u64, number: f64) -> String {
+pub(super) fn with_unit(unit: Unit, denominator: u64, number: f64) -> String {
     format!("{}{}", bare(unit, denominator, number), unit_sign(unit))
 }
 
 /// A difference with its sign: `+9`, `−15`, `0`; points for shares.
-pub fn signed(unit: Unit, denominator: u64, number: f64) -> String {
+pub(super) fn signed(unit: Unit, denominator: u64, number: f64) -> String {
     let text = bare(unit, denominator, number.abs());
     let is_zero = text.chars().all(|c| matches!(c, '0' | '.'));
     match (is_zero, number < 0.0) {
@@ -222,7 +231,7 @@ pub fn signed(unit: Unit, denominator: u64, number: f64) -> String {
 }
 
 /// The unit of a difference: percentage points, minutes, or calls.
-pub const fn difference_unit(unit: Unit) -> &'static str {
+pub(super) const fn difference_unit(unit: Unit) -> &'static str {
     match unit {
         Unit::Fraction => "points",
         Unit::Minutes => "min",
@@ -231,18 +240,18 @@ pub const fn difference_unit(unit: Unit) -> &'static str {
 }
 
 /// `95%` for a confidence level of 0.95.
-pub fn level(level: f64) -> String {
+pub(super) fn level(level: f64) -> String {
     let percent = format!("{:.1}", level * 100.0);
     format!("{}%", percent.trim_end_matches('0').trim_end_matches('.'))
 }
 
 /// Days for a span of minutes.
-pub fn days(minutes: u64) -> String {
+pub(super) fn days(minutes: u64) -> String {
     whole(minutes / (24 * 60))
 }
 
 /// `k of n (p%)` of two counts that need no interval, such as the filling of a field.
-pub fn part(events: u64, of: u64) -> String {
+pub(super) fn part(events: u64, of: u64) -> String {
     if of < FEWEST_CASES_FOR_PERCENT {
         return format!("{} of {}", whole(events), whole(of));
     }
@@ -270,7 +279,7 @@ fn bare(unit: Unit, denominator: u64, number: f64) -> String {
 }
 
 /// A whole number with its sign when negative.
-pub fn signed_whole(number: f64) -> String {
+pub(super) fn signed_whole(number: f64) -> String {
     let text = format!("{:.0}", number.abs());
     let text = text.parse().map_or(text, whole);
     if number < 0.0 && text != "0" {

@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 const MONTHS_SHOWN: i32 = 24;
 
 /// The months of charts and monthly tables: up to 24 that end with the month in view.
-pub fn months_shown(review: &Review) -> impl Iterator<Item = Month> {
+pub(super) fn months_shown(review: &Review) -> impl Iterator<Item = Month> {
     let first = review
         .month
         .plus(1 - MONTHS_SHOWN)
@@ -20,7 +20,7 @@ pub fn months_shown(review: &Review) -> impl Iterator<Item = Month> {
 }
 
 /// The words for a group: `retrieval net, food without bone`.
-pub fn group_label(by: &str, group: &str) -> String {
+pub(super) fn group_label(by: &str, group: &str) -> String {
     let labels: Vec<_> = values(by, group)
         .map(|(dimension, value)| value_label(dimension, value))
         .collect();
@@ -29,7 +29,7 @@ pub fn group_label(by: &str, group: &str) -> String {
 
 /// Findings of the whole period, one per group: coded values in the order of their list, others by
 /// name, `not_recorded` last. Never in the order of the estimates, which would be a ranking.
-pub fn in_list_order<'a>(
+pub(super) fn in_list_order<'a>(
     review: &'a Review,
     measure: &'a str,
     by: &'a str,
@@ -45,7 +45,7 @@ pub fn in_list_order<'a>(
 }
 
 /// Names of the sites that appear in any finding.
-pub fn sites(review: &Review) -> BTreeSet<&str> {
+pub(super) fn sites(review: &Review) -> BTreeSet<&str> {
     review
         .findings
         .iter()

@@ -12,7 +12,7 @@ const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src dat
 const STYLE: &str = include_str!("style.css");
 
 /// The whole document.
-pub fn document(review: &Review, sections: &[Section]) -> String {
+pub(super) fn document(review: &Review, sections: &[Section]) -> String {
     let title = format!(
         "Emergency endoscopy review, {}",
         format::month_name(review.month)
@@ -36,7 +36,7 @@ pub fn document(review: &Review, sections: &[Section]) -> String {
                 (contents(sections))
                 main {
                     @for part in first {
-                        (section(part, html! {
+                        (section(part, &html! {
                             p.pointer {
                                 "Before acting on any of this, read the "
                                 a href="#cautions" { "cautions" } ". How each number is defined: "
@@ -45,7 +45,7 @@ pub fn document(review: &Review, sections: &[Section]) -> String {
                             }
                         }))
                     }
-                    @for part in rest { (section(part, html! {})) }
+                    @for part in rest { (section(part, &html! {})) }
                 }
                 footer {
                     p { "scopetally " (review.tool_version)
@@ -92,7 +92,7 @@ fn contents(sections: &[Section]) -> Markup {
     }
 }
 
-fn section(section: &Section, end: Markup) -> Markup {
+fn section(section: &Section, end: &Markup) -> Markup {
     let heading_id = format!("{}-heading", section.id);
     html! {
         section id=(section.id) aria-labelledby=(heading_id) {

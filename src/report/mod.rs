@@ -18,45 +18,49 @@ mod words;
 mod tests;
 
 use crate::findings::review::Review;
-use content::Block;
+use content::{Block, Figure};
 
 /// The report of one month, ready to be written to files.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Page {
     /// Text of `report.html`. It needs no other file.
     pub html: String,
-    /// The charts of the page, each once more as files of their own, in the order of the page.
-    pub charts: Vec<ChartFiles>,
+    /// The charts of the page, for files of their own, in the order of the page.
+    pub charts: Vec<ChartImage>,
 }
 
-/// One chart as files.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ChartFiles {
+/// A chart of the page. It is painted when asked for, since most readers want the page alone.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChartImage(Figure);
+
+impl ChartImage {
     /// File name without ending, unique on the page: `call_to_scope_by_month`.
-    pub stem: String,
-    /// Text of the SVG file.
-    pub svg: String,
-    /// Bytes of the PNG file.
-    pub png: Vec<u8>,
+    pub fn stem(&self) -> &str {
+        &self.0.stem
+    }
+
+    /// Text of an SVG file.
+    pub fn svg(&self) -> String {
+        draw::svg(&self.0.chart, &self.0.alternative)
+    }
+
+    /// Bytes of a PNG file, 1440 pixels wide, 8-bit RGB.
+    pub fn png(&self) -> Vec<u8> {
+        draw::png(&self.0.chart)
+    }
 }
 
 /// The page of a review. The same review gives the same bytes.
 pub fn page(review: &Review) -> Page {
     let sections = sections::all(review);
+    let html = html::document(review, &sections);
     let charts = sections
-        .iter()
-        .flat_map(|section| &section.blocks)
+        .into_iter()
+        .flat_map(|section| section.blocks)
         .filter_map(|block| match block {
-            Block::Figure(figure) => Some(ChartFiles {
-                stem: figure.stem.clone(),
-                svg: draw::svg(&figure.chart, &figure.alternative),
-                png: draw::png(&figure.chart),
-            }),
+            Block::Figure(figure) => Some(ChartImage(*figure)),
             _ => None,
         })
         .collect();
-    Page {
-        html: html::document(review, &sections),
-        charts,
-    }
+    Page { html, charts }
 }

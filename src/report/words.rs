@@ -9,7 +9,7 @@ use crate::findings::review::{Change, Headline, Review};
 
 /// What the comparison of a headline measure comes to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Verdict {
+pub(super) enum Verdict {
     /// The interval of the difference excludes zero, in the wanted direction.
     Better,
     /// The interval of the difference excludes zero, against the wanted direction.
@@ -27,7 +27,7 @@ pub enum Verdict {
 }
 
 /// What `change` comes to for a measure in which `better` is wanted.
-pub fn verdict(change: Change, better: Better) -> Verdict {
+pub(super) fn verdict(change: Change, better: Better) -> Verdict {
     match change {
         Change::NotCompared => Verdict::NotCompared,
         Change::TooFewCases { .. } => Verdict::TooFew,
@@ -56,7 +56,7 @@ pub fn verdict(change: Change, better: Better) -> Verdict {
 }
 
 /// The verdict in a few words, and the difference with its interval; empty when there is none.
-pub fn change_words(headline: &Headline, definition: &Definition) -> (String, String) {
+pub(super) fn change_words(headline: &Headline, definition: &Definition) -> (String, String) {
     let verdict = verdict(headline.change, definition.better);
     let words = match verdict {
         Verdict::Better => "better than before",
@@ -110,7 +110,7 @@ fn difference(headline: &Headline, definition: &Definition, numbers: [f64; 3]) -
 }
 
 /// Two or three sentences on what changed, what did not, and what cannot be said.
-pub fn summary(review: &Review) -> Vec<String> {
+pub(super) fn summary(review: &Review) -> Vec<String> {
     if review.headlines.is_empty() {
         return vec!["There are no headline measures in this review.".to_owned()];
     }
@@ -161,7 +161,7 @@ pub fn summary(review: &Review) -> Vec<String> {
 }
 
 /// How often comparisons like these mislead; `None` when none was made.
-pub fn chance_note(review: &Review) -> Option<String> {
+pub(super) fn chance_note(review: &Review) -> Option<String> {
     let compared = review
         .headlines
         .iter()
@@ -177,7 +177,7 @@ pub fn chance_note(review: &Review) -> Option<String> {
 }
 
 /// `the 12 months before`.
-pub fn before_words(review: &Review) -> String {
+pub(super) fn before_words(review: &Review) -> String {
     match review.months_before {
         1 => "the month before".to_owned(),
         months => format!("the {months} months before"),
@@ -185,7 +185,7 @@ pub fn before_words(review: &Review) -> String {
 }
 
 /// A method in a word or two, for tables.
-pub fn method_name(method: Method) -> &'static str {
+pub(super) fn method_name(method: Method) -> &'static str {
     match method {
         Method::Wilson => "Wilson",
         Method::ClopperPearson => "Clopper-Pearson",
@@ -198,7 +198,7 @@ pub fn method_name(method: Method) -> &'static str {
 }
 
 /// How two groups of a kind of measure are compared, for the methods section.
-pub fn comparison_sentence(kind: MeasureKind) -> &'static str {
+pub(super) fn comparison_sentence(kind: MeasureKind) -> &'static str {
     match kind {
         MeasureKind::Share => {
             "Comparison of shares: difference with the interval of Newcombe's method 10 (1998)."
@@ -216,7 +216,7 @@ pub fn comparison_sentence(kind: MeasureKind) -> &'static str {
 }
 
 /// Estimate, counts and interval in one sentence part: `71% (30 of 42 cases), interval 56 to 83%`.
-pub fn finding_words(finding: &Finding) -> String {
+pub(super) fn finding_words(finding: &Finding) -> String {
     if format::is_empty(finding) {
         return "no cases".to_owned();
     }

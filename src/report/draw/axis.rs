@@ -15,9 +15,11 @@ pub(super) struct Axis {
 }
 
 impl Axis {
-    /// An axis that starts at 0 and holds `highest`; shares always end at 100 %.
+    /// An axis that starts at 0 and holds `highest`. Shares end at 100 %, but rare events would
+    /// lie flat on the floor there: when all of it stays below 20 %, the axis ends at 20 %.
     pub(super) fn new(unit: Unit, highest: f64, start: i32, end: i32) -> Axis {
         let (top, step) = match unit {
+            Unit::Fraction if highest <= 0.2 => (0.2, 0.05),
             Unit::Fraction => (1.0, 0.25),
             Unit::Minutes | Unit::Per30SiteDays => round_top(highest),
         };
@@ -71,9 +73,8 @@ impl Axis {
         match self.unit {
             // A denominator below 100 asks for whole percent.
             Unit::Fraction => format::with_unit(self.unit, 0, value),
-            Unit::Minutes => format::signed_whole(value),
-            Unit::Per30SiteDays if self.step < 1.0 => format!("{value:.1}"),
-            Unit::Per30SiteDays => format::signed_whole(value),
+            _ if self.step.fract() > 0.0 => format!("{value:.1}"),
+            Unit::Minutes | Unit::Per30SiteDays => format::signed_whole(value),
         }
     }
 }

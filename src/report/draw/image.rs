@@ -17,7 +17,8 @@ pub(super) fn svg(scene: &Scene, title: &str, alternative: &str) -> String {
     let (width, height) = size(scene);
     let mut text = String::new();
     let area = SVGBackend::with_string(&mut text, (width, height)).into_drawing_area();
-    paint(&area, scene).expect("writing to a string cannot fail");
+    let painted = area.fill(&WHITE).and_then(|()| paint(&area, scene));
+    painted.expect("writing to a string cannot fail");
     drop(area);
     // The library's opening tag has no accessible name; ours replaces it.
     let shapes = text
@@ -38,7 +39,7 @@ pub(super) fn svg(scene: &Scene, title: &str, alternative: &str) -> String {
 /// The picture as PNG, 8-bit RGB.
 pub(super) fn png(scene: &Scene) -> Vec<u8> {
     let (width, height) = size(scene);
-    let mut pixels = vec![0; width as usize * height as usize * 3];
+    let mut pixels = vec![u8::MAX; width as usize * height as usize * 3];
     let area = BitMapBackend::with_buffer(&mut pixels, (width, height)).into_drawing_area();
     paint(&area, scene).expect("drawing into a buffer of the right size cannot fail");
     drop(area);
@@ -60,7 +61,6 @@ fn size(scene: &Scene) -> (u32, u32) {
 
 fn paint<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, scene: &Scene) -> Drawn<DB> {
     register();
-    area.fill(&WHITE)?;
     for shape in &scene.shapes {
         match shape {
             Shape::Line {

@@ -16,12 +16,12 @@ use scene::Scene;
 
 /// The chart as SVG, without ids and styles, so that many fit into one page. `alternative` says in
 /// words what it shows.
-pub fn svg(chart: &Chart, alternative: &str) -> String {
+pub(super) fn svg(chart: &Chart, alternative: &str) -> String {
     image::svg(&scene(chart), &chart.title, alternative)
 }
 
 /// The chart as a PNG of 8-bit RGB.
-pub fn png(chart: &Chart) -> Vec<u8> {
+pub(super) fn png(chart: &Chart) -> Vec<u8> {
     image::png(&scene(chart))
 }
 

@@ -10,6 +10,7 @@ pub(super) const ADVERSE_EVENT: &str = "adverse_event";
 
 /// The section; `None` when the measure was not counted.
 pub(super) fn section(review: &Review) -> Option<Section> {
+    review.definition(ADVERSE_EVENT)?;
     let sentence = |month, when: String| {
         review
             .findings

@@ -17,7 +17,7 @@ use super::{groups, series};
 use crate::findings::review::Review;
 
 /// Every section, the first page first.
-pub fn all(review: &Review) -> Vec<Section> {
+pub(super) fn all(review: &Review) -> Vec<Section> {
     let measured = [
         time::section(review),
         window::section(review),

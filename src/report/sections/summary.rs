@@ -1,6 +1,6 @@
 //! The first page: what a committee reads in one minute.
 
-use crate::findings::finding::Finding;
+use crate::findings::finding::{Finding, Unit};
 use crate::findings::review::{Headline, Review};
 use crate::report::content::{Block, Cell, Section, Table};
 use crate::report::{format, words};
@@ -68,8 +68,12 @@ fn value_cell(finding: Option<&Finding>) -> Cell {
     if format::shown_estimate(finding).is_none() && finding.estimate.is_some() {
         return format::counts(finding).into();
     }
+    let unit = match finding.unit {
+        Unit::Per30SiteDays => " per 30 site-days",
+        Unit::Fraction | Unit::Minutes => "",
+    };
     Cell {
-        text: format::estimate(finding),
+        text: format!("{}{unit}", format::estimate(finding)),
         details: vec![format!(
             "{}; {}",
             format::counts(finding),

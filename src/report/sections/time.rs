@@ -51,7 +51,9 @@ fn table(review: &Review, month: Option<Month>) -> Option<Block> {
         ],
     );
     for column in &mut table.columns[2..6] {
-        column.push_str(&format!(" ({interval})"));
+        column.push_str(" (");
+        column.push_str(&interval);
+        column.push(')');
     }
     for definition in &review.definitions {
         if definition.kind != MeasureKind::Minutes {
@@ -63,13 +65,13 @@ fn table(review: &Review, month: Option<Month>) -> Option<Block> {
             None => vec![label, "no cases".into()],
             Some(median) => vec![
                 label,
-                cases(median).into(),
+                format::unless_withheld(median, median.cases).into(),
                 quantile(Some(median)),
                 quantile(at(Statistic::P25)),
                 quantile(at(Statistic::P75)),
                 quantile(at(Statistic::P90)),
-                censored(median).into(),
-                series::excluded(median).into(),
+                format::unless_withheld(median, median.censored).into(),
+                format::unless_withheld(median, median.excluded).into(),
                 words::method_name(median.method).into(),
             ],
         });
@@ -87,21 +89,5 @@ fn quantile(finding: Option<&Finding>) -> Cell {
             text: format::estimate(finding),
             details: vec![format::interval(finding)],
         },
-    }
-}
-
-fn cases(finding: &Finding) -> String {
-    if finding.suppressed {
-        "withheld".to_owned()
-    } else {
-        format::whole(finding.cases)
-    }
-}
-
-fn censored(finding: &Finding) -> String {
-    if finding.suppressed {
-        "withheld".to_owned()
-    } else {
-        format::whole(finding.censored)
     }
 }

@@ -1,6 +1,12 @@
 //! An invented review for the tests of pages: counts from a small seeded generator, limits from
 //! simple formulas. The numbers are plausible and nothing more; no test relies on their values.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "small invented numbers, all of them positive"
+)]
+
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::{CountTables, EventsCount, Key, MinutesCount};
 use crate::domain::issue::IssueCode;
@@ -11,12 +17,12 @@ use crate::findings::review::{Change, DataQuality, Headline, Review};
 use std::collections::BTreeMap;
 
 /// A review of September 2026 with 24 months of records from three sites.
-pub fn review() -> Review {
+pub(crate) fn review() -> Review {
     with_months(24, &["Alder", "Birch", "Cedar"])
 }
 
 /// A review of September 2026 with that many months of records from these sites.
-pub fn with_months(months: i32, sites: &[&str]) -> Review {
+pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
     let month = Month::new(2026, 9).expect("a month");
     let first_month = month.plus(1 - months);
     let mut maker = Maker {
@@ -28,7 +34,9 @@ pub fn with_months(months: i32, sites: &[&str]) -> Review {
     for definition in &definitions {
         maker.measure(definition, first_month, month, sites);
     }
-    let Maker { findings, counts, .. } = maker;
+    let Maker {
+        findings, counts, ..
+    } = maker;
     let findings = Findings::new(findings);
     let headlines = definitions
         .iter()
@@ -53,7 +61,7 @@ pub fn with_months(months: i32, sites: &[&str]) -> Review {
 }
 
 /// A review in which nothing was counted.
-pub fn empty() -> Review {
+pub(crate) fn empty() -> Review {
     let mut review = with_months(1, &[]);
     review.findings = Findings::default();
     review.counts = CountTables::default();
@@ -68,7 +76,7 @@ pub fn empty() -> Review {
 }
 
 /// A finding over all cases of the whole period, for tests to change.
-pub fn share(events: u64, cases: u64) -> Finding {
+pub(crate) fn share(events: u64, cases: u64) -> Finding {
     let n = cases.max(1) as f64;
     let share = events as f64 / n;
     let center = (share + 1.92 / n) / (1.0 + 3.84 / n);
@@ -97,7 +105,7 @@ pub fn share(events: u64, cases: u64) -> Finding {
 }
 
 /// The order-statistic median of sorted minutes, or another quantile.
-pub fn quantile(statistic: Statistic, sorted: &[i64]) -> Finding {
+pub(crate) fn quantile(statistic: Statistic, sorted: &[i64]) -> Finding {
     let part = match statistic {
         Statistic::P25 => 0.25,
         Statistic::P75 => 0.75,
@@ -147,7 +155,11 @@ impl Maker {
         for month in first.through(last) {
             // One month without any case, as a new service has.
             let is_gap = month.since(first) == 5;
-            let cases = if is_gap { 0 } else { 22 + (self.chance() * 26.0) as u64 };
+            let cases = if is_gap {
+                0
+            } else {
+                22 + (self.chance() * 26.0) as u64
+            };
             self.group(definition, "all", "all", Some(month), cases);
         }
         let months = last.since(first) as u64 + 1;
@@ -185,7 +197,11 @@ impl Maker {
         month: Option<Month>,
         cases: u64,
     ) {
-        let wanted = if definition.id == "adverse_event" { 0.03 } else { 0.78 };
+        let wanted = if definition.id == "adverse_event" {
+            0.03
+        } else {
+            0.78
+        };
         let made = match definition.kind {
             MeasureKind::Share => vec![share(self.hits(cases, wanted), cases)],
             MeasureKind::ClusteredShare => {
@@ -200,9 +216,16 @@ impl Maker {
             }
             MeasureKind::Minutes => self.minutes(definition, by, group, month, cases),
             MeasureKind::Count => {
-                let exposure_minutes = if month.is_some() { 3 * 30 * 1440 } else { 3 * 730 * 1440 };
+                let exposure_minutes = if month.is_some() {
+                    3 * 30 * 1440
+                } else {
+                    3 * 730 * 1440
+                };
                 let key = key(definition, by, group, month);
-                let count = EventsCount { events: cases, exposure_minutes };
+                let count = EventsCount {
+                    events: cases,
+                    exposure_minutes,
+                };
                 self.counts.events.insert(key, count);
                 let per = 30.0 * 1440.0 / exposure_minutes as f64;
                 let spread = 1.96 * (cases as f64).sqrt();
@@ -217,14 +240,15 @@ impl Maker {
                 }]
             }
         };
-        self.findings.extend(made.into_iter().map(|finding| Finding {
-            measure: definition.id.clone(),
-            kind: definition.kind,
-            by: by.to_owned(),
-            group: group.to_owned(),
-            month,
-            ..finding
-        }));
+        self.findings
+            .extend(made.into_iter().map(|finding| Finding {
+                measure: definition.id.clone(),
+                kind: definition.kind,
+                by: by.to_owned(),
+                group: group.to_owned(),
+                month,
+                ..finding
+            }));
     }
 
     fn hits(&mut self, cases: u64, wanted: f64) -> u64 {
@@ -239,7 +263,11 @@ impl Maker {
         month: Option<Month>,
         cases: u64,
     ) -> Vec<Finding> {
-        let scale = if definition.id == "call_to_scope" { 75.0 } else { 28.0 };
+        let scale = if definition.id == "call_to_scope" {
+            75.0
+        } else {
+            28.0
+        };
         let mut minutes: Vec<i64> = (0..cases)
             .map(|_| {
                 let normal: f64 = (0..12).map(|_| self.chance()).sum::<f64>() - 6.0;
@@ -252,8 +280,15 @@ impl Maker {
             let reached = index % 17 != 3;
             *count.cases.entry((minute, reached)).or_default() += 1;
         }
-        self.counts.minutes.insert(key(definition, by, group, month), count);
-        let statistics = [Statistic::Median, Statistic::P25, Statistic::P75, Statistic::P90];
+        self.counts
+            .minutes
+            .insert(key(definition, by, group, month), count);
+        let statistics = [
+            Statistic::Median,
+            Statistic::P25,
+            Statistic::P75,
+            Statistic::P90,
+        ];
         statistics
             .map(|statistic| quantile(statistic, &minutes))
             .to_vec()
@@ -272,17 +307,35 @@ fn key(definition: &Definition, by: &str, group: &str, month: Option<Month>) -> 
 
 fn headline(findings: &Findings, definition: &Definition, month: Month, index: u32) -> Headline {
     let statistic = crate::report::series::main_statistic(definition.kind);
-    let scale = if definition.kind == MeasureKind::Minutes { 60.0 } else { 0.4 };
+    let scale = if definition.kind == MeasureKind::Minutes {
+        60.0
+    } else {
+        0.4
+    };
     let change = match index % 5 {
-        0 => Change::Difference { estimate: 0.3 * scale, low: 0.1 * scale, high: 0.5 * scale },
-        1 => Change::Difference { estimate: 0.1 * scale, low: -0.2 * scale, high: 0.35 * scale },
-        2 => Change::Difference { estimate: -0.2 * scale, low: -0.4 * scale, high: -0.01 * scale },
+        0 => Change::Difference {
+            estimate: 0.3 * scale,
+            low: 0.1 * scale,
+            high: 0.5 * scale,
+        },
+        1 => Change::Difference {
+            estimate: 0.1 * scale,
+            low: -0.2 * scale,
+            high: 0.35 * scale,
+        },
+        2 => Change::Difference {
+            estimate: -0.2 * scale,
+            low: -0.4 * scale,
+            high: -0.01 * scale,
+        },
         3 => Change::TooFewCases { needed: 40 },
         _ => Change::NotCompared,
     };
     Headline {
         measure: definition.id.clone(),
-        month: findings.overall(&definition.id, Some(month), statistic).cloned(),
+        month: findings
+            .overall(&definition.id, Some(month), statistic)
+            .cloned(),
         before: findings.overall(&definition.id, None, statistic).cloned(),
         change,
     }
@@ -290,15 +343,30 @@ fn headline(findings: &Findings, definition: &Definition, month: Month, index: u
 
 fn quality() -> DataQuality {
     DataQuality {
-        cases: Accounting { read: 841, accepted: 816, set_aside: 19, duplicates: 6 },
-        passes: Some(Accounting { read: 1320, accepted: 1309, set_aside: 11, duplicates: 0 }),
+        cases: Accounting {
+            read: 841,
+            accepted: 816,
+            set_aside: 19,
+            duplicates: 6,
+        },
+        passes: Some(Accounting {
+            read: 1320,
+            accepted: 1309,
+            set_aside: 11,
+            duplicates: 0,
+        }),
         issues: BTreeMap::from([
             ((IssueCode::MissingCall, "called_at", ""), 14),
             ((IssueCode::RepeatedRow, "", ""), 6),
             ((IssueCode::UnknownWord, "object_type", ""), 31),
             ((IssueCode::WrongOrder, "called_at", "scope_in_at"), 9),
         ]),
-        completeness: vec![("called_at", 816), ("scope_in_at", 790), ("overtube", 512), ("sharp", 0)],
+        completeness: vec![
+            ("called_at", 816),
+            ("scope_in_at", 790),
+            ("overtube", 512),
+            ("sharp", 0),
+        ],
     }
 }
 
@@ -311,12 +379,32 @@ fn definitions() -> Vec<Definition> {
         ("call_to_team", Minutes, "Call to team", Lower),
         ("call_to_cart", Minutes, "Call to cart", Lower),
         ("scope_in_to_out", Minutes, "Scope in to scope out", Neither),
-        ("scoped_within_window", Share, "Scoped within the window", Higher),
+        (
+            "scoped_within_window",
+            Share,
+            "Scoped within the window",
+            Higher,
+        ),
         ("retrieval_success", Share, "Object retrieved", Higher),
-        ("first_device_success", Share, "Out with the first device", Higher),
-        ("device_success", ClusteredShare, "Pass brought the object out", Higher),
+        (
+            "first_device_success",
+            Share,
+            "Out with the first device",
+            Higher,
+        ),
+        (
+            "device_success",
+            ClusteredShare,
+            "Pass brought the object out",
+            Higher,
+        ),
         ("overtube_used", Share, "Overtube used", Neither),
-        ("overtube_used_sharp", Share, "Overtube used for a sharp object", Higher),
+        (
+            "overtube_used_sharp",
+            Share,
+            "Overtube used for a sharp object",
+            Higher,
+        ),
         ("airway_secured", Share, "Airway secured by a tube", Neither),
         ("adverse_event", Share, "Adverse event", Lower),
         ("calls", Count, "Calls", Neither),
