@@ -13,6 +13,7 @@ pub mod measure;
 pub mod findings;
 
 pub mod export;
+pub mod report;
 
 pub mod sample;
 

@@ -1,0 +1,94 @@
+//! What a chart shows, as plain data. Knows neither pixels nor HTML.
+
+use crate::domain::month::Month;
+use crate::findings::finding::Unit;
+
+/// A chart that answers the question in its title.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Chart {
+    /// The question.
+    pub title: String,
+    /// What the axis of values is counted in, in words.
+    pub axis_label: String,
+    /// The unit of every value; fixes the axis and its numbers.
+    pub unit: Unit,
+    /// The marks.
+    pub plot: Plot,
+}
+
+/// The two forms of charts.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Plot {
+    /// Months from left to right, values upward.
+    Months {
+        /// Every month of the axis, in order; a month without value is a gap.
+        points: Vec<MonthPoint>,
+        /// The month that the review is about.
+        in_view: Month,
+        /// The months before, pooled.
+        reference: Option<Reference>,
+    },
+    /// One group per line, values to the right.
+    Rows(Vec<Line>),
+}
+
+/// One month.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct MonthPoint {
+    /// The month.
+    pub month: Month,
+    /// The denominator in short, under the axis.
+    pub n: String,
+    /// The estimate; `None` when there is none to show.
+    pub value: Option<f64>,
+    /// The estimate in words, beside the month in view.
+    pub value_text: String,
+    /// Limits of the estimate.
+    pub limits: (Option<f64>, Option<f64>),
+    /// Lower and upper quartile.
+    pub quartiles: Option<(f64, f64)>,
+    /// Individual cases.
+    pub cases: Vec<CaseDot>,
+}
+
+/// Cases with the same number of minutes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct CaseDot {
+    /// Minutes.
+    pub minutes: i64,
+    /// Whether the end was reached; otherwise followed until then only.
+    pub reached: bool,
+    /// How many cases.
+    pub count: u64,
+}
+
+/// A level to compare the months with.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Reference {
+    /// The level.
+    pub value: f64,
+    /// What it is.
+    pub label: String,
+}
+
+/// One line of a chart of groups.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Line {
+    /// The name of the groups below.
+    Heading(String),
+    /// One group.
+    Group {
+        /// Its name.
+        label: String,
+        /// The estimate; `None` when there is none to show.
+        value: Option<f64>,
+        /// Limits of the estimate.
+        limits: (Option<f64>, Option<f64>),
+        /// Lower and upper quartile.
+        quartiles: Option<(f64, f64)>,
+        /// Nine of ten cases took no longer.
+        p90: Option<f64>,
+        /// Estimate and counts in words, at the right.
+        text: String,
+    },
+}

@@ -1,0 +1,140 @@
+//! Shapes to SVG text and PNG bytes, by one function for both.
+
+use super::font::{FAMILY, library_size, register};
+use super::scene::{Align, Ink, Mark, Scene, Shape, Size, WIDTH};
+use maud::{PreEscaped, html};
+use plotters::backend::{BitMapBackend, DrawingBackend, SVGBackend};
+use plotters::coord::Shift;
+use plotters::drawing::{DrawingArea, DrawingAreaErrorKind, IntoDrawingArea};
+use plotters::element::{Circle, PathElement, Polygon, Rectangle};
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+use plotters::style::{Color, IntoFont, RGBColor, ShapeStyle, TextStyle, WHITE};
+
+type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
+
+/// The picture as SVG. `alternative` says what it shows to who cannot see it.
+pub(super) fn svg(scene: &Scene, title: &str, alternative: &str) -> String {
+    let (width, height) = size(scene);
+    let mut text = String::new();
+    let area = SVGBackend::with_string(&mut text, (width, height)).into_drawing_area();
+    let painted = area.fill(&WHITE).and_then(|()| paint(&area, scene));
+    painted.expect("writing to a string cannot fail");
+    drop(area);
+    // The library's opening tag has no accessible name; ours replaces it.
+    let shapes = text
+        .split_once('>')
+        .and_then(|(_, rest)| rest.trim_end().strip_suffix("</svg>"))
+        .expect("the library writes one svg element");
+    let view_box = format!("0 0 {width} {height}");
+    html! {
+        svg xmlns="http://www.w3.org/2000/svg" width=(width) height=(height) viewBox=(view_box)
+            role="img" aria-label=(alternative) {
+            title { (title) }
+            (PreEscaped(shapes))
+        }
+    }
+    .into_string()
+}
+
+/// The picture as PNG, 8-bit RGB.
+pub(super) fn png(scene: &Scene) -> Vec<u8> {
+    let (width, height) = size(scene);
+    let mut pixels = vec![u8::MAX; width as usize * height as usize * 3];
+    let area = BitMapBackend::with_buffer(&mut pixels, (width, height)).into_drawing_area();
+    paint(&area, scene).expect("drawing into a buffer of the right size cannot fail");
+    drop(area);
+
+    let mut bytes = Vec::new();
+    let mut encoder = png::Encoder::new(&mut bytes, width, height);
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    let written = encoder
+        .write_header()
+        .and_then(|mut writer| writer.write_image_data(&pixels));
+    written.expect("writing to a vector cannot fail");
+    bytes
+}
+
+fn size(scene: &Scene) -> (u32, u32) {
+    (WIDTH.unsigned_abs(), scene.height.unsigned_abs())
+}
+
+fn paint<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, scene: &Scene) -> Drawn<DB> {
+    register();
+    for shape in &scene.shapes {
+        match shape {
+            Shape::Line {
+                from,
+                to,
+                ink,
+                width,
+            } => area.draw(&PathElement::new(
+                [*from, *to],
+                color(*ink).stroke_width(*width),
+            ))?,
+            Shape::Bar { from, to, ink } => {
+                area.draw(&Rectangle::new([*from, *to], color(*ink).filled()))?;
+            }
+            Shape::Mark { at, mark } => paint_mark(area, *at, *mark)?,
+            Shape::Text {
+                at,
+                text,
+                size,
+                ink,
+                align,
+            } => area.draw_text(&drawable(text), &text_style(*size, *ink, *align), *at)?,
+        }
+    }
+    area.present()
+}
+
+fn paint_mark<DB: DrawingBackend>(
+    area: &DrawingArea<DB, Shift>,
+    (x, y): (i32, i32),
+    mark: Mark,
+) -> Drawn<DB> {
+    let diamond = |half: i32| [(x, y - half), (x + half, y), (x, y + half), (x - half, y)];
+    let outline = |half: i32| {
+        diamond(half)
+            .into_iter()
+            .chain([(x, y - half)])
+            .collect::<Vec<_>>()
+    };
+    let open = |ink: Ink| -> ShapeStyle { color(ink).stroke_width(2) };
+    match mark {
+        Mark::Estimate => area.draw(&Circle::new((x, y), 8, color(Ink::Black).filled())),
+        Mark::InView => area.draw(&Polygon::new(diamond(15), color(Ink::Accent).filled())),
+        Mark::Far => area.draw(&PathElement::new(outline(10), open(Ink::Black))),
+        Mark::Case => area.draw(&Circle::new((x, y), 4, color(Ink::Silver).filled())),
+        Mark::OpenCase => area.draw(&Circle::new((x, y), 4, open(Ink::Gray))),
+    }
+}
+
+fn text_style(size: Size, ink: Ink, align: Align) -> TextStyle<'static> {
+    let horizontal = match align {
+        Align::Start => HPos::Left,
+        Align::Middle => HPos::Center,
+        Align::End => HPos::Right,
+    };
+    let mut style = TextStyle::from((FAMILY, library_size(size.pixels())).into_font());
+    style.color = color(ink).to_backend_color();
+    style.pos = Pos::new(horizontal, VPos::Center);
+    style
+}
+
+/// Control characters have no glyph and are not allowed in XML.
+fn drawable(text: &str) -> String {
+    text.chars()
+        .map(|c| if c.is_control() { '\u{fffd}' } else { c })
+        .collect()
+}
+
+const fn color(ink: Ink) -> RGBColor {
+    match ink {
+        Ink::Black => RGBColor(28, 28, 30),
+        Ink::Gray => RGBColor(92, 94, 98),
+        Ink::Silver => RGBColor(140, 144, 150),
+        Ink::Mist => RGBColor(222, 226, 230),
+        Ink::Accent => RGBColor(10, 84, 120),
+    }
+}

@@ -1,0 +1,37 @@
+//! From chart models to pictures: layout to shapes, shapes to SVG and PNG. Layout is plain
+//! arithmetic; only `image` touches a drawing library. Nothing here knows findings or HTML.
+
+mod axis;
+mod font;
+mod image;
+mod months;
+mod rows;
+mod scene;
+
+#[cfg(test)]
+mod tests;
+
+use super::chart::{Chart, Plot};
+use scene::Scene;
+
+/// The chart as SVG, without ids and styles, so that many fit into one page. `alternative` says in
+/// words what it shows.
+pub(super) fn svg(chart: &Chart, alternative: &str) -> String {
+    image::svg(&scene(chart), &chart.title, alternative)
+}
+
+/// The chart as a PNG of 8-bit RGB.
+pub(super) fn png(chart: &Chart) -> Vec<u8> {
+    image::png(&scene(chart))
+}
+
+fn scene(chart: &Chart) -> Scene {
+    match &chart.plot {
+        Plot::Months {
+            points,
+            in_view,
+            reference,
+        } => months::scene(chart, points, *in_view, reference.as_ref()),
+        Plot::Rows(lines) => rows::scene(chart, lines),
+    }
+}

@@ -1,0 +1,211 @@
+//! Tests of charts: what is drawn, not where.
+
+use super::axis::Axis;
+use super::font::{fitted, text_width, wrapped};
+use super::scene::{Mark, Shape};
+use super::*;
+use crate::domain::month::Month;
+use crate::findings::finding::Unit;
+use crate::report::chart::{CaseDot, Line, MonthPoint, Reference};
+
+fn month_chart(values: &[Option<f64>]) -> Chart {
+    let first = Month::new(2026, 1).expect("a month");
+    let last = first.plus(i32::try_from(values.len()).expect("few") - 1);
+    let points = first
+        .through(last)
+        .zip(values)
+        .map(|(month, &value)| MonthPoint {
+            month,
+            n: "31".to_owned(),
+            value,
+            value_text: "80 min".to_owned(),
+            limits: (value.map(|value| value * 0.5), None),
+            quartiles: value.map(|value| (value * 0.6, value * 1.4)),
+            cases: Vec::new(),
+        })
+        .collect();
+    Chart {
+        title: "Call <to> scope & back: how long?".to_owned(),
+        axis_label: "minutes".to_owned(),
+        unit: Unit::Minutes,
+        plot: Plot::Months {
+            points,
+            in_view: last,
+            reference: Some(Reference {
+                value: 70.0,
+                label: "before 70 min".to_owned(),
+            }),
+        },
+    }
+}
+
+fn group(label: &str, value: Option<f64>) -> Line {
+    Line::Group {
+        label: label.to_owned(),
+        value,
+        limits: (
+            value.map(|value| value / 2.0),
+            value.map(|value| value * 1.5),
+        ),
+        quartiles: None,
+        p90: None,
+        text: "60%, 6 of 10 cases".to_owned(),
+    }
+}
+
+fn marks(chart: &Chart) -> Vec<Mark> {
+    let marks = scene(chart)
+        .shapes
+        .into_iter()
+        .filter_map(|shape| match shape {
+            Shape::Mark { mark, .. } => Some(mark),
+            _ => None,
+        });
+    marks.collect()
+}
+
+fn texts(chart: &Chart) -> Vec<String> {
+    let texts = scene(chart)
+        .shapes
+        .into_iter()
+        .filter_map(|shape| match shape {
+            Shape::Text { text, .. } => Some(text),
+            _ => None,
+        });
+    texts.collect()
+}
+
+#[test]
+fn every_month_with_a_value_has_one_mark_and_a_month_without_has_none() {
+    let chart = month_chart(&[Some(60.0), None, Some(75.0), Some(80.0)]);
+    assert_eq!(
+        marks(&chart),
+        [Mark::Estimate, Mark::Estimate, Mark::InView]
+    );
+    let texts = texts(&chart);
+    assert_eq!(texts.iter().filter(|text| *text == "31").count(), 4);
+    for text in [
+        "Jan",
+        "Feb",
+        "Mar",
+        "Apr",
+        "2026",
+        "0",
+        "80 min",
+        "before 70 min",
+    ] {
+        assert!(texts.iter().any(|drawn| drawn == text), "{text}");
+    }
+}
+
+#[test]
+fn single_cases_are_drawn_one_by_one_and_counted_beyond_the_axis() {
+    let mut chart = month_chart(&[Some(80.0)]);
+    let dot = |minutes, reached, count| CaseDot {
+        minutes,
+        reached,
+        count,
+    };
+    if let Plot::Months { points, .. } = &mut chart.plot {
+        points[0].cases = vec![dot(70, true, 3), dot(90, false, 1), dot(20_000, true, 2)];
+    }
+    let marks = marks(&chart);
+    assert_eq!(marks.iter().filter(|mark| **mark == Mark::Case).count(), 3);
+    assert_eq!(
+        marks.iter().filter(|mark| **mark == Mark::OpenCase).count(),
+        1
+    );
+    assert!(texts(&chart).iter().any(|text| text == "+2"));
+}
+
+#[test]
+fn every_group_has_a_line_and_one_mark_when_it_has_a_value() {
+    let chart = Chart {
+        unit: Unit::Fraction,
+        plot: Plot::Rows(vec![
+            Line::Heading("coin".to_owned()),
+            group("snare", Some(0.6)),
+            group("net", None),
+        ]),
+        ..month_chart(&[])
+    };
+    assert_eq!(marks(&chart), [Mark::Estimate]);
+    let texts = texts(&chart);
+    for text in ["coin", "snare", "net", "0%", "100%"] {
+        assert!(texts.iter().any(|drawn| drawn == text), "{text}");
+    }
+}
+
+#[test]
+fn svg_is_escaped_named_and_free_of_ids() {
+    let text = svg(&month_chart(&[Some(60.0), Some(75.0)]), "half of <all>");
+    assert!(text.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\""));
+    assert!(text.ends_with("</svg>") && text.matches("<svg").count() == 1);
+    assert!(text.contains("<title>Call &lt;to&gt; scope &amp; back: how long?</title>"));
+    assert!(text.contains("aria-label=\"half of &lt;all&gt;\""));
+    assert!(!text.contains("<to>") && !text.contains(" id=") && !text.contains("NaN"));
+}
+
+#[test]
+fn pictures_are_the_same_every_time_and_empty_ones_can_be_drawn() {
+    for values in [&[][..], &[None], &[Some(0.0)], &[Some(60.0), Some(1e12)]] {
+        let chart = month_chart(values);
+        assert_eq!(svg(&chart, "x"), svg(&chart, "x"));
+        assert!(!svg(&chart, "x").contains("inf"));
+    }
+    let chart = month_chart(&[Some(60.0)]);
+    assert_eq!(png(&chart), png(&chart));
+}
+
+#[test]
+fn png_holds_text() {
+    let title_only = Chart {
+        plot: Plot::Rows(Vec::new()),
+        ..month_chart(&[])
+    };
+    let bytes = png(&title_only);
+    let mut reader = png::Decoder::new(std::io::Cursor::new(&bytes))
+        .read_info()
+        .unwrap();
+    let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
+    let info = reader.next_frame(&mut pixels).unwrap();
+    assert_eq!((info.width, info.color_type), (1440, png::ColorType::Rgb));
+    let title = &pixels[..1440 * 3 * 70];
+    let dark = title.chunks(3).filter(|pixel| pixel[0] < 100).count();
+    assert!(dark > 300, "{dark} dark pixels where the title stands");
+}
+
+#[test]
+fn axes_start_at_zero_and_end_on_a_round_number() {
+    for (highest, top) in [(83.0, 100.0), (7.0, 8.0), (0.0, 1.0), (1234.0, 1250.0)] {
+        let axis = Axis::new(Unit::Minutes, highest, 400, 0);
+        assert_eq!(axis.pixel(0.0), 400);
+        assert_eq!(axis.pixel(top), 0, "{highest}");
+        assert!(!axis.is_beyond(top) && axis.is_beyond(top * 1.001));
+    }
+    let shares = Axis::new(Unit::Fraction, 0.4, 400, 0);
+    assert_eq!(shares.ticks().len(), 5);
+    assert_eq!(shares.ticks()[4], (0, "100%".to_owned()));
+    let rare = Axis::new(Unit::Fraction, 0.1, 400, 0);
+    assert_eq!(rare.ticks()[4], (0, "20%".to_owned()));
+}
+
+#[test]
+fn a_missing_limit_ends_at_the_estimate_without_a_cap() {
+    let axis = Axis::new(Unit::Minutes, 100.0, 0, 100);
+    let [low, high] = axis.interval(50.0, (Some(20.0), None));
+    assert_eq!((low.at, low.is_limit), (20, true));
+    assert_eq!((high.at, high.is_limit), (50, false));
+    let [_, high] = axis.interval(50.0, (None, Some(900.0)));
+    assert_eq!((high.at, high.is_limit), (100, false));
+}
+
+#[test]
+fn long_texts_are_broken_or_cut() {
+    let long = "a site with a name that goes on and on and on";
+    assert!(text_width(&fitted(long, 25, 200), 25) <= 200);
+    assert!(fitted(long, 25, 200).ends_with('…'));
+    assert_eq!(fitted("Alder", 25, 200), "Alder");
+    assert_eq!(wrapped(long, 25, 300).join(" "), long);
+    assert!(wrapped(long, 25, 300).len() > 1);
+}

@@ -1,0 +1,142 @@
+//! Tests of the rules by which numbers become text.
+
+use super::*;
+use crate::report::tests::invented::{quantile, share};
+
+#[track_caller]
+fn check_share(finding: &Finding, estimate_text: &str, interval_text: &str) {
+    assert_eq!(estimate(finding), estimate_text);
+    assert_eq!(interval(finding), interval_text);
+}
+
+fn with_limits(events: u64, cases: u64, low: f64, high: f64) -> Finding {
+    Finding {
+        low: Some(low),
+        high: Some(high),
+        ..share(events, cases)
+    }
+}
+
+#[test]
+fn shares_have_no_decimals_below_100_cases_and_one_from_there_on() {
+    // Wilson limits of 51/134 and 9/10 as published tables print them.
+    check_share(&with_limits(9, 10, 0.596, 0.982), "90%", "60 to 98%");
+    check_share(
+        &with_limits(51, 134, 0.3029, 0.4648),
+        "38.1%",
+        "30.3 to 46.5%",
+    );
+    assert_eq!(counts(&share(51, 134)), "51 of 134 cases");
+    assert_eq!(counts(&share(1, 1)), "1 of 1 case");
+}
+
+#[test]
+fn below_five_cases_only_counts_are_shown() {
+    check_share(&share(3, 4), "too few for a percentage", NOTHING);
+    assert_eq!(counts(&share(3, 4)), "3 of 4 cases");
+    assert_eq!(shown_limits(&share(3, 4)), (None, None));
+    assert_eq!(estimate(&share(4, 5)), "80%");
+    assert_eq!(part(3, 4), "3 of 4");
+    assert_eq!(part(512, 816), "512 of 816 (62.7%)");
+}
+
+#[test]
+fn no_cases_is_not_zero_percent() {
+    check_share(&share(0, 0), "no cases", NOTHING);
+    check_share(&with_limits(0, 40, 0.0, 0.0881), "0%", "0 to 9%");
+}
+
+#[test]
+fn passes_name_their_cases() {
+    let mut passes = share(23, 40);
+    passes.attempts = Some(40);
+    passes.cases = 31;
+    assert_eq!(counts(&passes), "23 of 40 passes in 31 cases");
+}
+
+#[test]
+fn minutes_are_whole_and_a_missing_limit_says_what_it_needs() {
+    let minutes: Vec<i64> = (1..=20).map(|step| step * 100).collect();
+    let mut p90 = quantile(Statistic::P90, &minutes);
+    (p90.estimate, p90.low, p90.high) = (Some(1_810.5), Some(1_400.0), None);
+    assert_eq!(estimate(&p90), "1,810 min");
+    assert_eq!(
+        interval(&p90),
+        "from 1,400 min, upper limit needs at least 36 cases"
+    );
+    let mut median = quantile(Statistic::Median, &minutes[..4]);
+    (median.low, median.high) = (None, None);
+    assert_eq!(interval(&median), "needs at least 6 cases");
+    assert_eq!(
+        cases_for_limits(&quantile(Statistic::P25, &minutes)),
+        Some(13)
+    );
+    assert_eq!(cases_for_limits(&share(3, 9)), None);
+}
+
+#[test]
+fn a_survival_curve_that_stays_up_is_not_reached() {
+    let mut median = quantile(Statistic::Median, &[10, 20, 30, 40, 50, 60]);
+    median.method = Method::KaplanMeier;
+    median.censored = 4;
+    (median.estimate, median.low, median.high) = (None, Some(20.0), None);
+    check_share(
+        &median,
+        "not reached",
+        "from 20 min, upper limit not reached",
+    );
+    assert_eq!(counts(&median), "6 cases, 4 not followed to the end");
+}
+
+#[test]
+fn withheld_groups_show_no_number_at_all() {
+    let mut finding = share(3, 9);
+    finding.suppressed = true;
+    for text in [
+        estimate(&finding),
+        counts(&finding),
+        interval(&finding),
+        unless_withheld(&finding, 3),
+    ] {
+        assert!(!text.contains(|c: char| c.is_ascii_digit()), "{text}");
+    }
+    assert_eq!(shown_estimate(&finding), None);
+}
+
+#[test]
+fn what_is_not_finite_counts_as_missing() {
+    let mut finding = share(3, 9);
+    finding.estimate = Some(f64::NAN);
+    finding.high = Some(f64::INFINITY);
+    check_share(&finding, "too few for a percentage", NOTHING);
+    finding.estimate = Some(0.33);
+    assert_eq!(shown_limits(&finding).1, None);
+}
+
+#[test]
+fn differences_carry_their_sign_and_zero_has_none() {
+    assert_eq!(signed(Unit::Fraction, 60, 0.091), "+9");
+    assert_eq!(signed(Unit::Fraction, 160, -0.151), "−15.1");
+    assert_eq!(signed(Unit::Fraction, 60, -0.001), "0");
+    assert_eq!(signed(Unit::Minutes, 60, -1_234.4), "−1,234");
+}
+
+#[test]
+fn whole_numbers_group_their_thousands() {
+    let texts = [0, 999, 1_000, 1_234_567].map(whole);
+    assert_eq!(texts, ["0", "999", "1,000", "1,234,567"]);
+    assert_eq!(
+        [9_999, 12_345, 12_345_678].map(short_whole),
+        ["9999", "12k", "12M"]
+    );
+    assert_eq!(level(0.95), "95%");
+    assert_eq!(level(0.998), "99.8%");
+    assert_eq!(days(3 * 30 * 1440), "90");
+}
+
+#[test]
+fn months_read_as_words() {
+    let month = Month::new(2026, 9).expect("a month");
+    assert_eq!(month_name(month), "September 2026");
+    assert_eq!(month_short(month), "Sep");
+}

@@ -1,0 +1,85 @@
+//! Which groups and months a page lists, in which order and under which words.
+
+use crate::domain::codes::{CodeList, NOT_RECORDED};
+use crate::domain::fields::{CaseField, Field, Kind, PassField, value_label};
+use crate::domain::month::Month;
+use crate::findings::finding::{Finding, Statistic};
+use crate::findings::review::Review;
+use std::collections::BTreeSet;
+
+/// Months that a chart has room for.
+const MONTHS_SHOWN: i32 = 24;
+
+/// The months of charts and monthly tables: up to 24 that end with the month in view.
+pub(super) fn months_shown(review: &Review) -> impl Iterator<Item = Month> {
+    let first = review
+        .month
+        .plus(1 - MONTHS_SHOWN)
+        .max(review.first_month.min(review.month));
+    first.through(review.month)
+}
+
+/// The words for a group: `retrieval net, food without bone`.
+pub(super) fn group_label(by: &str, group: &str) -> String {
+    let labels: Vec<_> = values(by, group)
+        .map(|(dimension, value)| value_label(dimension, value))
+        .collect();
+    labels.join(", ")
+}
+
+/// Findings of the whole period, one per group: coded values in the order of their list, others by
+/// name, `not_recorded` last. Never in the order of the estimates, which would be a ranking.
+pub(super) fn in_list_order<'a>(
+    review: &'a Review,
+    measure: &'a str,
+    by: &'a str,
+    statistic: Statistic,
+) -> Vec<&'a Finding> {
+    let mut findings: Vec<_> = review.findings.by_group(measure, by, statistic).collect();
+    findings.sort_by_cached_key(|finding| {
+        values(by, &finding.group)
+            .map(|(dimension, value)| (position(dimension, value), value.to_owned()))
+            .collect::<Vec<_>>()
+    });
+    findings
+}
+
+/// Names of the sites that appear in any finding.
+pub(super) fn sites(review: &Review) -> BTreeSet<&str> {
+    review
+        .findings
+        .iter()
+        .filter(|finding| finding.by == CaseField::Site.column())
+        .map(|finding| finding.group.as_str())
+        .collect()
+}
+
+/// Dimension and value pairs of a group. A single dimension is never split: a site may have any name.
+fn values<'a>(by: &'a str, group: &'a str) -> impl Iterator<Item = (&'a str, &'a str)> {
+    let parts = by.split('+').count();
+    by.split('+').zip(group.splitn(parts, '|'))
+}
+
+fn position(dimension: &str, value: &str) -> usize {
+    if value == NOT_RECORDED {
+        return usize::MAX;
+    }
+    code_list(dimension)
+        .and_then(|list| list.position(value))
+        .unwrap_or(usize::MAX - 1)
+}
+
+fn code_list(dimension: &str) -> Option<CodeList> {
+    let of_case = CaseField::ALL
+        .iter()
+        .map(|field| (field.column(), field.kind()));
+    let of_pass = PassField::ALL
+        .iter()
+        .map(|field| (field.column(), field.kind()));
+    of_case
+        .chain(of_pass)
+        .find_map(|(column, kind)| match kind {
+            Kind::Code(list) if column == dimension => Some(list),
+            _ => None,
+        })
+}

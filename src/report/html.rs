@@ -1,0 +1,173 @@
+//! Content to HTML. The only file that writes markup; every text goes through the escaping of the
+//! template engine, except the style sheet and the charts, which are our own.
+
+use super::content::{Block, Cell, Figure, Section, Table};
+use super::{draw, format, groups, series};
+use crate::findings::finding::Statistic;
+use crate::findings::review::Review;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+/// Nothing may be loaded from anywhere, and no script may run.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
+const STYLE: &str = include_str!("style.css");
+
+/// The whole document.
+pub(super) fn document(review: &Review, sections: &[Section]) -> String {
+    let title = format!(
+        "Emergency endoscopy review, {}",
+        format::month_name(review.month)
+    );
+    let (first, rest) = sections.split_at(sections.len().min(1));
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                header {
+                    h1 { (title) }
+                    p.lead { (lead(review)) }
+                }
+                (contents(sections))
+                main {
+                    @for part in first {
+                        (section(part, &html! {
+                            p.pointer {
+                                "Before acting on any of this, read the "
+                                a href="#cautions" { "cautions" } ". How each number is defined: "
+                                a href="#definitions" { "definitions" } " and "
+                                a href="#methods" { "methods" } "."
+                            }
+                        }))
+                    }
+                    @for part in rest { (section(part, &html! {})) }
+                }
+                footer {
+                    p { "scopetally " (review.tool_version)
+                        @if let Some(date) = &review.made_on { ", " (date) } }
+                }
+            }
+        }
+    }
+    .into_string()
+}
+
+/// What the page is about, in one line.
+fn lead(review: &Review) -> String {
+    let calls = review
+        .findings
+        .overall("calls", Some(review.month), Statistic::Rate)
+        .filter(|calls| !calls.suppressed)
+        .map(|calls| {
+            format!(
+                " {} in the month.",
+                format::counted(calls.events, "call", "calls")
+            )
+        });
+    let sites = match groups::sites(review).len() {
+        0 => "one service".to_owned(),
+        count => format::counted(count as u64, "site", "sites"),
+    };
+    format!(
+        "From the records of {sites}, {}.{} It describes a service, not a patient and not a person.",
+        series::period(review),
+        calls.unwrap_or_default()
+    )
+}
+
+fn contents(sections: &[Section]) -> Markup {
+    html! {
+        nav aria-label="Contents" {
+            ul {
+                @for section in sections {
+                    li { a href={ "#" (section.id) } { (section.heading) } }
+                }
+            }
+        }
+    }
+}
+
+fn section(section: &Section, end: &Markup) -> Markup {
+    let heading_id = format!("{}-heading", section.id);
+    html! {
+        section id=(section.id) aria-labelledby=(heading_id) {
+            h2 id=(heading_id) { (section.heading) }
+            @for block in &section.blocks { (self::block(block)) }
+            (end)
+        }
+    }
+}
+
+fn block(block: &Block) -> Markup {
+    match block {
+        Block::Text(text) => html! { p { (text) } },
+        Block::Caution(text) => html! { p.caution { (text) } },
+        Block::Heading(text) => html! { h3 { (text) } },
+        Block::List(lines) => html! { ul { @for line in lines { li { (line) } } } },
+        Block::Terms(terms) => html! {
+            dl {
+                @for (term, lines) in terms {
+                    div {
+                        dt { (term) }
+                        @for line in lines { dd { (line) } }
+                    }
+                }
+            }
+        },
+        Block::Table(table) => self::table(table),
+        Block::Figure(figure) => self::figure(figure),
+    }
+}
+
+fn table(table: &Table) -> Markup {
+    html! {
+        div.scroll tabindex="0" role="region" aria-label=(table.caption) {
+            table {
+                caption { (table.caption) }
+                thead {
+                    tr { @for column in &table.columns { th scope="col" { (column) } } }
+                }
+                tbody {
+                    @for row in &table.rows {
+                        tr {
+                            @for (index, cell) in row.iter().enumerate() {
+                                @if index == 0 {
+                                    th scope="row" { (self::cell(cell)) }
+                                } @else {
+                                    td { (self::cell(cell)) }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn cell(cell: &Cell) -> Markup {
+    html! {
+        (cell.text)
+        @for detail in &cell.details { span.detail { (detail) } }
+    }
+}
+
+fn figure(figure: &Figure) -> Markup {
+    html! {
+        figure {
+            div.chart tabindex="0" role="region" aria-label=(figure.chart.title) {
+                (PreEscaped(draw::svg(&figure.chart, &figure.alternative)))
+            }
+            figcaption { (figure.caption) }
+            details {
+                summary { "The numbers behind this chart" }
+                (self::table(&figure.table))
+            }
+        }
+    }
+}

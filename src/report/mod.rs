@@ -1,0 +1,66 @@
+//! Findings to one HTML page and its charts. Knows the words and the findings, not the rows, not
+//! the statistics, and no file: the caller writes what [`page`] returns.
+//!
+//! `sections` decides what stands on the page, `series` turns findings into figures, `words` and
+//! `format` write sentences and numbers, `draw` paints, and `html` alone knows markup.
+
+mod chart;
+mod content;
+mod draw;
+pub mod format;
+mod groups;
+mod html;
+mod sections;
+mod series;
+mod words;
+
+#[cfg(test)]
+mod tests;
+
+use crate::findings::review::Review;
+use content::{Block, Figure};
+
+/// The report of one month, ready to be written to files.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Page {
+    /// Text of `report.html`. It needs no other file.
+    pub html: String,
+    /// The charts of the page, for files of their own, in the order of the page.
+    pub charts: Vec<ChartImage>,
+}
+
+/// A chart of the page. It is painted when asked for, since most readers want the page alone.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChartImage(Figure);
+
+impl ChartImage {
+    /// File name without ending, unique on the page: `call_to_scope_by_month`.
+    pub fn stem(&self) -> &str {
+        &self.0.stem
+    }
+
+    /// Text of an SVG file.
+    pub fn svg(&self) -> String {
+        draw::svg(&self.0.chart, &self.0.alternative)
+    }
+
+    /// Bytes of a PNG file, 1440 pixels wide, 8-bit RGB.
+    pub fn png(&self) -> Vec<u8> {
+        draw::png(&self.0.chart)
+    }
+}
+
+/// The page of a review. The same review gives the same bytes.
+pub fn page(review: &Review) -> Page {
+    let sections = sections::all(review);
+    let html = html::document(review, &sections);
+    let charts = sections
+        .into_iter()
+        .flat_map(|section| section.blocks)
+        .filter_map(|block| match block {
+            Block::Figure(figure) => Some(ChartImage(*figure)),
+            _ => None,
+        })
+        .collect();
+    Page { html, charts }
+}

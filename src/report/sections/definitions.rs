@@ -1,0 +1,196 @@
+//! The end of the page: definitions, methods, cautions, words and versions.
+
+use crate::domain::measure::{Better, Definition, MeasureKind};
+use crate::findings::finding::{Finding, Method, Statistic};
+use crate::findings::review::{Change, Review};
+use crate::report::content::{Block, Section};
+use crate::report::{format, series, words};
+
+/// The sections; they always exist.
+pub(super) fn sections(review: &Review) -> [Section; 4] {
+    [
+        Section {
+            id: "definitions",
+            heading: "Definitions".to_owned(),
+            blocks: definitions(review),
+        },
+        Section {
+            id: "methods",
+            heading: "Methods".to_owned(),
+            blocks: vec![Block::List(methods(review))],
+        },
+        Section {
+            id: "cautions",
+            heading: "Cautions".to_owned(),
+            blocks: vec![Block::List(CAUTIONS.map(str::to_owned).to_vec())],
+        },
+        Section {
+            id: "words",
+            heading: "Words and versions".to_owned(),
+            blocks: vec![Block::Terms(glossary()), Block::List(versions(review))],
+        },
+    ]
+}
+
+fn definitions(review: &Review) -> Vec<Block> {
+    let start = format!(
+        "Windows are counted from {}; cases by the month of the call.",
+        review.window_start
+    );
+    let terms = review
+        .definitions
+        .iter()
+        .map(|definition| {
+            (
+                definition.title.clone(),
+                definition_lines(review, definition),
+            )
+        })
+        .collect();
+    vec![Block::Text(start), Block::Terms(terms)]
+}
+
+fn definition_lines(review: &Review, definition: &Definition) -> Vec<String> {
+    let meets = match definition.kind {
+        MeasureKind::Share | MeasureKind::ClusteredShare => "Meets it",
+        MeasureKind::Minutes => "From when to when",
+        MeasureKind::Count => "Counted",
+    };
+    let wanted = match definition.better {
+        Better::Higher => "more is wanted",
+        Better::Lower => "less is wanted",
+        Better::Neither => "neither direction is good in itself",
+    };
+    let statistic = series::main_statistic(definition.kind);
+    let overall = review.findings.overall(&definition.id, None, statistic);
+    vec![
+        definition.question.clone(),
+        format!("Judged: {}.", definition.eligible),
+        format!("{meets}: {}.", definition.hit),
+        format!(
+            "Whole period: {}{}.",
+            overall.map_or_else(|| "no cases".to_owned(), words::finding_words),
+            overall.map_or_else(String::new, not_judged)
+        ),
+        format!("Direction: {wanted}. Source: {}.", definition.source),
+        format!(
+            "Identifier {}, version {}, kind {}.",
+            definition.id,
+            definition.version,
+            definition.kind.code()
+        ),
+    ]
+}
+
+fn not_judged(finding: &Finding) -> String {
+    if finding.excluded == 0 || finding.suppressed {
+        String::new()
+    } else {
+        format!(
+            "; {} could not be judged",
+            format::counted(finding.excluded, "case", "cases")
+        )
+    }
+}
+
+fn methods(review: &Review) -> Vec<String> {
+    let used = |method: Method| {
+        review
+            .findings
+            .iter()
+            .any(|finding| finding.method == method)
+    };
+    let mut sentences: Vec<_> = Method::ALL
+        .into_iter()
+        .filter(|&method| used(method))
+        .map(|method| format!("{}: {}", words::method_name(method), method.sentence()))
+        .collect();
+    let compared = |kind: MeasureKind| {
+        review.headlines.iter().any(|headline| {
+            matches!(headline.change, Change::Difference { .. })
+                && review
+                    .definition(&headline.measure)
+                    .is_some_and(|definition| definition.kind == kind)
+        })
+    };
+    sentences.extend(
+        MeasureKind::ALL
+            .into_iter()
+            .filter(|&kind| compared(kind))
+            .map(|kind| words::comparison_sentence(kind).to_owned()),
+    );
+    let median_needs = review
+        .findings
+        .iter()
+        .find(|finding| finding.statistic == Statistic::P90)
+        .and_then(format::cases_for_limits);
+    if let Some(needed) = median_needs {
+        sentences.push(format!(
+            "Both limits of the time within which nine of ten were done need at least {needed} cases; \
+             with fewer the missing limit is named instead of guessed."
+        ));
+    }
+    sentences.push(format!(
+        "All intervals have a confidence level of {}. A change is called clear only when the interval \
+         of the difference excludes zero.",
+        format::level(review.level)
+    ));
+    sentences
+}
+
+const CAUTIONS: [&str; 8] = [
+    "This page describes what a local export holds. It explains nothing and proves no cause.",
+    "It is about a service, not about a patient; no decision about one can rest on it.",
+    "It ranks no person, no site and no device. Groups stand in a fixed order.",
+    "Small numbers move a lot by chance. Read the interval before the estimate.",
+    "Time beyond a window is not proof of poor care. Local policy and licensed practice decide.",
+    "Times are only as good as the clocks and the people who wrote them down.",
+    "Devices are chosen for the case at hand, so comparisons between devices are confounded.",
+    "Cases with a missing value are left out of the measures that need it, and counted as not judged.",
+];
+
+fn glossary() -> Vec<(String, Vec<String>)> {
+    [
+        (
+            "n of N",
+            "Cases that meet the definition, and cases that could be judged.",
+        ),
+        (
+            "Interval",
+            "The values that fit the data. Made anew from data of the same kind over and over, \
+             intervals hold the true value as often as their level says.",
+        ),
+        ("Median", "Half of the cases took no longer."),
+        (
+            "Middle half",
+            "From the lower to the upper quartile: a quarter of the cases lie below it, a quarter above.",
+        ),
+        ("Nine of ten within", "The 90th percentile."),
+        (
+            "Not followed to the end",
+            "Cancelled or transferred before; the time until then still counts.",
+        ),
+        (
+            "Not reached",
+            "Too few cases got that far to say how long that many take.",
+        ),
+        ("Not judged", "A value that the definition needs is missing."),
+        ("Pass", "One device going down once."),
+        ("Site-day", "One site observed for one day."),
+    ]
+    .into_iter()
+    .map(|(term, meaning)| (term.to_owned(), vec![meaning.to_owned()]))
+    .collect()
+}
+
+fn versions(review: &Review) -> Vec<String> {
+    let mut lines = vec![format!("scopetally {}", review.tool_version)];
+    lines.extend(
+        review
+            .made_on
+            .as_ref()
+            .map(|date| format!("Made on {date}")),
+    );
+    lines.push(format!("Records: {}", series::period(review)));
+    lines
+}

@@ -1,0 +1,59 @@
+//! Adverse events.
+
+use super::{by_group, by_month, section_of};
+use crate::findings::finding::{Finding, Statistic};
+use crate::findings::review::Review;
+use crate::report::content::{Block, Section};
+use crate::report::{format, series, words};
+
+pub(super) const ADVERSE_EVENT: &str = "adverse_event";
+
+/// The section; `None` when the measure was not counted.
+pub(super) fn section(review: &Review) -> Option<Section> {
+    review.definition(ADVERSE_EVENT)?;
+    let sentence = |month, when: String| {
+        review
+            .findings
+            .overall(ADVERSE_EVENT, month, Statistic::Share)
+            .filter(|finding| !format::is_empty(finding))
+            .map(|finding| Block::Text(format!("{when}: {}", harm_words(finding))))
+    };
+    section_of(
+        "harm",
+        "Harm",
+        vec![Block::Text(
+            "Adverse events as recorded, in 100 cases. What counts as one differs between services: \
+             a report that counts every erosion shows many times more."
+                .to_owned(),
+        )],
+        [
+            sentence(Some(review.month), format::month_name(review.month)),
+            sentence(None, series::period(review)),
+            by_month(review, ADVERSE_EVENT),
+            by_group(review, ADVERSE_EVENT, "object_type"),
+            by_group(review, ADVERSE_EVENT, "presentation"),
+        ],
+    )
+}
+
+/// No event is not no risk: the upper limit says what the count cannot rule out.
+fn harm_words(finding: &Finding) -> String {
+    match (finding.events, format::shown_limits(finding).1) {
+        (0, Some(high)) => format!(
+            "no event recorded in {}. So few cases cannot rule out up to {} in 100 ({} interval, {}).",
+            format::counted(finding.cases, "case", "cases"),
+            format::with_unit(finding.unit, finding.cases, high).trim_end_matches('%'),
+            format::level(finding.level),
+            words::method_name(finding.method),
+        ),
+        (0, None) => format!(
+            "no event recorded in {}, too few to say more.",
+            format::counted(finding.cases, "case", "cases")
+        ),
+        _ => format!(
+            "{} ({}).",
+            words::finding_words(finding),
+            words::method_name(finding.method)
+        ),
+    }
+}

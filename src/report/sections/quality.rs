@@ -1,0 +1,113 @@
+//! What became of the rows, what was wrong with them, and which fields are filled.
+
+use crate::domain::accounting::Accounting;
+use crate::domain::fields::{CaseField, Field, PassField};
+use crate::findings::review::Review;
+use crate::report::content::{Block, Section, Table};
+use crate::report::format;
+
+/// The section; it always exists.
+pub(super) fn section(review: &Review) -> Section {
+    let mut blocks = vec![
+        Block::Text(
+            "Every row that was read is accounted for. Nothing was filled in, cut to a limit or \
+             dropped without a count."
+                .to_owned(),
+        ),
+        Block::Table(accounting(review)),
+    ];
+    if review.quality.issues.is_empty() {
+        blocks.push(Block::Text("No issues were found in the rows.".to_owned()));
+    } else {
+        blocks.push(Block::Table(issues(review)));
+    }
+    if !review.quality.completeness.is_empty() {
+        blocks.push(Block::Table(completeness(review)));
+    }
+    Section {
+        id: "quality",
+        heading: "Data quality".to_owned(),
+        blocks,
+    }
+}
+
+fn accounting(review: &Review) -> Table {
+    let mut table = Table::new(
+        "What became of the rows",
+        &[
+            "Export",
+            "Read",
+            "Accepted",
+            "Set aside",
+            "Repeats left out",
+        ],
+    );
+    let mut add = |name: &str, rows: &Accounting| {
+        table.push(vec![
+            name.into(),
+            format::whole(rows.read).into(),
+            format::whole(rows.accepted).into(),
+            format::part(rows.set_aside, rows.read).into(),
+            format::whole(rows.duplicates).into(),
+        ]);
+    };
+    add("cases", &review.quality.cases);
+    if let Some(passes) = &review.quality.passes {
+        add("passes", passes);
+    }
+    table
+}
+
+fn issues(review: &Review) -> Table {
+    let mut table = Table::new(
+        "Issues by kind and field",
+        &[
+            "Code",
+            "What is wrong",
+            "Field",
+            "Count",
+            "Effect",
+            "What can be done",
+        ],
+    );
+    for ((code, field, other_field), count) in &review.quality.issues {
+        let fields = match (*field, *other_field) {
+            ("", _) => "whole row".to_owned(),
+            (field, "") => field_words(field),
+            (field, other) => format!("{} to {}", field_words(field), field_words(other)),
+        };
+        table.push(vec![
+            code.code().into(),
+            code.summary().into(),
+            fields.into(),
+            format::whole(*count).into(),
+            code.effect().sentence().into(),
+            code.hint().into(),
+        ]);
+    }
+    table
+}
+
+fn completeness(review: &Review) -> Table {
+    let accepted = review.quality.cases.accepted;
+    let mut table = Table::new(
+        "How often each field of the accepted cases is filled",
+        &["Field", "Name in the mapping", "Cases with a value"],
+    );
+    for (field, filled) in &review.quality.completeness {
+        table.push(vec![
+            field_words(field).into(),
+            (*field).into(),
+            format::part(*filled, accepted).into(),
+        ]);
+    }
+    table
+}
+
+fn field_words(name: &str) -> String {
+    CaseField::named(name)
+        .map(CaseField::label)
+        .or(PassField::named(name).map(PassField::label))
+        .unwrap_or(name)
+        .to_owned()
+}

@@ -1,0 +1,98 @@
+//! The first page: what a committee reads in one minute.
+
+use crate::findings::finding::{Finding, Unit};
+use crate::findings::review::{Headline, Review};
+use crate::report::content::{Block, Cell, Section, Table};
+use crate::report::{format, words};
+
+/// The section. It always exists, even when there is nothing to show.
+pub(super) fn section(review: &Review) -> Section {
+    let mut blocks = vec![Block::List(words::summary(review))];
+    if !review.headlines.is_empty() {
+        blocks.push(Block::Table(table(review)));
+    }
+    let mut notes = format!(
+        "Each number stands with its counts, its {} interval and its method; the methods are \
+         explained under Methods. Below {} cases only counts are shown.",
+        format::level(review.level),
+        format::FEWEST_CASES_FOR_PERCENT
+    );
+    if let Some(note) = words::chance_note(review) {
+        notes.push(' ');
+        notes.push_str(&note);
+    }
+    blocks.push(Block::Text(notes));
+    Section {
+        id: "summary",
+        heading: format!("{} in one minute", format::month_name(review.month)),
+        blocks,
+    }
+}
+
+fn table(review: &Review) -> Table {
+    let month = format::month_name(review.month);
+    let before = match review.months_before {
+        0 => "Months before".to_owned(),
+        1 => "The month before".to_owned(),
+        months => format!("The {months} months before"),
+    };
+    let mut table = Table::new(
+        format!("{month} beside {}", before.to_lowercase()),
+        &["Measure", &month, &before, "What can be said", "Method"],
+    );
+    for headline in &review.headlines {
+        if let Some(definition) = review.definition(&headline.measure) {
+            let (verdict, detail) = words::change_words(headline, definition);
+            table.push(vec![
+                definition.title.as_str().into(),
+                value_cell(headline.month.as_ref()),
+                value_cell(headline.before.as_ref()),
+                Cell {
+                    text: verdict,
+                    details: Some(detail)
+                        .filter(|text| !text.is_empty())
+                        .into_iter()
+                        .collect(),
+                },
+                method(headline).into(),
+            ]);
+        }
+    }
+    table
+}
+
+fn value_cell(finding: Option<&Finding>) -> Cell {
+    let Some(finding) = finding.filter(|finding| !format::is_empty(finding)) else {
+        return "no cases".into();
+    };
+    if format::shown_estimate(finding).is_none() && finding.estimate.is_some() {
+        return format::counts(finding).into();
+    }
+    let unit = match finding.unit {
+        Unit::Per30SiteDays => " per 30 site-days",
+        Unit::Fraction | Unit::Minutes => "",
+    };
+    Cell {
+        text: format!("{}{unit}", format::estimate(finding)),
+        details: vec![format!(
+            "{}; {}",
+            format::counts(finding),
+            format::interval(finding)
+        )],
+    }
+}
+
+fn method(headline: &Headline) -> String {
+    let used = [&headline.month, &headline.before];
+    let mut names: Vec<_> = used
+        .into_iter()
+        .flatten()
+        .map(|finding| words::method_name(finding.method))
+        .collect();
+    names.dedup();
+    if names.is_empty() {
+        format::NOTHING.to_owned()
+    } else {
+        names.join(", then ")
+    }
+}

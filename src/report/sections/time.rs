@@ -1,0 +1,93 @@
+//! How long it took.
+
+use super::{by_group, by_month, by_site, section_of};
+use crate::domain::measure::MeasureKind;
+use crate::domain::month::Month;
+use crate::findings::finding::{Finding, Statistic};
+use crate::findings::review::Review;
+use crate::report::content::{Block, Cell, Section, Table};
+use crate::report::{format, series, words};
+
+pub(super) const CALL_TO_SCOPE: &str = "call_to_scope";
+
+/// The section; `None` when no measure of minutes was counted.
+pub(super) fn section(review: &Review) -> Option<Section> {
+    section_of(
+        "time",
+        "How long it took",
+        vec![Block::Text(
+            "Times are whole minutes as recorded, by several people and several clocks. Half of the \
+             cases took no longer than the median; the middle half lies between the quartiles."
+                .to_owned(),
+        )],
+        [
+            by_month(review, CALL_TO_SCOPE),
+            by_group(review, CALL_TO_SCOPE, "shift"),
+            by_group(review, CALL_TO_SCOPE, "urgency"),
+            by_group(review, CALL_TO_SCOPE, "presentation"),
+            by_site(review, CALL_TO_SCOPE),
+            table(review, Some(review.month)),
+            table(review, None),
+        ],
+    )
+}
+
+/// All measures of minutes over one month or the whole period.
+fn table(review: &Review, month: Option<Month>) -> Option<Block> {
+    let when = month.map_or_else(|| series::period(review), format::month_name);
+    let interval = format!("{} interval", format::level(review.level));
+    let mut table = Table::new(
+        format!("Every measured time, {when}"),
+        &[
+            "From when to when",
+            "Cases",
+            "Median",
+            "Lower quartile",
+            "Upper quartile",
+            "Nine of ten within",
+            "Not followed to the end",
+            "Not judged",
+            "Method",
+        ],
+    );
+    for column in &mut table.columns[2..6] {
+        column.push_str(" (");
+        column.push_str(&interval);
+        column.push(')');
+    }
+    for definition in &review.definitions {
+        if definition.kind != MeasureKind::Minutes {
+            continue;
+        }
+        let at = |statistic| review.findings.overall(&definition.id, month, statistic);
+        let label = Cell::from(definition.title.as_str());
+        table.push(match at(Statistic::Median) {
+            None => vec![label, "no cases".into()],
+            Some(median) => vec![
+                label,
+                format::unless_withheld(median, median.cases).into(),
+                quantile(Some(median)),
+                quantile(at(Statistic::P25)),
+                quantile(at(Statistic::P75)),
+                quantile(at(Statistic::P90)),
+                format::unless_withheld(median, median.censored).into(),
+                format::unless_withheld(median, median.excluded).into(),
+                words::method_name(median.method).into(),
+            ],
+        });
+    }
+    (!table.rows.is_empty()).then_some(Block::Table(table))
+}
+
+fn quantile(finding: Option<&Finding>) -> Cell {
+    match finding {
+        None => format::NOTHING.into(),
+        Some(finding) if format::is_empty(finding) || finding.suppressed => {
+            format::estimate(finding).into()
+        }
+        Some(finding) => Cell {
+            text: format::estimate(finding),
+            details: vec![format::interval(finding)],
+        },
+    }
+}

@@ -1,0 +1,151 @@
+//! From findings to figures: a measure by month, and a measure by group.
+
+mod captions;
+mod points;
+mod tables;
+
+use super::chart::{Chart, Plot, Reference};
+use super::content::Figure;
+use super::{format, groups};
+use crate::domain::fields::dimension_label;
+use crate::domain::measure::{Definition, MeasureKind};
+use crate::domain::month::Month;
+use crate::findings::finding::{Statistic, Unit};
+use crate::findings::review::Review;
+
+/// The number that stands for a measure where one has to.
+pub(super) fn main_statistic(kind: MeasureKind) -> Statistic {
+    match kind {
+        MeasureKind::Share | MeasureKind::ClusteredShare => Statistic::Share,
+        MeasureKind::Minutes => Statistic::Median,
+        MeasureKind::Count => Statistic::Rate,
+    }
+}
+
+/// A measure month by month; `None` when no month shown has a case.
+pub(super) fn by_month(review: &Review, definition: &Definition) -> Option<Figure> {
+    let months: Vec<Month> = groups::months_shown(review).collect();
+    let statistic = main_statistic(definition.kind);
+    let found: Vec<_> = months
+        .iter()
+        .map(|&month| {
+            review
+                .findings
+                .overall(&definition.id, Some(month), statistic)
+        })
+        .collect();
+    if !found
+        .iter()
+        .flatten()
+        .any(|finding| !format::is_empty(finding))
+    {
+        return None;
+    }
+    let shows_cases = points::shows_cases(review, definition, &months);
+    let points: Vec<_> = months
+        .iter()
+        .zip(&found)
+        .map(|(&month, finding)| {
+            points::month_point(review, definition, month, *finding, shows_cases)
+        })
+        .collect();
+    let reference = review
+        .headlines
+        .iter()
+        .find(|headline| headline.measure == definition.id)
+        .and_then(|headline| headline.before.as_ref())
+        .and_then(|before| {
+            Some(Reference {
+                value: format::shown_estimate(before)?,
+                label: format!("before {}", format::estimate(before)),
+            })
+        });
+    let caption = captions::month_caption(review, definition, shows_cases, reference.is_some());
+    let alternative =
+        captions::month_alternative(definition, review.month, found.last().copied().flatten());
+    Some(Figure {
+        stem: format!("{}_by_month", definition.id),
+        chart: Chart {
+            title: captions::title(definition, "month by month"),
+            axis_label: captions::axis_label(definition),
+            unit: unit(definition.kind),
+            plot: Plot::Months {
+                points,
+                in_view: review.month,
+                reference,
+            },
+        },
+        caption,
+        alternative,
+        table: tables::month_table(review, definition, &months),
+    })
+}
+
+/// A measure group by group over the whole period; `None` when no group has a case.
+pub(super) fn by_group(review: &Review, definition: &Definition, by: &str) -> Option<Figure> {
+    let statistic = main_statistic(definition.kind);
+    let findings = groups::in_list_order(review, &definition.id, by, statistic);
+    if !findings.iter().any(|finding| !format::is_empty(finding)) {
+        return None;
+    }
+    let (first, second) = by.split_once('+').unwrap_or((by, ""));
+    let words = if second.is_empty() {
+        format!("by {}", dimension_label(first))
+    } else {
+        format!(
+            "by {} and {}",
+            dimension_label(second),
+            dimension_label(first)
+        )
+    };
+    let (lines, left_out) = if second.is_empty() {
+        (points::lines(review, definition, by, &findings), 0)
+    } else {
+        points::nested_lines(review, definition, by, &findings)
+    };
+    let caption = captions::group_caption(review, definition, left_out);
+    Some(Figure {
+        stem: format!("{}_by_{}", definition.id, by.replace('+', "_and_")),
+        chart: Chart {
+            title: captions::title(definition, &words),
+            axis_label: captions::axis_label(definition),
+            unit: unit(definition.kind),
+            plot: Plot::Rows(lines),
+        },
+        caption,
+        alternative: format!(
+            "{} {words}, {}: {}.",
+            definition.title,
+            period(review),
+            findings
+                .iter()
+                .take(6)
+                .map(|finding| format!(
+                    "{} {} ({})",
+                    groups::group_label(by, &finding.group),
+                    format::estimate(finding),
+                    format::counts(finding)
+                ))
+                .collect::<Vec<_>>()
+                .join("; ")
+        ),
+        table: tables::group_table(review, definition, by, &findings),
+    })
+}
+
+/// `January 2025 to September 2026`.
+pub(super) fn period(review: &Review) -> String {
+    format!(
+        "{} to {}",
+        format::month_name(review.first_month),
+        format::month_name(review.last_month)
+    )
+}
+
+fn unit(kind: MeasureKind) -> Unit {
+    match kind {
+        MeasureKind::Share | MeasureKind::ClusteredShare => Unit::Fraction,
+        MeasureKind::Minutes => Unit::Minutes,
+        MeasureKind::Count => Unit::Per30SiteDays,
+    }
+}

@@ -1,0 +1,124 @@
+//! The words around a figure: its question, its axis, its marks, and what it shows.
+
+use crate::domain::measure::{Definition, MeasureKind};
+use crate::domain::month::Month;
+use crate::findings::finding::Finding;
+use crate::findings::review::Review;
+use crate::report::{format, words};
+
+pub(super) fn title(definition: &Definition, words: &str) -> String {
+    let question = match definition.kind {
+        MeasureKind::Share | MeasureKind::ClusteredShare => "how often",
+        MeasureKind::Minutes => "how long did it take",
+        MeasureKind::Count => "how many came",
+    };
+    format!("{}: {question}, {words}?", definition.title)
+}
+
+pub(super) fn axis_label(definition: &Definition) -> String {
+    match definition.kind {
+        MeasureKind::Share => "percent of cases".to_owned(),
+        MeasureKind::ClusteredShare => "percent of passes".to_owned(),
+        MeasureKind::Minutes => "minutes".to_owned(),
+        MeasureKind::Count => "per 30 days of one site".to_owned(),
+    }
+}
+
+pub(super) fn month_caption(
+    review: &Review,
+    definition: &Definition,
+    shows_cases: bool,
+    has_reference: bool,
+) -> String {
+    let level = format::level(review.level);
+    let marks = match definition.kind {
+        MeasureKind::Minutes => format!(
+            "Point: median of the month, with its {level} interval as a line; gray bar: the middle \
+             half of the cases."
+        ),
+        MeasureKind::Share | MeasureKind::ClusteredShare => format!(
+            "Point: share of the month, with its {level} interval as a line. Months with fewer than \
+             {} cases show no point.",
+            format::FEWEST_CASES_FOR_PERCENT
+        ),
+        MeasureKind::Count => {
+            format!("Point: events per 30 days of one site, with the {level} interval as a line.")
+        }
+    };
+    let cases = shows_cases.then(|| {
+        "Small dots: single cases, open when followed only until cancelled or transferred; +k at \
+         the top counts cases beyond the axis."
+            .to_owned()
+    });
+    let reference =
+        has_reference.then(|| format!("Dashed line: {}, pooled.", words::before_words(review)));
+    let n = match definition.kind {
+        MeasureKind::ClusteredShare => "n: passes.",
+        MeasureKind::Count => "n: events.",
+        MeasureKind::Share | MeasureKind::Minutes => "n: cases.",
+    };
+    let in_view = "Diamond: the month in view.".to_owned();
+    [
+        Some(marks),
+        cases,
+        Some(in_view),
+        reference,
+        Some(n.to_owned()),
+    ]
+    .into_iter()
+    .flatten()
+    .collect::<Vec<_>>()
+    .join(" ")
+}
+
+pub(super) fn group_caption(review: &Review, definition: &Definition, left_out: u64) -> String {
+    let level = format::level(review.level);
+    let point = match definition.kind {
+        MeasureKind::Minutes => "median",
+        MeasureKind::Share => "share of cases",
+        MeasureKind::ClusteredShare => "share of passes",
+        MeasureKind::Count => "events per 30 days of one site",
+    };
+    let more = match definition.kind {
+        MeasureKind::Minutes => {
+            "; gray bar: the middle half of the cases; open diamond: nine of ten took no longer"
+        }
+        _ => "",
+    };
+    let rest = match left_out {
+        0 => String::new(),
+        _ => format!(
+            " {} in the table only: fewer than {} cases, or no room here.",
+            format::counted(left_out, "combination stands", "combinations stand"),
+            format::FEWEST_CASES_FOR_PERCENT,
+        ),
+    };
+    format!(
+        "{}. Point: {point}, with the {level} interval as a line{more}. Listed in a fixed order, \
+         which is no ranking.{rest}",
+        super::period(review)
+    )
+}
+
+pub(super) fn month_alternative(
+    definition: &Definition,
+    month: Month,
+    finding: Option<&Finding>,
+) -> String {
+    let now = finding.map_or_else(
+        || "no cases".to_owned(),
+        |finding| {
+            format!(
+                "{} ({}), interval {}",
+                format::estimate(finding),
+                format::counts(finding),
+                format::interval(finding)
+            )
+        },
+    );
+    format!(
+        "{} month by month. {}: {now}. The table below holds every month.",
+        definition.title,
+        format::month_name(month)
+    )
+}

@@ -1,0 +1,210 @@
+//! Tests of the whole page, on invented reviews.
+
+pub(super) mod invented;
+
+use super::page;
+use crate::findings::review::Review;
+use std::collections::BTreeSet;
+
+/// What holds for every page.
+#[track_caller]
+fn check_page(review: &Review) -> String {
+    let html = page(review).html;
+    for part in [
+        "<!DOCTYPE html>",
+        "lang=\"en\"",
+        "default-src 'none'; style-src 'unsafe-inline'; img-src data:",
+        "<main>",
+        "id=\"cautions\"",
+    ] {
+        assert!(html.contains(part), "{part}");
+    }
+    assert!(!html.contains("<script"), "no script may be there");
+    assert!(
+        !html.contains("http://")
+            || html.matches("http://").count()
+                == html
+                    .matches("<svg xmlns=\"http://www.w3.org/2000/svg\"")
+                    .count()
+    );
+    assert!(!html.contains("https://") && !html.contains("url("));
+    for word in ["NaN", ">inf", "inf%", "inf min", "None", "Some("] {
+        assert!(!html.contains(word), "{word}");
+    }
+    let count = |what: &str| html.matches(what).count();
+    assert_eq!(count("<table>"), count("<caption>"));
+    assert_eq!(count("<table>"), count("<thead>"));
+    assert_eq!(
+        count("<th "),
+        count("<th scope=\"col\"") + count("<th scope=\"row\"")
+    );
+    assert!(!html.contains("<th>"));
+    assert_eq!(count("<figure>"), count("<figcaption>"));
+    assert_eq!(count("<figure>"), count("<svg"));
+    assert_eq!(count("<figure>"), count("role=\"img\""));
+    assert_eq!(count("<figure>"), count("<details>"));
+    assert!(html.len() < 2_000_000, "{} bytes", html.len());
+    html
+}
+
+fn attribute_values<'a>(html: &'a str, attribute: &str) -> Vec<&'a str> {
+    html.split(attribute)
+        .skip(1)
+        .filter_map(|rest| rest.split('"').next())
+        .collect()
+}
+
+#[test]
+fn a_usual_month_has_every_section_and_every_link_leads_somewhere() {
+    let html = check_page(&invented::review());
+    let ids = attribute_values(&html, " id=\"");
+    let unique: BTreeSet<_> = ids.iter().collect();
+    assert_eq!(unique.len(), ids.len(), "ids are unique");
+    for section in [
+        "summary",
+        "time",
+        "window",
+        "retrieval",
+        "airway",
+        "harm",
+        "calls",
+        "other",
+        "quality",
+        "definitions",
+        "methods",
+        "cautions",
+        "words",
+    ] {
+        assert!(ids.contains(&section), "{section}");
+    }
+    for target in attribute_values(&html, "href=\"#") {
+        assert!(ids.contains(&target), "{target}");
+    }
+}
+
+#[test]
+fn each_chart_answers_a_question_under_a_name_of_its_own() {
+    let page = page(&invented::review());
+    let stems: BTreeSet<_> = page.charts.iter().map(super::ChartImage::stem).collect();
+    assert_eq!(stems.len(), page.charts.len());
+    assert!(stems.contains("call_to_scope_by_month"));
+    assert!(stems.contains("device_success_by_device_and_object_type"));
+    for chart in &page.charts {
+        let svg = chart.svg();
+        let title = svg
+            .split("<title>")
+            .nth(1)
+            .and_then(|rest| rest.split("</title>").next());
+        assert!(
+            title.is_some_and(|title| title.ends_with('?')),
+            "{}",
+            chart.stem()
+        );
+        assert!(page.html.contains(&svg), "{}", chart.stem());
+    }
+}
+
+#[test]
+fn the_same_review_gives_the_same_page() {
+    assert_eq!(page(&invented::review()), page(&invented::review()));
+}
+
+#[test]
+fn one_month_of_one_site_with_a_hostile_name_is_escaped() {
+    let name = "<script>alert('x')</script>";
+    let review = invented::with_months(1, &[name, "\"><img src=x>"]);
+    let page = page(&review);
+    check_page(&review);
+    assert!(page.html.contains("&lt;script&gt;alert"));
+    assert!(!page.html.contains("<img"));
+    let by_site = page
+        .charts
+        .iter()
+        .find(|chart| chart.stem() == "call_to_scope_by_site");
+    assert!(by_site.is_some_and(|chart| !chart.svg().contains("<script")));
+}
+
+#[test]
+fn a_review_without_a_single_case_is_a_page_that_says_so() {
+    let review = invented::empty();
+    let html = check_page(&review);
+    assert!(page(&review).charts.is_empty());
+    assert!(html.contains("no such cases"));
+    assert!(html.contains("No issues were found in the rows."));
+}
+
+#[test]
+fn measures_that_were_not_counted_leave_no_section_behind() {
+    let mut review = invented::review();
+    review.definitions.clear();
+    review.headlines.clear();
+    let html = check_page(&review);
+    for section in [
+        "time",
+        "window",
+        "retrieval",
+        "airway",
+        "harm",
+        "calls",
+        "other",
+    ] {
+        assert!(!html.contains(&format!("id=\"{section}\"")), "{section}");
+    }
+}
+
+#[test]
+fn a_measure_of_the_service_s_own_stands_under_other_measures() {
+    let mut review = invented::review();
+    let mut own = review.definition("overtube_used").expect("counted").clone();
+    own.id = "jaw_thrust".to_owned();
+    own.title = "Jaw thrust & <more>".to_owned();
+    review.definitions.push(own);
+    let html = check_page(&review);
+    assert!(html.contains("<h3>Jaw thrust &amp; &lt;more&gt;</h3>"));
+    assert!(html.contains("Jaw thrust &amp; &lt;more&gt;: no such cases in the months shown."));
+}
+
+#[test]
+fn no_event_is_told_with_what_it_cannot_rule_out() {
+    let mut review = invented::review();
+    let changed = review.findings.iter().cloned().map(|mut finding| {
+        if finding.measure == "adverse_event" && finding.by == "all" && finding.month.is_none() {
+            finding = crate::findings::finding::Finding {
+                measure: finding.measure,
+                ..invented::share(0, 40)
+            };
+            finding.high = Some(0.0881);
+        }
+        finding
+    });
+    review.findings = crate::findings::finding::Findings::new(changed.collect());
+    let html = check_page(&review);
+    assert!(
+        html.contains("no event recorded in 40 cases. So few cases cannot rule out up to 9 in 100")
+    );
+}
+
+#[test]
+fn withheld_numbers_take_single_cases_off_the_page() {
+    let mut review = invented::review();
+    let suppressed = review.findings.iter().cloned().map(|mut finding| {
+        finding.suppressed = finding.by == "site";
+        finding
+    });
+    review.findings = crate::findings::finding::Findings::new(suppressed.collect());
+    let html = check_page(&review);
+    assert!(html.contains("withheld"));
+    assert!(!html.contains("Small dots: single cases"));
+}
+
+#[test]
+fn groups_stand_in_the_order_of_their_list_not_of_their_numbers() {
+    let html = check_page(&invented::review());
+    let table = html
+        .split("<caption>Object retrieved by object type")
+        .nth(1)
+        .expect("a table by object type");
+    let at = |label: &str| table.find(label).expect("a row");
+    assert!(at("food without bone") < at("fish bone") && at("fish bone") < at("coin"));
+    assert!(at("coin") < at("disc battery") && at("disc battery") < at("denture"));
+}

@@ -1,0 +1,244 @@
+//! What can be said about a change, in calm sentences: no blame, no advice, no more than the
+//! interval allows.
+
+use super::format;
+use super::series::main_statistic;
+use crate::domain::measure::{Better, Definition, MeasureKind};
+use crate::findings::finding::{Finding, Method, Statistic, Unit};
+use crate::findings::review::{Change, Headline, Review};
+
+/// What the comparison of a headline measure comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Verdict {
+    /// The interval of the difference excludes zero, in the wanted direction.
+    Better,
+    /// The interval of the difference excludes zero, against the wanted direction.
+    Worse,
+    /// The interval excludes zero upward, and neither direction is wanted.
+    Higher,
+    /// The interval excludes zero downward, and neither direction is wanted.
+    Lower,
+    /// The interval of the difference holds zero.
+    NoClearChange,
+    /// Too few cases in the month.
+    TooFew,
+    /// Nothing to compare with.
+    NotCompared,
+}
+
+/// What `change` comes to for a measure in which `better` is wanted.
+pub(super) fn verdict(change: Change, better: Better) -> Verdict {
+    match change {
+        Change::NotCompared => Verdict::NotCompared,
+        Change::TooFewCases { .. } => Verdict::TooFew,
+        Change::Difference {
+            estimate,
+            low,
+            high,
+        } => {
+            if ![estimate, low, high]
+                .iter()
+                .all(|number| number.is_finite())
+            {
+                return Verdict::NotCompared;
+            }
+            let is_up = low > 0.0;
+            let is_down = high < 0.0;
+            match (is_up, is_down, better) {
+                (true, _, Better::Higher) | (_, true, Better::Lower) => Verdict::Better,
+                (true, _, Better::Lower) | (_, true, Better::Higher) => Verdict::Worse,
+                (true, _, Better::Neither) => Verdict::Higher,
+                (_, true, Better::Neither) => Verdict::Lower,
+                (false, false, _) => Verdict::NoClearChange,
+            }
+        }
+    }
+}
+
+/// The verdict in a few words, and the difference with its interval; empty when there is none.
+pub(super) fn change_words(headline: &Headline, definition: &Definition) -> (String, String) {
+    let verdict = verdict(headline.change, definition.better);
+    let words = match verdict {
+        Verdict::Better => "better than before",
+        Verdict::Worse => "worse than before",
+        Verdict::Higher => "higher than before",
+        Verdict::Lower => "lower than before",
+        Verdict::NoClearChange => "no clear change",
+        Verdict::TooFew => "too few cases to compare",
+        Verdict::NotCompared => "not compared",
+    };
+    let detail = match headline.change {
+        _ if verdict == Verdict::NotCompared => String::new(),
+        Change::NotCompared => String::new(),
+        Change::TooFewCases { needed } => {
+            let cases = headline.month.as_ref().map_or(0, |month| month.cases);
+            format!(
+                "{} of {} needed",
+                format::whole(cases),
+                format::whole(needed)
+            )
+        }
+        Change::Difference {
+            estimate,
+            low,
+            high,
+        } => difference(headline, definition, [estimate, low, high]),
+    };
+    (words.to_owned(), detail)
+}
+
+fn difference(headline: &Headline, definition: &Definition, numbers: [f64; 3]) -> String {
+    let unit = match main_statistic(definition.kind) {
+        Statistic::Share => Unit::Fraction,
+        Statistic::Rate => Unit::Per30SiteDays,
+        Statistic::Median | Statistic::P25 | Statistic::P75 | Statistic::P90 => Unit::Minutes,
+    };
+    let n = headline.month.as_ref().map_or(0, format::denominator);
+    let write = |n| numbers.map(|number| format::signed(unit, n, number));
+    let mut texts = write(n);
+    // A limit that excludes zero must not round to zero.
+    let reads_zero = |text: &String| text == "0";
+    let excludes_zero = numbers[1] > 0.0 || numbers[2] < 0.0;
+    if unit == Unit::Fraction && excludes_zero && texts.iter().any(reads_zero) {
+        texts = write(100);
+    }
+    let [estimate, low, high] = texts;
+    format!(
+        "{estimate} {} ({low} to {high})",
+        format::difference_unit(unit)
+    )
+}
+
+/// Two or three sentences on what changed, what did not, and what cannot be said.
+pub(super) fn summary(review: &Review) -> Vec<String> {
+    if review.headlines.is_empty() {
+        return vec!["There are no headline measures in this review.".to_owned()];
+    }
+    let before = before_words(review);
+    let titles = |wanted: Verdict| -> Vec<&str> {
+        review
+            .headlines
+            .iter()
+            .filter_map(|headline| Some((headline, review.definition(&headline.measure)?)))
+            .filter(|(headline, definition)| verdict(headline.change, definition.better) == wanted)
+            .map(|(_, definition)| definition.title.as_str())
+            .collect()
+    };
+    let changed: Vec<_> = [
+        (Verdict::Better, "better"),
+        (Verdict::Worse, "worse"),
+        (Verdict::Higher, "higher"),
+        (Verdict::Lower, "lower"),
+    ]
+    .into_iter()
+    .filter_map(|(wanted, word)| Some((word, listed(&titles(wanted))?)))
+    .map(|(word, titles)| format!("{word}: {titles}"))
+    .collect();
+
+    let mut sentences = Vec::new();
+    let unchanged = listed(&titles(Verdict::NoClearChange));
+    if !changed.is_empty() {
+        sentences.push(format!(
+            "Against {before}, clearly {}.",
+            changed.join("; clearly ")
+        ));
+    } else if unchanged.is_some() {
+        sentences.push(format!("No measure below differs clearly from {before}."));
+    }
+    if let Some(titles) = unchanged {
+        sentences.push(format!(
+            "No clear change: {titles}. That is not proof that nothing changed."
+        ));
+    }
+    let mut unsaid = titles(Verdict::TooFew);
+    unsaid.extend(titles(Verdict::NotCompared));
+    if let Some(titles) = listed(&unsaid) {
+        sentences.push(format!(
+            "Too few cases, or nothing to compare with, to say anything about a change: {titles}."
+        ));
+    }
+    sentences
+}
+
+/// How often comparisons like these mislead; `None` when none was made.
+pub(super) fn chance_note(review: &Review) -> Option<String> {
+    let compared = review
+        .headlines
+        .iter()
+        .filter(|headline| matches!(headline.change, Change::Difference { .. }))
+        .count();
+    let one_in = (1.0 / (1.0 - review.level)).round();
+    (compared > 1 && one_in.is_finite()).then(|| {
+        format!(
+            "{compared} comparisons were made. When nothing changes at all, about one in {one_in:.0} \
+             still looks like a clear change."
+        )
+    })
+}
+
+/// `the 12 months before`.
+pub(super) fn before_words(review: &Review) -> String {
+    match review.months_before {
+        1 => "the month before".to_owned(),
+        months => format!("the {months} months before"),
+    }
+}
+
+/// A method in a word or two, for tables.
+pub(super) fn method_name(method: Method) -> &'static str {
+    match method {
+        Method::Wilson => "Wilson",
+        Method::ClopperPearson => "Clopper-Pearson",
+        Method::Jeffreys => "Jeffreys",
+        Method::OrderStatistics => "order statistics",
+        Method::KaplanMeier => "Kaplan-Meier",
+        Method::ClusteredRatio => "clustered ratio",
+        Method::Garwood => "Garwood",
+    }
+}
+
+/// How two groups of a kind of measure are compared, for the methods section.
+pub(super) fn comparison_sentence(kind: MeasureKind) -> &'static str {
+    match kind {
+        MeasureKind::Share => {
+            "Comparison of shares: difference with the interval of Newcombe's method 10 (1998)."
+        }
+        MeasureKind::ClusteredShare => {
+            "Comparison of shares of passes: difference by Newcombe's method 10 (1998) on the \
+             effective numbers of passes."
+        }
+        MeasureKind::Minutes => {
+            "Comparison of minutes: the median of all differences between a case of the month and \
+             a case before (Hodges and Lehmann 1963). It is not the difference of the two medians."
+        }
+        MeasureKind::Count => "Comparison of rates: difference of events per 30 days of one site.",
+    }
+}
+
+/// Estimate, counts and interval in one sentence part: `71% (30 of 42 cases), interval 56 to 83%`.
+pub(super) fn finding_words(finding: &Finding) -> String {
+    if format::is_empty(finding) {
+        return "no cases".to_owned();
+    }
+    match format::shown_estimate(finding) {
+        None if finding.unit == Unit::Fraction => format::counts(finding),
+        _ => format!(
+            "{} ({}), {} interval {}",
+            format::estimate(finding),
+            format::counts(finding),
+            format::level(finding.level),
+            format::interval(finding)
+        ),
+    }
+}
+
+fn listed(titles: &[&str]) -> Option<String> {
+    match titles {
+        [] => None,
+        [only] => Some((*only).to_owned()),
+        [first @ .., last] => Some(format!("{} and {last}", first.join(", "))),
+    }
+}
+
+#[cfg(test)]
+mod tests;
