@@ -47,7 +47,11 @@ pub(crate) fn records(measure: &str) -> Records {
 type Place = (String, String, String);
 
 fn place(row: &Row) -> Place {
-    (row["by"].clone(), row["group"].clone(), row["month"].clone())
+    (
+        row["by"].clone(),
+        row["group"].clone(),
+        row["month"].clone(),
+    )
 }
 
 fn key(measure: &Definition, (by, group, month): Place) -> Key {
@@ -122,7 +126,9 @@ fn only<C: Clone>(
 ) -> BTreeMap<Key, C> {
     let is_named = |key: &Key| groupings.contains(&(key.by.clone(), key.month.is_some()));
     let named = table.iter().filter(|(key, _)| is_named(key));
-    named.map(|(key, count)| (key.clone(), count.clone())).collect()
+    named
+        .map(|(key, count)| (key.clone(), count.clone()))
+        .collect()
 }
 
 #[test]

@@ -75,7 +75,10 @@ fn batch<F: Field>(rows: &[Row]) -> RecordBatch {
         let cells = rows.iter().map(|row| row.get(column).map(String::as_str));
         if let Kind::Code(list) = field.kind() {
             for code in cells.clone().flatten() {
-                assert!(list.position(code).is_some(), "`{column}`: no code `{code}`");
+                assert!(
+                    list.position(code).is_some(),
+                    "`{column}`: no code `{code}`"
+                );
             }
         }
         let (data_type, array): (_, ArrayRef) = if is_text(field.kind()) {

@@ -24,7 +24,9 @@ fn compare<C: Debug + PartialEq>(
     for key in keys {
         let (left, right) = (left.get(key), right.get(key));
         if left != right {
-            let month = key.month.map_or("all".to_string(), |month| month.to_string());
+            let month = key
+                .month
+                .map_or("all".to_string(), |month| month.to_string());
             lines.push(format!(
                 "{} by {}, group {}, month {month}:\n    {left:?}\n    {right:?}",
                 key.measure, key.by, key.group
