@@ -9,15 +9,15 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use scopetally::domain::fields::{CaseField, Field, Kind, PassField};
 
-const CASES: usize = 4000;
+const CASES: usize = 2500;
 const LIMITS: &str = include_str!("../../sql/interval_limits.csv");
 const WINDOW_LIMITS: [i64; 2] = [0, 43_200];
 
 /// The minutes from one column to another that are worth trying.
-struct Interval {
-    from: &'static str,
-    to: &'static str,
-    edges: Vec<i64>,
+pub(crate) struct Interval {
+    pub(crate) from: &'static str,
+    pub(crate) to: &'static str,
+    pub(crate) edges: Vec<i64>,
 }
 
 /// The same records at every run.
@@ -49,7 +49,8 @@ pub(crate) fn records() -> Records {
     Records::new(&cases, &passes)
 }
 
-fn intervals() -> Vec<Interval> {
+/// The intervals of `sql/interval_limits.csv`.
+pub(crate) fn intervals() -> Vec<Interval> {
     let column = |name: &str| CaseField::named(name).unwrap().column();
     let limits = LIMITS.lines().skip(1).map(|line| {
         let cells: Vec<_> = line.split(',').collect();

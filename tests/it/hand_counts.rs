@@ -7,12 +7,13 @@
 //! Never fill `expected.csv` from the output of a run; it would then prove nothing.
 
 use crate::records::{Records, Row, rows_of_csv};
+use crate::second_engine::count_on_sqlite;
 use crate::tables::differences;
 use scopetally::domain::counts::{CountTables, Key};
 use scopetally::domain::exposure::Exposure;
 use scopetally::domain::measure::{Definition, MeasureKind};
 use scopetally::measure::{built_in, count};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -120,15 +121,15 @@ fn named_groupings(measure: &str) -> BTreeSet<(String, bool)> {
         .collect()
 }
 
-fn only<C: Clone>(
-    table: &BTreeMap<Key, C>,
-    groupings: &BTreeSet<(String, bool)>,
-) -> BTreeMap<Key, C> {
+/// The counts of these groupings.
+fn only(tables: &CountTables, groupings: &BTreeSet<(String, bool)>) -> CountTables {
     let is_named = |key: &Key| groupings.contains(&(key.by.clone(), key.month.is_some()));
-    let named = table.iter().filter(|(key, _)| is_named(key));
-    named
-        .map(|(key, count)| (key.clone(), count.clone()))
-        .collect()
+    let mut tables = tables.clone();
+    tables.shares.retain(|key, _| is_named(key));
+    tables.minutes.retain(|key, _| is_named(key));
+    tables.passes.retain(|key, _| is_named(key));
+    tables.events.retain(|key, _| is_named(key));
+    tables
 }
 
 #[test]
@@ -154,13 +155,7 @@ fn every_measure_counts_what_a_reader_of_its_header_counts() {
         )
         .unwrap();
         let named = named_groupings(&measure.id);
-        let counted = CountTables {
-            shares: only(&counted.shares, &named),
-            minutes: only(&counted.minutes, &named),
-            passes: only(&counted.passes, &named),
-            events: only(&counted.events, &named),
-        };
-        lines.extend(differences(&counted, &expected(&measure)));
+        lines.extend(differences(&only(&counted, &named), &expected(&measure)));
     }
     assert!(
         lines.is_empty(),
@@ -170,11 +165,74 @@ fn every_measure_counts_what_a_reader_of_its_header_counts() {
 }
 
 #[test]
-fn hand_counts_cover_all_cases_the_months_and_one_more_dimension() {
+fn hand_counts_cover_months_one_more_dimension_and_a_group_without_an_eligible_case() {
     for measure in built_in() {
         let named = named_groupings(&measure.id);
         let has = |by: &str, is_monthly| named.contains(&(by.to_string(), is_monthly));
         assert!(has("all", false) && has("all", true), "{}", measure.id);
         assert!(named.iter().any(|(by, _)| by != "all"), "{}", measure.id);
+        let tables = expected(&measure);
+        let has_empty_group = match measure.kind {
+            MeasureKind::Share => tables.shares.values().any(|share| share.eligible == 0),
+            MeasureKind::Minutes => tables.minutes.values().any(|group| group.cases.is_empty()),
+            MeasureKind::ClusteredShare => {
+                tables.passes.values().any(|group| group.cases.is_empty())
+            }
+            // Every call is an event.
+            MeasureKind::Count => true,
+        };
+        assert!(has_empty_group, "{}", measure.id);
     }
+}
+
+/// The SQL of a measure with one thing changed: a limit moved by a minute, a code misspelt, a null
+/// taken for a value.
+fn faulty_versions(sql: &str) -> Vec<String> {
+    let mut versions = Vec::new();
+    for (from, to) in [
+        (" >= ", " + 1 >= "),
+        (" >= ", " - 1 >= "),
+        (" <= ", " + 1 <= "),
+        (" <= ", " - 1 <= "),
+        (" is not null", " is null"),
+        (" is null", " is not null"),
+    ] {
+        for (place, _) in sql.match_indices(from) {
+            let (before, after) = (&sql[..place], &sql[place + from.len()..]);
+            versions.push(format!("{before}{to}{after}"));
+        }
+    }
+    // Every second quote opens a code.
+    for (place, _) in sql.match_indices('\'').step_by(2) {
+        versions.push(format!("{}x{}", &sql[..=place], &sql[place + 1..]));
+    }
+    versions
+}
+
+#[test]
+fn the_hand_written_records_show_every_fault_of_one_word_or_one_minute() {
+    let mut unseen = Vec::new();
+    for measure in built_in() {
+        let database = records(&measure.id).to_sqlite();
+        let (named, expected) = (named_groupings(&measure.id), expected(&measure));
+        for sql in faulty_versions(&measure.sql) {
+            let faulty = Definition {
+                sql: sql.clone(),
+                ..measure.clone()
+            };
+            let counted = only(&count_on_sqlite(&database, &[faulty]), &named);
+            if differences(&counted, &expected).is_empty() {
+                let changed = sql
+                    .lines()
+                    .zip(measure.sql.lines())
+                    .find(|(now, was)| now != was);
+                unseen.push(format!("{}: {:?}", measure.id, changed.map(|(now, _)| now)));
+            }
+        }
+    }
+    assert!(
+        unseen.is_empty(),
+        "faults that no hand count shows:\n{}",
+        unseen.join("\n")
+    );
 }

@@ -1,5 +1,5 @@
 //! Typed records for tests: rows of named cells → the Arrow batches that ingest would give, and the
-//! same batches as tables of SQLite.
+//! same batches as tables of `SQLite`.
 //!
 //! The record columns are read from the field lists, so a new field needs no line here. Knows no
 //! measure.
@@ -33,7 +33,7 @@ impl Records {
         }
     }
 
-    /// The tables `cases` and `passes` in a new SQLite database in memory.
+    /// The tables `cases` and `passes` in a new `SQLite` database in memory.
     pub(crate) fn to_sqlite(&self) -> Connection {
         let connection = Connection::open_in_memory().unwrap();
         add_table(&connection, "cases", &self.cases);
@@ -123,11 +123,9 @@ fn value(column: &ArrayRef, row: usize) -> Value {
     if column.is_null(row) {
         return Value::Null;
     }
-    match column.as_any().downcast_ref::<Int64Array>() {
-        Some(numbers) => Value::Integer(numbers.value(row)),
-        None => {
-            let texts = column.as_any().downcast_ref::<StringArray>().unwrap();
-            Value::Text(texts.value(row).to_string())
-        }
+    if let Some(numbers) = column.as_any().downcast_ref::<Int64Array>() {
+        return Value::Integer(numbers.value(row));
     }
+    let texts = column.as_any().downcast_ref::<StringArray>().unwrap();
+    Value::Text(texts.value(row).to_string())
 }
