@@ -121,10 +121,11 @@ fn words_after<'a>(code: &'a str, prefix: &str) -> Vec<&'a str> {
         .collect()
 }
 
+/// Whether Rust code imports or names `path`, a crate or a module.
 fn has_path(code: &str, path: &str) -> bool {
     let ends_here = |place: usize| {
         let rest = &code[place + path.len()..];
-        !code[..place].ends_with(is_word) && !rest.starts_with(is_word)
+        !code[..place].ends_with(is_word) && !(path.ends_with(is_word) && rest.starts_with(is_word))
     };
     let is_use = |place: usize| {
         path.contains("::")
