@@ -9,5 +9,6 @@ mod generated;
 mod hand_counts;
 mod records;
 mod second_engine;
+mod sql_rules;
 mod tables;
 mod tidy;

@@ -1,9 +1,6 @@
-//! The house rules of this repository as tests: which module may import which, portable SQL, limits
-//! that stand in two places, and the shape of the tree. Reads the sources as text.
+//! The house rules of this repository as tests: which module may import which, and the shape of
+//! the tree. Reads the sources as text. The rules of the SQL files stand in `sql_rules`.
 
-use scopetally::domain::fields::{CaseField, Field, PassField};
-use scopetally::domain::measure::MeasureKind;
-use scopetally::measure::built_in;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -72,9 +69,7 @@ const LONG_FILES: &[(&str, &str)] = &[(
     "one table and one check for each key of mapping.toml, side by side",
 )];
 
-const MOST_COLUMNS_OF_SQL: usize = 100;
-
-fn root() -> &'static Path {
+pub(crate) fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
@@ -105,13 +100,13 @@ fn code_of(text: &str) -> String {
     lines.collect::<Vec<_>>().join("\n")
 }
 
-fn is_word(c: char) -> bool {
+pub(crate) fn is_word(c: char) -> bool {
     c.is_ascii_alphanumeric() || c == '_'
 }
 
 /// The words that follow `prefix` where `prefix` is not itself the end of a longer word. A brace
 /// after it gives an empty word, which no list allows: one path per `use` keeps this readable.
-fn words_after<'a>(code: &'a str, prefix: &str) -> Vec<&'a str> {
+pub(crate) fn words_after<'a>(code: &'a str, prefix: &str) -> Vec<&'a str> {
     code.match_indices(prefix)
         .filter(|(place, _)| !code[..*place].ends_with(is_word))
         .map(|(place, _)| {
@@ -123,17 +118,14 @@ fn words_after<'a>(code: &'a str, prefix: &str) -> Vec<&'a str> {
 
 /// Whether Rust code imports or names `path`, a crate or a module.
 fn has_path(code: &str, path: &str) -> bool {
-    let ends_here = |place: usize| {
-        let rest = &code[place + path.len()..];
-        !code[..place].ends_with(is_word) && !(path.ends_with(is_word) && rest.starts_with(is_word))
-    };
-    let is_use = |place: usize| {
-        path.contains("::")
-            || code[place + path.len()..].starts_with("::")
-            || code[..place].ends_with("use ")
-    };
-    code.match_indices(path)
-        .any(|(place, _)| ends_here(place) && is_use(place))
+    code.match_indices(path).any(|(place, _)| {
+        let (before, after) = (&code[..place], &code[place + path.len()..]);
+        let is_longer_word =
+            before.ends_with(is_word) || (path.ends_with(is_word) && after.starts_with(is_word));
+        // The name of a crate alone may also be the name of a variable.
+        let is_path = path.contains("::") || after.starts_with("::") || before.ends_with("use ");
+        is_path && !is_longer_word
+    })
 }
 
 /// The module that a file of `src` belongs to; `None` for lib.rs and main.rs.
@@ -143,8 +135,19 @@ fn module_of(path: &str) -> Option<&str> {
     (!["lib", "main"].contains(&module)).then_some(module)
 }
 
+/// How many `super::` lead from a file of `src` to the top of the crate.
+fn depth_of(path: &str) -> usize {
+    let path = path.trim_end_matches(".rs").trim_end_matches("/mod");
+    path.split('/').count() - 1
+}
+
+/// Whether a file of `src` is compiled for unit tests only.
+fn is_unit_test(path: &str) -> bool {
+    path.ends_with("/tests.rs") || path.contains("/tests/")
+}
+
 #[track_caller]
-fn assert_none(faults: &[String]) {
+pub(crate) fn assert_none(faults: &[String]) {
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
@@ -152,7 +155,7 @@ fn assert_none(faults: &[String]) {
 fn modules_import_lower_floors_only() {
     let mut faults = Vec::new();
     for (path, text) in files("src", "rs") {
-        if path.ends_with("/tests.rs") {
+        if is_unit_test(&path) {
             continue;
         }
         let code = code_of(&text);
@@ -168,10 +171,10 @@ fn modules_import_lower_floors_only() {
                 faults.push(format!("{path}: `crate::{word}` is not below `{module}`"));
             }
         }
-        // `super::super::` and a `super::` at the top of a module would go around the list.
+        // As many `super::` as the file lies deep would go around the list. Unit tests in the file
+        // are one deeper and may well say `super::`.
         let code_before_tests = code.split("#[cfg(test)]").next().unwrap_or_default();
-        let is_top = path == format!("src/{module}.rs") || path == format!("src/{module}/mod.rs");
-        if code.contains("super::super") || (is_top && code_before_tests.contains("super::")) {
+        if code_before_tests.contains(&"super::".repeat(depth_of(&path))) {
             faults.push(format!(
                 "{path}: write `crate::` where `super::` leaves the module"
             ));
@@ -252,155 +255,4 @@ fn the_top_level_holds_what_readers_expect() {
         }
     }
     assert_none(&faults);
-}
-
-/// What is not portable, or not readable, in the SQL below the header of a measure.
-fn faults_of_sql(sql: &str) -> Vec<String> {
-    let mut faults = Vec::new();
-    for line in sql
-        .lines()
-        .filter(|line| line.chars().count() > MOST_COLUMNS_OF_SQL)
-    {
-        faults.push(format!(
-            "more than {MOST_COLUMNS_OF_SQL} characters: {line}"
-        ));
-    }
-    if sql.chars().any(|c| c.is_ascii_uppercase()) {
-        faults.push("uppercase letters".into());
-    }
-    for mark in ["/", "::", "\"", ";", "--"] {
-        if sql.contains(mark) {
-            faults.push(format!("`{mark}`"));
-        }
-    }
-    let words: Vec<_> = sql
-        .split(|c| !is_word(c))
-        .filter(|word| !word.is_empty())
-        .collect();
-    for word in &words {
-        if ["cast", "date", "timestamp", "interval"].contains(word) || word.starts_with("read_") {
-            faults.push(format!("`{word}`"));
-        }
-    }
-    // `is true` of a null is false in one engine and null in another.
-    let text = words.join(" ");
-    for test in ["is true", "is false", "is not true", "is not false"] {
-        if format!(" {text} ").contains(&format!(" {test} ")) {
-            faults.push(format!("`{test}`"));
-        }
-    }
-    faults
-}
-
-#[test]
-fn measures_are_written_in_sql_that_every_engine_runs() {
-    let mut faults = Vec::new();
-    for measure in built_in() {
-        let of_measure = faults_of_sql(&measure.sql).into_iter();
-        faults.extend(of_measure.map(|fault| format!("{}: {fault}", measure.id)));
-    }
-    assert_none(&faults);
-}
-
-#[test]
-fn every_kind_of_sql_that_is_not_portable_is_found() {
-    let long = format!("select {} from cases", "a, ".repeat(40));
-    for sql in [
-        "select cast(hour as text) from cases",
-        "select hour from cases where (hour > 3) is\n true",
-        "select hour from cases where hour > 3 is not true",
-        "select date '2026-01-01' from cases",
-        "select * from read_csv('x')",
-        "select hour / 2 from cases",
-        "select hour::text from cases",
-        "select \"hour\" from cases",
-        "select hour from cases;",
-        "SELECT hour from cases",
-        long.as_str(),
-    ] {
-        assert!(!faults_of_sql(sql).is_empty(), "{sql}");
-    }
-    assert_none(&faults_of_sql(
-        "select updated, cast_number, readout from cases",
-    ));
-}
-
-/// The numbers that a query compares `to - from` with: `(to, from, operator, number)`.
-fn comparisons(sql: &str) -> Vec<(String, String, String, i64)> {
-    let words: Vec<_> = sql.split_whitespace().collect();
-    let found = words.windows(5).filter_map(|window| match window {
-        [to, "-", from, operator @ (">=" | "<="), number] => {
-            let number = number.parse().ok()?;
-            Some(((*to).into(), (*from).into(), (*operator).into(), number))
-        }
-        _ => None,
-    });
-    found.collect()
-}
-
-#[test]
-fn minutes_measures_keep_the_limits_of_the_interval_table() {
-    let table = fs::read_to_string(root().join("sql/interval_limits.csv")).unwrap();
-    let column = |name: &str| CaseField::named(name).unwrap().column();
-    let mut limits = BTreeMap::new();
-    for line in table.lines().skip(1) {
-        let cells: Vec<_> = line.split(',').collect();
-        let number = |place: usize| cells[place].parse::<i64>().unwrap();
-        limits.insert((column(cells[1]), column(cells[0])), (number(4), number(5)));
-    }
-    let ended = CaseField::EndedAt.column();
-    for measure in built_in() {
-        if measure.kind != MeasureKind::Minutes {
-            continue;
-        }
-        let comparisons = comparisons(&measure.sql);
-        let to_moment = comparisons.iter().find(|(to, ..)| to != ended);
-        let (to, from, ..) = to_moment.unwrap_or_else(|| panic!("{}: no limit", measure.id));
-        let (low, high) = limits
-            .get(&(to.as_str(), from.as_str()))
-            .unwrap_or_else(|| panic!("{}: no row for its two moments", measure.id));
-        let of = |(to, from): (&str, &str), low, high| {
-            let part = |operator: &str, number| (to.into(), from.into(), operator.into(), number);
-            vec![part(">=", low), part("<=", high)]
-        };
-        let mut expected: Vec<(String, String, String, i64)> = of((to, from), *low, *high);
-        if measure.sql.contains(ended) {
-            // Nobody is followed for less than no time.
-            expected.extend(of((ended, from), 0, *high));
-        }
-        assert_eq!(comparisons, expected, "{}", measure.id);
-    }
-}
-
-fn contract() -> String {
-    fs::read_to_string(root().join("sql/README.md")).unwrap()
-}
-
-#[test]
-fn the_sql_contract_explains_every_column() {
-    let contract = contract();
-    let (cases, passes) = contract
-        .split_once("### Table `passes`")
-        .expect("a section for each table");
-    for field in CaseField::ALL {
-        let row = format!("| `{}` |", field.column());
-        assert!(cases.contains(&row), "cases: {row}");
-    }
-    for field in PassField::ALL {
-        let row = format!("| `{}` |", field.column());
-        assert!(passes.contains(&row), "passes: {row}");
-    }
-}
-
-#[test]
-fn the_example_of_the_sql_contract_is_a_portable_measure() {
-    let contract = contract();
-    let example = contract.split("```sql\n").nth(1).expect("an example");
-    let example = example.split("```").next().unwrap();
-    let folder = tempfile::tempdir().unwrap();
-    let id = words_after(example, "-- id:        ")[0];
-    fs::write(folder.path().join(format!("{id}.sql")), example).unwrap();
-    let measures = scopetally::measure::from_directory(folder.path(), &built_in()).unwrap();
-    assert_none(&faults_of_sql(&measures[0].sql));
-    crate::second_engine::check_equal(&crate::generated::records(), &measures);
 }
