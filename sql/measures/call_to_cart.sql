@@ -3,14 +3,16 @@
 -- kind:      minutes
 -- title:     Call to cart at the bedside
 -- question:  How long after the call did the cart stand at the bedside?
--- eligible:  call and cart at the bedside recorded, 1 hour before to 12 hours after apart; or the case was cancelled or transferred before, and is followed until then
+-- eligible:  call and cart at the bedside recorded, the cart from 1 hour before the call to 12 hours after; or the case was cancelled or transferred before, 0 minutes to 12 hours after the call, and is followed until then
 -- hit:       minutes from call to cart at the bedside
 -- better:    lower
 -- source:    common practice, no source
 select
     case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
     case
-        when cart_minute - called_minute >= -60 and cart_minute - called_minute <= 720 then 1
+        when cart_minute - called_minute >= -60
+            and cart_minute - called_minute <= 720
+        then 1
         when cart_minute is null
             and outcome in ('cancelled', 'transferred')
             and ended_minute - called_minute >= 0

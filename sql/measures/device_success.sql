@@ -3,7 +3,7 @@
 -- kind:      clustered_share
 -- title:     Passes that ended the case
 -- question:  How often did one pass with a device end the case?
--- eligible:  pass with device and result recorded, food impaction or foreign body, object present at endoscopy
+-- eligible:  pass with device and result recorded, food impaction or foreign body; not where the object was already gone or the case cancelled
 -- hit:       object removed in this pass; or food pushed into the stomach. A piece alone does not end the case
 -- better:    higher
 -- source:    common practice, no source

@@ -3,7 +3,7 @@
 -- kind:      share
 -- title:     Success with the first device
 -- question:  Did the first device do it, with no other grasping or pushing device used?
--- eligible:  food impaction or foreign body, object present, outcome recorded, every pass with its device, first pass recorded
+-- eligible:  food impaction or foreign body, object present at endoscopy, outcome recorded, every pass with its device, first pass recorded; a transfer counts once a scope had gone in
 -- hit:       object removed, or food pushed into the stomach, and one device only
 -- better:    higher
 -- source:    common practice, no source
@@ -14,10 +14,9 @@ select
     cases.urgency as urgency, cases.airway as airway,
     devices.first_device as device,
     case
-        when outcome in ('removed', 'pushed', 'failed')
-            and devices.first_device is not null
-            and devices.passes_without_device = 0
-        then 1
+        when devices.first_device is null or devices.passes_without_device > 0 then 0
+        when outcome in ('removed', 'pushed', 'failed') then 1
+        when outcome = 'transferred' and scope_in_minute is not null then 1
         else 0
     end as eligible,
     case
@@ -41,4 +40,4 @@ left join (
     group by case_id
 ) as devices on cases.case_id = devices.case_id
 where presentation in ('food_impaction', 'foreign_body')
-    and outcome in ('removed', 'pushed', 'failed')
+    and (outcome is null or outcome not in ('not_present', 'cancelled'))

@@ -3,14 +3,16 @@
 -- kind:      share
 -- title:     Overtube used
 -- question:  How often was an overtube placed?
--- eligible:  food impaction or foreign body, object present at endoscopy, overtube use recorded
+-- eligible:  food impaction or foreign body, object present at endoscopy, outcome and overtube use recorded; a transfer counts once a scope had gone in
 -- hit:       overtube used
 -- better:    neither
 -- source:    use for sharp objects, repeated passes and airway protection is named in reviews; the rate itself: common practice, no source
 select
     case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
     case
-        when overtube is not null and outcome in ('removed', 'pushed', 'failed') then 1
+        when overtube is null then 0
+        when outcome in ('removed', 'pushed', 'failed') then 1
+        when outcome = 'transferred' and scope_in_minute is not null then 1
         else 0
     end as eligible,
     case when overtube = 'yes' then 1 else 0 end as hit

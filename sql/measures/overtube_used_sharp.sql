@@ -3,18 +3,20 @@
 -- kind:      share
 -- title:     Overtube used for a sharp object
 -- question:  When the object was sharp, did an overtube protect the way out?
--- eligible:  sharp object, object present at endoscopy, overtube use recorded; fish bones and pointed objects count as sharp unless recorded otherwise
+-- eligible:  food impaction or foreign body, sharp object, object present at endoscopy, outcome and overtube use recorded; a transfer counts once a scope had gone in; fish bones and pointed objects count as sharp unless recorded otherwise
 -- hit:       overtube used
 -- better:    higher
 -- source:    ASGE 2011 and ESGE 2016, from memory; a protector hood or a cap may serve instead
 select
     case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
     case
-        when overtube is not null and outcome in ('removed', 'pushed', 'failed') then 1
+        when overtube is null then 0
+        when outcome in ('removed', 'pushed', 'failed') then 1
+        when outcome = 'transferred' and scope_in_minute is not null then 1
         else 0
     end as eligible,
     case when overtube = 'yes' then 1 else 0 end as hit
 from cases
-where presentation = 'foreign_body'
+where presentation in ('food_impaction', 'foreign_body')
     and (sharp = 'yes' or (sharp is null and object_type in ('sharp', 'fish_bone')))
     and (outcome is null or outcome not in ('not_present', 'cancelled'))

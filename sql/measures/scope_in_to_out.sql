@@ -10,7 +10,9 @@
 select
     case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
     case
-        when scope_out_minute - scope_in_minute >= 1 and scope_out_minute - scope_in_minute <= 720 then 1
+        when scope_out_minute - scope_in_minute >= 1
+            and scope_out_minute - scope_in_minute <= 720
+        then 1
         else 0
     end as eligible,
     scope_out_minute - scope_in_minute as minutes,

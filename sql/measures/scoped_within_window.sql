@@ -21,4 +21,6 @@ select
         else 0
     end as hit
 from cases
-where outcome is null or outcome not in ('cancelled', 'transferred')
+where scope_in_minute is not null
+    or outcome is null
+    or outcome not in ('cancelled', 'transferred')

@@ -222,7 +222,9 @@ impl Counted {
 
     fn add_to(&self, tables: &mut CountTables, measure: &Definition, grouping: &Grouping) {
         for row in &self.rows {
-            let key = key(measure, grouping, &row.dimensions);
+            let Some(key) = key(measure, grouping, &row.dimensions) else {
+                continue;
+            };
             let count = |place: usize| -> u64 {
                 row.counts[place]
                     .and_then(|count| u64::try_from(count).ok())
@@ -260,18 +262,24 @@ impl Counted {
 }
 
 /// The key of one row of counts; `dimensions` holds their values and then, if monthly, the month.
-pub(super) fn key(measure: &Definition, grouping: &Grouping, dimensions: &[Option<String>]) -> Key {
+/// `None` for a row without a month where months are counted apart: under a key without a month it
+/// would be added to all months together, where it stands already.
+pub(super) fn key(
+    measure: &Definition,
+    grouping: &Grouping,
+    dimensions: &[Option<String>],
+) -> Option<Key> {
     let value = |value: &Option<String>| value.clone().unwrap_or_else(|| NOT_RECORDED.into());
-    let month = grouping
-        .is_monthly
-        .then(|| dimensions.last().cloned().flatten())
-        .flatten()
-        .and_then(|month| month.parse::<Month>().ok());
+    let month = if grouping.is_monthly {
+        Some(dimensions.last()?.as_ref()?.parse::<Month>().ok()?)
+    } else {
+        None
+    };
     let group: Vec<_> = dimensions[..grouping.dimensions.len()]
         .iter()
         .map(value)
         .collect();
-    Key {
+    Some(Key {
         measure: measure.id.clone(),
         version: measure.version,
         by: grouping.by(),
@@ -281,7 +289,7 @@ pub(super) fn key(measure: &Definition, grouping: &Grouping, dimensions: &[Optio
             group.join("|")
         },
         month,
-    }
+    })
 }
 
 #[cfg(test)]

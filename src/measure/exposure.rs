@@ -29,11 +29,9 @@ pub(super) fn add_exposure(
         if let Some(values) = values {
             let month = Some(cell.month.to_string());
             let values: Vec<_> = values.into_iter().map(Some).chain([month]).collect();
-            tables
-                .events
-                .entry(key(measure, grouping, &values))
-                .or_default()
-                .add(&time);
+            if let Some(key) = key(measure, grouping, &values) {
+                tables.events.entry(key).or_default().add(&time);
+            }
         } else {
             for (key, count) in &mut tables.events {
                 let is_of_grouping = key.measure == measure.id
