@@ -3,7 +3,10 @@
 use super::inputs::FileNames;
 use crate::domain::accounting::Accounting;
 use crate::domain::issue::{Effect, Issue, IssueCode, Shape, Source};
+use crate::findings::finding::Finding;
+use crate::findings::review::Review;
 use crate::ingest::{IngestError, Ingested};
+use crate::report::format;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write as _;
 
@@ -129,4 +132,39 @@ pub(super) fn print_crossed(sentences: &[String]) {
     for sentence in sentences {
         error_line(&format!("warning: {sentence}"));
     }
+}
+
+/// Prints the first page in short.
+pub(super) fn print_review(review: &Review) {
+    line(&format!("{}\n", format::month_name(review.month)));
+    for headline in &review.headlines {
+        let Some(definition) = review.definition(&headline.measure) else {
+            continue;
+        };
+        line(&format!(
+            "{:<42} {}",
+            definition.title,
+            in_short(headline.month.as_ref())
+        ));
+        line(&format!(
+            "{:<42} {}",
+            "  months before",
+            in_short(headline.before.as_ref())
+        ));
+    }
+    line("");
+}
+
+fn in_short(finding: Option<&Finding>) -> String {
+    finding.map_or_else(
+        || "no case".to_string(),
+        |finding| {
+            format!(
+                "{} ({}), {}",
+                format::estimate(finding),
+                format::interval(finding),
+                format::counts(finding)
+            )
+        },
+    )
 }

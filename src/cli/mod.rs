@@ -6,7 +6,7 @@ mod console;
 mod inputs;
 mod limits;
 mod measures;
-//mod review;
+mod review;
 mod sample;
 
 use clap::{Parser, Subcommand};
@@ -31,7 +31,7 @@ enum Command {
     /// Read the exports and say what became of every row; write nothing.
     Check(check::Arguments),
     /// Write the report of one month, with charts, tables and counts.
-    //Review(review::Arguments),
+    Review(review::Arguments),
     /// List the measures, or explain one.
     Measures(measures::Arguments),
     /// Write invented cases to try everything out on.
@@ -53,7 +53,7 @@ pub fn run() -> ExitCode {
     let arguments = Arguments::parse();
     let outcome = match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
-        //Command::Review(arguments) => review::run(&arguments),
+        Command::Review(arguments) => review::run(&arguments),
         Command::Measures(arguments) => measures::run(&arguments),
         Command::Sample(arguments) => sample::run(&arguments),
     };

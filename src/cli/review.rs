@@ -78,31 +78,45 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         .out
         .clone()
         .unwrap_or_else(|| PathBuf::from("reports").join(month.to_string()));
-    let directory = OutputDirectory::create(&target)?;
+    let mut directory = OutputDirectory::create(&target)?;
     let ingested = &read.ingested;
-    let counts =
-        measure::count(&ingested.cases, &ingested.passes, &ingested.exposure, &definitions)?;
-    let settings =
-        Settings { level: Level::P95, share_method: arguments.share_interval.method() };
+    let counts = measure::count(
+        &ingested.cases,
+        &ingested.passes,
+        &ingested.exposure,
+        &definitions,
+    )?;
+    let settings = Settings {
+        level: Level::P95,
+        share_method: arguments.share_interval.method(),
+    };
     let review = review(&read, definitions, counts, month, settings, made_on);
     let crossed = limits::crossed(&read);
 
     let page = report::page(&review);
     directory.write("report.html", page.html.as_bytes())?;
     for chart in &page.charts {
-        directory.write(&format!("charts/{}.svg", chart.stem), chart.svg.as_bytes())?;
-        directory.write(&format!("charts/{}.png", chart.stem), &chart.png)?;
+        directory.write(
+            &format!("charts/{}.svg", chart.stem()),
+            chart.svg().as_bytes(),
+        )?;
+        directory.write(&format!("charts/{}.png", chart.stem()), &chart.png())?;
     }
     for table in [findings_table(&review.findings)?, headlines_table(&review)?] {
-        write_table(&directory, "tables", &table, &Format::ALL)?;
+        write_table(&mut directory, "tables", &table, &Format::ALL)?;
     }
     for table in count_tables(&review.counts)? {
-        write_table(&directory, "counts", &table, &[Format::Csv, Format::Parquet])?;
+        write_table(
+            &mut directory,
+            "counts",
+            &table,
+            &[Format::Csv, Format::Parquet],
+        )?;
     }
     let names = arguments.inputs.names();
     let issues = issues_table(&ingested.issues, |at| names.of(at).to_string())?;
-    write_table(&directory, "internal", &issues, &[Format::Csv])?;
-    let manifest = manifest(arguments, &read, &review, &crossed)?;
+    write_table(&mut directory, "internal", &issues, &[Format::Csv])?;
+    let manifest = manifest(arguments, &read, &review, &crossed, directory.written())?;
     directory.write(manifest::FILE_NAME, manifest.to_json().as_bytes())?;
     let target = directory.finish()?;
 
@@ -112,7 +126,11 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         console::line(&format!("report  {}", target.join("report.html").display()));
     }
     console::print_crossed(&crossed);
-    Ok(if crossed.is_empty() { Outcome::Done } else { Outcome::LimitCrossed })
+    Ok(if crossed.is_empty() {
+        Outcome::Done
+    } else {
+        Outcome::LimitCrossed
+    })
 }
 
 fn month_in_view(asked_for: Option<Month>, read: &Read) -> anyhow::Result<Month> {
@@ -120,7 +138,9 @@ fn month_in_view(asked_for: Option<Month>, read: &Read) -> anyhow::Result<Month>
     match asked_for {
         None => Ok(last),
         Some(month) if (first..=last).contains(&month) => Ok(month),
-        Some(month) => bail!("--month {month} lies outside the records, which cover {first} to {last}"),
+        Some(month) => {
+            bail!("--month {month} lies outside the records, which cover {first} to {last}")
+        }
     }
 }
 
@@ -136,13 +156,18 @@ fn review(
     let first_month = ingested.first_month;
     let mut issues = BTreeMap::new();
     for issue in &ingested.issues {
-        *issues.entry((issue.code, issue.field, issue.other_field)).or_default() += 1;
+        *issues
+            .entry((issue.code, issue.field, issue.other_field))
+            .or_default() += 1;
     }
     Review {
         month,
         first_month,
         last_month: ingested.last_month,
-        months_before: month.since(first_month).clamp(0, MONTHS_BEFORE).unsigned_abs(),
+        months_before: month
+            .since(first_month)
+            .clamp(0, MONTHS_BEFORE)
+            .unsigned_abs(),
         window_start: read.mapping.window_start().to_string(),
         headlines: headlines(&counts, &definitions, first_month, month, settings),
         findings: findings(&counts, settings),
@@ -161,7 +186,7 @@ fn review(
 }
 
 fn write_table(
-    directory: &OutputDirectory,
+    directory: &mut OutputDirectory,
     folder: &str,
     table: &Table,
     formats: &[Format],
@@ -178,6 +203,7 @@ fn manifest(
     read: &Read,
     review: &Review,
     crossed: &[String],
+    outputs: &[String],
 ) -> anyhow::Result<Manifest> {
     let inputs = arguments
         .inputs
@@ -196,11 +222,18 @@ fn manifest(
     Ok(Manifest {
         command: "review".into(),
         month: Some(review.month),
-        period: Some(Period { first: review.first_month, last: review.last_month }),
+        period: Some(Period {
+            first: review.first_month,
+            last: review.last_month,
+        }),
         options,
         inputs,
         mapping_sha256: Some(sha256_hex(read.mapping.bytes())?),
-        measures: review.definitions.iter().map(manifest::Measure::from).collect(),
+        measures: review
+            .definitions
+            .iter()
+            .map(manifest::Measure::from)
+            .collect(),
         accounting: Some(RowsRead {
             cases: review.quality.cases.into(),
             passes: review.quality.passes.map(manifest::Rows::from),
@@ -209,16 +242,24 @@ fn manifest(
         window_start: review.window_start.clone(),
         limits_crossed: crossed.to_vec(),
         made_on: review.made_on.clone(),
+        outputs: outputs.to_vec(),
     })
 }
 
 /// The date for the outputs. No clock is read, so that the same input gives the same bytes.
 fn made_on() -> anyhow::Result<Option<String>> {
-    let Some(seconds) = std::env::var_os("SOURCE_DATE_EPOCH") else { return Ok(None) };
+    let Some(seconds) = std::env::var_os("SOURCE_DATE_EPOCH") else {
+        return Ok(None);
+    };
     let moment = seconds
         .to_str()
         .and_then(|seconds| seconds.parse().ok())
         .and_then(|seconds| jiff::Timestamp::from_second(seconds).ok())
         .context("SOURCE_DATE_EPOCH is not a number of seconds since 1970-01-01")?;
-    Ok(Some(jiff::tz::TimeZone::UTC.to_datetime(moment).date().to_string()))
+    Ok(Some(
+        jiff::tz::TimeZone::UTC
+            .to_datetime(moment)
+            .date()
+            .to_string(),
+    ))
 }

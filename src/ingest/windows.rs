@@ -2,7 +2,7 @@
 //! `sql/urgency_windows.csv` that fits it. A row that asks for a value never fits a case without it,
 //! so an unrecorded obstruction is "not assignable" and never the laxer window.
 
-use crate::domain::codes::{ObjectType, Urgency};
+use crate::domain::codes::{ObjectType, Urgency, YesNo};
 
 const TABLE: &str = include_str!("../../sql/urgency_windows.csv");
 
@@ -59,15 +59,16 @@ pub(super) fn first_fit<'a>(windows: &'a [Window], traits: Traits<'_>) -> Option
             Population::Child
         }
     })?;
-    // Guidelines count these classes as sharp-pointed also where nobody ticked the flag.
-    let sharp = match traits.object_type {
-        Some(class)
-            if class == ObjectType::SharpObject.code() || class == ObjectType::FishBone.code() =>
-        {
-            Some("yes")
-        }
-        _ => traits.sharp,
+    // Guidelines count these classes as sharp-pointed; they stand in where nobody ticked the flag.
+    let sharp_classes = [ObjectType::SharpObject.code(), ObjectType::FishBone.code()];
+    let of_sharp_class = || {
+        traits
+            .object_type
+            .filter(|class| sharp_classes.contains(class))
     };
+    let sharp = traits
+        .sharp
+        .or_else(|| of_sharp_class().map(|_| YesNo::Yes.code()));
     windows.iter().find(|window| {
         window.population == population
             && fits(&window.presentation, traits.presentation)
@@ -138,7 +139,7 @@ fn parse(table: &str) -> Result<Vec<Window>, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::codes::{ObjectLocation, Obstruction, Presentation, YesNo};
+    use crate::domain::codes::{ObjectLocation, Obstruction, Presentation};
 
     #[track_caller]
     fn check(traits: Traits<'_>, expected: Option<(&str, i64)>) {
@@ -204,6 +205,7 @@ mod tests {
             object("dental", esophagus, None, Some("yes")),
             Some(("sharp_object_esophagus", 360)),
         );
+        check(object("fish_bone", esophagus, None, Some("no")), None);
         check(object("dental", esophagus, Some("none"), None), None);
         check(
             object("coin", esophagus, Some("none"), Some("no")),

@@ -7,7 +7,7 @@
 mod chart;
 mod content;
 mod draw;
-pub mod format;
+pub(crate) mod format;
 mod groups;
 mod html;
 mod sections;

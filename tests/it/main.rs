@@ -5,9 +5,17 @@
     reason = "a helper of a test that panics is a test that fails, with the line"
 )]
 
+mod bad_input;
+mod commands;
+mod documents;
 mod generated;
 mod hand_counts;
+mod outputs;
+mod planted_truths;
+mod published_series;
 mod records;
+mod reference_values;
+mod run;
 mod second_engine;
 mod sql_rules;
 mod tables;

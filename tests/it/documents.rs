@@ -1,0 +1,81 @@
+//! README.md and DEVELOPERS.md say what the tool does: their lists are the lists of the code.
+
+use crate::run::repository;
+use scopetally::domain::fields::{CaseField, Field, Origin, PassField};
+use scopetally::domain::issue::IssueCode;
+
+fn read(name: &str) -> String {
+    std::fs::read_to_string(repository(name)).unwrap_or_else(|_| panic!("{name}"))
+}
+
+/// The lines of the fenced blocks of a Markdown text.
+fn commands(markdown: &str) -> Vec<&str> {
+    let blocks = markdown.split("```").skip(1).step_by(2);
+    blocks
+        .flat_map(str::lines)
+        .filter(|line| line.starts_with("cargo "))
+        .collect()
+}
+
+#[test]
+fn the_gate_runs_the_two_commands_of_the_readme() {
+    let readme = read("README.md");
+    let commands = commands(&readme);
+    assert_eq!(
+        commands.len(),
+        2,
+        "one command runs the main job, one passes the tests"
+    );
+    assert!(commands[0].contains("review") && commands[1] == "cargo test");
+    let gate = read(".ci/run");
+    for command in commands {
+        assert!(gate.lines().any(|line| line == command), "{command}");
+    }
+}
+
+#[test]
+fn the_readme_lists_every_issue_code_field_and_measure() {
+    let readme = read("README.md");
+    for issue in IssueCode::ALL {
+        let row = format!(
+            "| {} | {} | {} |",
+            issue.code(),
+            issue.summary(),
+            issue.effect().sentence()
+        );
+        assert!(readme.contains(&row), "{row}");
+    }
+    let of_cases = CaseField::ALL
+        .iter()
+        .filter(|field| field.origin() != Origin::Derived)
+        .map(|field| field.name());
+    for name in of_cases.chain(PassField::ALL.iter().map(|field| field.name())) {
+        assert!(readme.contains(&format!("`{name}`")), "{name}");
+    }
+    for measure in scopetally::measure::built_in() {
+        let row = format!(
+            "| `{}` | {} | {} |",
+            measure.id,
+            measure.kind.code(),
+            measure.question
+        );
+        assert!(readme.contains(&row), "{row}");
+    }
+}
+
+#[test]
+fn every_dependency_has_its_reason() {
+    let developers = read("DEVELOPERS.md");
+    let manifest = read("Cargo.toml");
+    let mut is_dependency = false;
+    let mut count = 0;
+    for line in manifest.lines() {
+        if line.starts_with('[') {
+            is_dependency = line.ends_with("dependencies]");
+        } else if let (true, Some((name, _))) = (is_dependency, line.split_once(" = ")) {
+            assert!(developers.contains(&format!("| `{name}` |")), "{name}");
+            count += 1;
+        }
+    }
+    assert!(count > 10);
+}
