@@ -6,7 +6,7 @@ use crate::domain::issue::{Effect, Issue, IssueCode, Shape, Source};
 use crate::findings::finding::Finding;
 use crate::findings::review::Review;
 use crate::ingest::{IngestError, Ingested};
-use crate::report::format;
+use crate::report;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write as _;
 
@@ -136,35 +136,24 @@ pub(super) fn print_crossed(sentences: &[String]) {
 
 /// Prints the first page in short.
 pub(super) fn print_review(review: &Review) {
-    line(&format!("{}\n", format::month_name(review.month)));
+    line(&format!("{}\n", report::month_name(review.month)));
     for headline in &review.headlines {
         let Some(definition) = review.definition(&headline.measure) else {
             continue;
         };
+        let in_words = |finding: Option<&Finding>| {
+            finding.map_or_else(|| "no cases".to_string(), report::finding_words)
+        };
+        line(&definition.title);
         line(&format!(
-            "{:<42} {}",
-            definition.title,
-            in_short(headline.month.as_ref())
+            "  this month     {}",
+            in_words(headline.month.as_ref())
         ));
         line(&format!(
-            "{:<42} {}",
-            "  months before",
-            in_short(headline.before.as_ref())
+            "  {:<14} {}",
+            report::before_words(review),
+            in_words(headline.before.as_ref())
         ));
     }
     line("");
-}
-
-fn in_short(finding: Option<&Finding>) -> String {
-    finding.map_or_else(
-        || "no case".to_string(),
-        |finding| {
-            format!(
-                "{} ({}), {}",
-                format::estimate(finding),
-                format::interval(finding),
-                format::counts(finding)
-            )
-        },
-    )
 }

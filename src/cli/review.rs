@@ -23,7 +23,7 @@ use anyhow::{Context as _, bail};
 use clap::{Args, ValueEnum};
 use std::collections::BTreeMap;
 use std::fs::File;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Options of `review`.
 #[derive(Debug, Args)]
@@ -72,13 +72,18 @@ impl ShareInterval {
 pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     let definitions = measures::load(arguments.measures.as_deref())?;
     let made_on = made_on()?;
+    // Before the exports are read: who has to choose another directory should not wait for it.
+    let chosen = arguments
+        .out
+        .as_deref()
+        .map(OutputDirectory::create)
+        .transpose()?;
     let read = arguments.inputs.read()?;
     let month = month_in_view(arguments.month, &read)?;
-    let target = arguments
-        .out
-        .clone()
-        .unwrap_or_else(|| PathBuf::from("reports").join(month.to_string()));
-    let mut directory = OutputDirectory::create(&target)?;
+    let mut directory = match chosen {
+        Some(directory) => directory,
+        None => OutputDirectory::create(&Path::new("reports").join(month.to_string()))?,
+    };
     let ingested = &read.ingested;
     let counts = measure::count(
         &ingested.cases,

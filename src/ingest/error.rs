@@ -76,6 +76,9 @@ pub enum IngestError {
         /// What is wrong and what to do.
         fault: MappingFault,
     },
+    /// Passes were given, but the mapping does not say what their columns mean.
+    #[error("a passes export was given, and the mapping has no `[passes.columns]`")]
+    PassesNotMapped,
     /// No row of the cases could be used, so there is nothing to count.
     #[error("none of the {read} rows of the cases export could be used")]
     NoUsableRow {
@@ -139,6 +142,9 @@ impl IngestError {
                     .into()
             }
             IngestError::MappingFault { fault, .. } => fault.hint.clone(),
+            IngestError::PassesNotMapped => {
+                "add `[passes.columns]` with `case_id`, `pass_number` and `device` to the mapping, or leave `--passes` out".into()
+            }
             IngestError::NoUsableRow { .. } => {
                 "run `scopetally check` with the same files: it says what is wrong with the rows"
                     .into()

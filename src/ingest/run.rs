@@ -68,18 +68,16 @@ pub fn ingest(inputs: &Inputs, mapping: &Mapping) -> Result<Ingested, IngestErro
     let (from, to) = cases.period;
     let first_month = from.unwrap_or(first_seen);
     let last_month = to.unwrap_or(last_seen).max(first_month);
-    let passes = match &mapping.passes {
-        Some(passes) if !inputs.passes.is_empty() => Some(read_passes(
-            &inputs.passes,
-            passes,
-            &cases.fates,
-            &mut issues,
-        )?),
-        _ => None,
-    };
-    let (passes, passes_accounting) = match passes {
-        Some((columns, accounting)) => (columns, Some(accounting)),
-        None => (Columns::new(), None),
+    let (passes, passes_accounting) = if inputs.passes.is_empty() {
+        (Columns::new(), None)
+    } else {
+        let mapping = mapping
+            .passes
+            .as_ref()
+            .ok_or(IngestError::PassesNotMapped)?;
+        let (columns, accounting) =
+            read_passes(&inputs.passes, mapping, &cases.fates, &mut issues)?;
+        (columns, Some(accounting))
     };
     issues.sort();
     Ok(Ingested {

@@ -97,7 +97,7 @@ pub(super) fn denominator(finding: &Finding) -> u64 {
 }
 
 /// The estimate with its unit, without denominator: `75%`, `94 min`, `not reached`.
-pub(crate) fn estimate(finding: &Finding) -> String {
+pub(super) fn estimate(finding: &Finding) -> String {
     if finding.suppressed {
         return "withheld".to_owned();
     }
@@ -113,7 +113,7 @@ pub(crate) fn estimate(finding: &Finding) -> String {
 }
 
 /// Numerator and denominator: `45 of 60 cases`, `23 of 40 passes in 31 cases`, `60 cases`, `17 calls`.
-pub(crate) fn counts(finding: &Finding) -> String {
+pub(super) fn counts(finding: &Finding) -> String {
     if finding.suppressed {
         return "withheld, small group".to_owned();
     }
@@ -149,7 +149,7 @@ pub(super) fn unless_withheld(finding: &Finding, count: u64) -> String {
 }
 
 /// The interval in words: `62 to 84%`, `from 80 min, no upper limit below 36 cases`.
-pub(crate) fn interval(finding: &Finding) -> String {
+pub(super) fn interval(finding: &Finding) -> String {
     if finding.suppressed || is_empty(finding) {
         return NOTHING.to_owned();
     }

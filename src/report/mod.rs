@@ -7,7 +7,7 @@
 mod chart;
 mod content;
 mod draw;
-pub(crate) mod format;
+mod format;
 mod groups;
 mod html;
 mod sections;
@@ -19,6 +19,9 @@ mod tests;
 
 use crate::findings::review::Review;
 use content::{Block, Figure};
+
+pub(crate) use format::month_name;
+pub(crate) use words::{before_words, finding_words};
 
 /// The report of one month, ready to be written to files.
 #[derive(Clone, Debug, PartialEq)]

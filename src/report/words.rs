@@ -177,7 +177,7 @@ pub(super) fn chance_note(review: &Review) -> Option<String> {
 }
 
 /// `the 12 months before`.
-pub(super) fn before_words(review: &Review) -> String {
+pub(crate) fn before_words(review: &Review) -> String {
     match review.months_before {
         1 => "the month before".to_owned(),
         months => format!("the {months} months before"),
@@ -216,7 +216,7 @@ pub(super) fn comparison_sentence(kind: MeasureKind) -> &'static str {
 }
 
 /// Estimate, counts and interval in one sentence part: `71% (30 of 42 cases), interval 56 to 83%`.
-pub(super) fn finding_words(finding: &Finding) -> String {
+pub(crate) fn finding_words(finding: &Finding) -> String {
     if format::is_empty(finding) {
         return "no cases".to_owned();
     }

@@ -381,6 +381,19 @@ fn passes_without_a_case_twice_or_without_a_number() {
 }
 
 #[test]
+fn passes_that_the_mapping_does_not_speak_of() {
+    let run = with_cases(format!("{HEADER}{GOOD}"));
+    let (mapping, _) = MAPPING.split_once("[passes.columns]").unwrap();
+    run.file("mapping.toml", mapping)
+        .file("passes.csv", "Case,Pass,Device\nK1,1,net\n");
+    check_refused(
+        &run,
+        "the mapping has no `[passes.columns]`",
+        "leave `--passes` out",
+    );
+}
+
+#[test]
 fn no_row_that_can_be_used() {
     let run = with_cases(format!("{HEADER}{}", GOOD.replace("Food", "SECRET")));
     check_refused(
