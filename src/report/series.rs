@@ -99,7 +99,7 @@ pub(super) fn by_group(review: &Review, definition: &Definition, by: &str) -> Op
         )
     };
     let (lines, left_out) = if second.is_empty() {
-        (points::lines(review, definition, by, &findings), 0)
+        points::lines(review, definition, by, &findings)
     } else {
         points::nested_lines(review, definition, by, &findings)
     };

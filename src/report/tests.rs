@@ -68,7 +68,6 @@ fn a_usual_month_has_every_section_and_every_link_leads_somewhere() {
         "airway",
         "harm",
         "calls",
-        "other",
         "quality",
         "definitions",
         "methods",
@@ -129,6 +128,7 @@ fn a_review_without_a_single_case_is_a_page_that_says_so() {
     let review = invented::empty();
     let html = check_page(&review);
     assert!(page(&review).charts.is_empty());
+    assert!(html.contains("There is nothing that this month can be compared with."));
     assert!(html.contains("no such cases"));
     assert!(html.contains("No issues were found in the rows."));
 }

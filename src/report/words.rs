@@ -55,9 +55,22 @@ pub(super) fn verdict(change: Change, better: Better) -> Verdict {
     }
 }
 
+/// What the comparison of a headline comes to. A difference would give withheld numbers away.
+fn headline_verdict(headline: &Headline, definition: &Definition) -> Verdict {
+    let is_withheld = [&headline.month, &headline.before]
+        .into_iter()
+        .flatten()
+        .any(|finding| finding.suppressed);
+    if is_withheld {
+        Verdict::NotCompared
+    } else {
+        verdict(headline.change, definition.better)
+    }
+}
+
 /// The verdict in a few words, and the difference with its interval; empty when there is none.
 pub(super) fn change_words(headline: &Headline, definition: &Definition) -> (String, String) {
-    let verdict = verdict(headline.change, definition.better);
+    let verdict = headline_verdict(headline, definition);
     let words = match verdict {
         Verdict::Better => "better than before",
         Verdict::Worse => "worse than before",
@@ -114,13 +127,17 @@ pub(super) fn summary(review: &Review) -> Vec<String> {
     if review.headlines.is_empty() {
         return vec!["There are no headline measures in this review.".to_owned()];
     }
+    let is_silent = |headline: &Headline| headline.change == Change::NotCompared;
+    if review.headlines.iter().all(is_silent) {
+        return vec!["There is nothing that this month can be compared with.".to_owned()];
+    }
     let before = before_words(review);
     let titles = |wanted: Verdict| -> Vec<&str> {
         review
             .headlines
             .iter()
             .filter_map(|headline| Some((headline, review.definition(&headline.measure)?)))
-            .filter(|(headline, definition)| verdict(headline.change, definition.better) == wanted)
+            .filter(|(headline, definition)| headline_verdict(headline, definition) == wanted)
             .map(|(_, definition)| definition.title.as_str())
             .collect()
     };
@@ -179,6 +196,7 @@ pub(super) fn chance_note(review: &Review) -> Option<String> {
 /// `the 12 months before`.
 pub(super) fn before_words(review: &Review) -> String {
     match review.months_before {
+        0 => "the months before".to_owned(),
         1 => "the month before".to_owned(),
         months => format!("the {months} months before"),
     }

@@ -22,7 +22,7 @@ pub(super) fn scene(
 ) -> Scene {
     let title = wrapped(&chart.title, Size::Title.pixels(), WIDTH - 40);
     let title_lines = i32::try_from(title.len()).unwrap_or(1);
-    let top = 30 + title_lines * LINE + 56;
+    let top = 30 + title_lines * LINE + 66;
     let bottom = top + PLOT_HEIGHT;
     let mut scene = Scene {
         height: bottom + BELOW,
@@ -32,7 +32,7 @@ pub(super) fn scene(
         scene.text((20, y), line, Size::Title, Ink::Black, Align::Start);
     }
     scene.text(
-        (20, top - 34),
+        (20, top - 48),
         &chart.axis_label,
         Size::Label,
         Ink::Gray,
@@ -109,7 +109,7 @@ fn bar(scene: &mut Scene, point: &MonthPoint, x: i32, step: i32, axis: &Axis) {
     if let Some((low, high)) = point.quartiles {
         let half = (step * 3 / 10).clamp(4, 26);
         let from = (x - half, axis.pixel(high));
-        scene.bar(from, (x + half, axis.pixel(low)), Ink::Mist);
+        scene.bar(from, (x + half, axis.pixel(low)), Ink::Cloud);
     }
 }
 

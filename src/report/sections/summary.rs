@@ -36,9 +36,16 @@ fn table(review: &Review) -> Table {
         1 => "The month before".to_owned(),
         months => format!("The {months} months before"),
     };
+    let with_interval = |when: &str| format!("{when} ({} interval)", format::level(review.level));
     let mut table = Table::new(
         format!("{month} beside {}", before.to_lowercase()),
-        &["Measure", &month, &before, "What can be said", "Method"],
+        &[
+            "Measure",
+            &with_interval(&month),
+            &with_interval(&before),
+            "What can be said",
+            "Method",
+        ],
     );
     for headline in &review.headlines {
         if let Some(definition) = review.definition(&headline.measure) {

@@ -12,7 +12,7 @@ pub(super) const CALL_TO_SCOPE: &str = "call_to_scope";
 
 /// The section; `None` when no measure of minutes was counted.
 pub(super) fn section(review: &Review) -> Option<Section> {
-    section_of(
+    let mut section = section_of(
         "time",
         "How long it took",
         vec![Block::Text(
@@ -29,7 +29,19 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             table(review, Some(review.month)),
             table(review, None),
         ],
-    )
+    )?;
+    for definition in &review.definitions {
+        if definition.kind == MeasureKind::Minutes && definition.id != CALL_TO_SCOPE {
+            section
+                .blocks
+                .push(Block::Heading(definition.title.clone()));
+            section.blocks.extend(by_month(review, &definition.id));
+            section
+                .blocks
+                .extend(by_group(review, &definition.id, "shift"));
+        }
+    }
+    Some(section)
 }
 
 /// All measures of minutes over one month or the whole period.

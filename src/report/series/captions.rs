@@ -6,6 +6,7 @@ use crate::findings::finding::Finding;
 use crate::findings::review::Review;
 use crate::report::{format, words};
 
+/// The question that a chart answers.
 pub(super) fn title(definition: &Definition, words: &str) -> String {
     let question = match definition.kind {
         MeasureKind::Share | MeasureKind::ClusteredShare => "how often",
@@ -15,6 +16,7 @@ pub(super) fn title(definition: &Definition, words: &str) -> String {
     format!("{}: {question}, {words}?", definition.title)
 }
 
+/// What the axis of values counts.
 pub(super) fn axis_label(definition: &Definition) -> String {
     match definition.kind {
         MeasureKind::Share => "percent of cases".to_owned(),
@@ -24,6 +26,7 @@ pub(super) fn axis_label(definition: &Definition) -> String {
     }
 }
 
+/// What the marks of a chart of months mean.
 pub(super) fn month_caption(
     review: &Review,
     definition: &Definition,
@@ -71,7 +74,8 @@ pub(super) fn month_caption(
     .join(" ")
 }
 
-pub(super) fn group_caption(review: &Review, definition: &Definition, left_out: u64) -> String {
+/// What the marks of a chart of groups mean.
+pub(super) fn group_caption(review: &Review, definition: &Definition, left_out: usize) -> String {
     let level = format::level(review.level);
     let point = match definition.kind {
         MeasureKind::Minutes => "median",
@@ -89,7 +93,7 @@ pub(super) fn group_caption(review: &Review, definition: &Definition, left_out: 
         0 => String::new(),
         _ => format!(
             " {} in the table only: fewer than {} cases, or no room here.",
-            format::counted(left_out, "combination stands", "combinations stand"),
+            format::counted(left_out as u64, "group stands", "groups stand"),
             format::FEWEST_CASES_FOR_PERCENT,
         ),
     };
@@ -100,6 +104,7 @@ pub(super) fn group_caption(review: &Review, definition: &Definition, left_out: 
     )
 }
 
+/// What a chart of months shows, in words.
 pub(super) fn month_alternative(
     definition: &Definition,
     month: Month,

@@ -38,11 +38,17 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         findings, counts, ..
     } = maker;
     let findings = Findings::new(findings);
-    let headlines = definitions
+    let mut headlines: Vec<_> = definitions
         .iter()
         .zip(0_u32..)
         .map(|(definition, index)| headline(&findings, definition, month, index))
         .collect();
+    if months == 1 {
+        for headline in &mut headlines {
+            headline.before = None;
+            headline.change = Change::NotCompared;
+        }
+    }
     Review {
         month,
         first_month,
