@@ -6,6 +6,7 @@ use super::series::main_statistic;
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::findings::finding::{Finding, Method, Statistic, Unit};
 use crate::findings::review::{Change, Headline, Review};
+use std::collections::BTreeSet;
 
 /// What the comparison of a headline measure comes to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -208,10 +209,22 @@ pub(super) fn method_name(method: Method) -> &'static str {
         Method::Wilson => "Wilson",
         Method::ClopperPearson => "Clopper-Pearson",
         Method::Jeffreys => "Jeffreys",
-        Method::OrderStatistics => "order statistics",
+        Method::OrderStatistics => "order\u{a0}statistics",
         Method::KaplanMeier => "Kaplan-Meier",
-        Method::ClusteredRatio => "clustered ratio",
+        Method::ClusteredRatio => "clustered\u{a0}ratio",
         Method::Garwood => "Garwood",
+    }
+}
+
+/// The methods behind some findings, each once; a dash when there are none.
+pub(super) fn method_names<'a>(findings: impl Iterator<Item = &'a Finding>) -> String {
+    let names: BTreeSet<_> = findings
+        .map(|finding| method_name(finding.method))
+        .collect();
+    if names.is_empty() {
+        format::NOTHING.to_owned()
+    } else {
+        names.into_iter().collect::<Vec<_>>().join(" or ")
     }
 }
 
@@ -233,7 +246,7 @@ pub(super) fn comparison_sentence(kind: MeasureKind) -> &'static str {
     }
 }
 
-/// Estimate, counts and interval in one sentence part: `71% (30 of 42 cases), interval 56 to 83%`.
+/// Estimate, counts and interval in one sentence part: `71% (30 of 42 cases), Wilson 95% interval 56 to 83%`.
 pub(super) fn finding_words(finding: &Finding) -> String {
     if format::is_empty(finding) {
         return "no cases".to_owned();
@@ -241,9 +254,10 @@ pub(super) fn finding_words(finding: &Finding) -> String {
     match format::shown_estimate(finding) {
         None if finding.unit == Unit::Fraction => format::counts(finding),
         _ => format!(
-            "{} ({}), {} interval {}",
-            format::estimate(finding),
+            "{} ({}), {} {} interval {}",
+            format::estimate_in_text(finding),
             format::counts(finding),
+            method_name(finding.method),
             format::level(finding.level),
             format::interval(finding)
         ),

@@ -1,6 +1,6 @@
 //! The first page: what a committee reads in one minute.
 
-use crate::findings::finding::{Finding, Unit};
+use crate::findings::finding::Finding;
 use crate::findings::review::{Headline, Review};
 use crate::report::content::{Block, Cell, Section, Table};
 use crate::report::{format, words};
@@ -75,12 +75,8 @@ fn value_cell(finding: Option<&Finding>) -> Cell {
     if format::shown_estimate(finding).is_none() && finding.estimate.is_some() {
         return format::counts(finding).into();
     }
-    let unit = match finding.unit {
-        Unit::Per30SiteDays => " per 30 site-days",
-        Unit::Fraction | Unit::Minutes => "",
-    };
     Cell {
-        text: format!("{}{unit}", format::estimate(finding)),
+        text: format::estimate_in_text(finding),
         details: vec![format!(
             "{}; {}",
             format::counts(finding),
@@ -91,15 +87,5 @@ fn value_cell(finding: Option<&Finding>) -> Cell {
 
 fn method(headline: &Headline) -> String {
     let used = [&headline.month, &headline.before];
-    let mut names: Vec<_> = used
-        .into_iter()
-        .flatten()
-        .map(|finding| words::method_name(finding.method))
-        .collect();
-    names.dedup();
-    if names.is_empty() {
-        format::NOTHING.to_owned()
-    } else {
-        names.join(", then ")
-    }
+    words::method_names(used.into_iter().flatten())
 }

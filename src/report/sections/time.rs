@@ -3,7 +3,7 @@
 use super::{by_group, by_month, by_site, section_of};
 use crate::domain::measure::MeasureKind;
 use crate::domain::month::Month;
-use crate::findings::finding::{Finding, Statistic};
+use crate::findings::finding::Statistic;
 use crate::findings::review::Review;
 use crate::report::content::{Block, Cell, Section, Table};
 use crate::report::{format, series, words};
@@ -78,10 +78,10 @@ fn table(review: &Review, month: Option<Month>) -> Option<Block> {
             Some(median) => vec![
                 label,
                 format::unless_withheld(median, median.cases).into(),
-                quantile(Some(median)),
-                quantile(at(Statistic::P25)),
-                quantile(at(Statistic::P75)),
-                quantile(at(Statistic::P90)),
+                series::quantile_cell(Some(median)),
+                series::quantile_cell(at(Statistic::P25)),
+                series::quantile_cell(at(Statistic::P75)),
+                series::quantile_cell(at(Statistic::P90)),
                 format::unless_withheld(median, median.censored).into(),
                 format::unless_withheld(median, median.excluded).into(),
                 words::method_name(median.method).into(),
@@ -89,17 +89,4 @@ fn table(review: &Review, month: Option<Month>) -> Option<Block> {
         });
     }
     (!table.rows.is_empty()).then_some(Block::Table(table))
-}
-
-fn quantile(finding: Option<&Finding>) -> Cell {
-    match finding {
-        None => format::NOTHING.into(),
-        Some(finding) if format::is_empty(finding) || finding.suppressed => {
-            format::estimate(finding).into()
-        }
-        Some(finding) => Cell {
-            text: format::estimate(finding),
-            details: vec![format::interval(finding)],
-        },
-    }
 }

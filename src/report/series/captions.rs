@@ -32,8 +32,9 @@ pub(super) fn month_caption(
     definition: &Definition,
     shows_cases: bool,
     has_reference: bool,
+    methods: &str,
 ) -> String {
-    let level = format::level(review.level);
+    let level = format!("{methods} {}", format::level(review.level));
     let marks = match definition.kind {
         MeasureKind::Minutes => format!(
             "Point: median of the month, with its {level} interval as a line; gray bar: the middle \
@@ -75,8 +76,13 @@ pub(super) fn month_caption(
 }
 
 /// What the marks of a chart of groups mean.
-pub(super) fn group_caption(review: &Review, definition: &Definition, left_out: usize) -> String {
-    let level = format::level(review.level);
+pub(super) fn group_caption(
+    review: &Review,
+    definition: &Definition,
+    left_out: usize,
+    methods: &str,
+) -> String {
+    let level = format!("{methods} {}", format::level(review.level));
     let point = match definition.kind {
         MeasureKind::Minutes => "median",
         MeasureKind::Share => "share of cases",
