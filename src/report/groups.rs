@@ -53,6 +53,7 @@ pub(super) fn sites(review: &Review) -> BTreeSet<&str> {
         .iter()
         .filter(|finding| finding.by == CaseField::Site.column())
         .map(|finding| finding.group.as_str())
+        .filter(|&site| site != NOT_RECORDED)
         .collect()
 }
 

@@ -123,22 +123,7 @@ pub(super) fn by_group(review: &Review, definition: &Definition, by: &str) -> Op
             plot: Plot::Rows(lines),
         },
         caption,
-        alternative: format!(
-            "{} {by_words}, {}: {}.",
-            definition.title,
-            period(review),
-            findings
-                .iter()
-                .take(6)
-                .map(|finding| format!(
-                    "{} {} ({})",
-                    groups::group_label(by, &finding.group),
-                    format::estimate(finding),
-                    format::counts(finding)
-                ))
-                .collect::<Vec<_>>()
-                .join("; ")
-        ),
+        alternative: captions::group_alternative(review, definition, &by_words, by, &findings),
         table: tables::group_table(review, definition, by, &findings),
     })
 }

@@ -1,6 +1,7 @@
 //! Tests of the whole page, on invented reviews.
 
 pub(super) mod invented;
+pub(super) mod single;
 
 use super::page;
 use crate::findings::finding::{Finding, Findings};
@@ -172,7 +173,7 @@ fn no_event_is_told_with_what_it_cannot_rule_out() {
         if finding.measure == "adverse_event" && finding.by == "all" && finding.month.is_none() {
             finding = Finding {
                 measure: finding.measure,
-                ..invented::share(0, 40)
+                ..single::share(0, 40)
             };
             finding.high = Some(0.0881);
         }

@@ -11,7 +11,7 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, IntoFont, RGBColor, ShapeStyle, TextStyle, WHITE};
 
 /// The library centers letters on a line above the middle of their height when it paints pixels.
-const PNG_TEXT_DROP: i32 = 18;
+const PNG_TEXT_DROP: i32 = 24;
 
 type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
 

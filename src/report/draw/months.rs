@@ -216,16 +216,20 @@ fn beside(scene: &mut Scene, mut labels: Vec<SideLabel>, right: i32, axis: &Axis
 }
 
 /// What the axis must hold. Minutes have a long tail: the axis follows the middle half, and what
-/// lies beyond is counted at its top.
+/// lies beyond is counted at its top. Without any estimate it follows the cases.
 fn highest(unit: Unit, points: &[MonthPoint], reference: Option<&Reference>) -> f64 {
-    let stretch = if unit == Unit::Minutes { 1.6 } else { 1.0 };
     let of_points = points.iter().flat_map(|point| {
         let upper = point.limits.1.filter(|_| unit != Unit::Minutes);
         [point.value, point.quartiles.map(|(_, high)| high), upper]
     });
-    of_points
+    let highest = of_points
         .flatten()
         .chain(reference.map(|reference| reference.value))
-        .fold(0.0, f64::max)
-        * stretch
+        .fold(0.0, f64::max);
+    let cases = points.iter().flat_map(|point| &point.cases);
+    match unit {
+        Unit::Minutes if highest > 0.0 => highest * 1.6,
+        Unit::Minutes => cases.map(|dot| dot.minutes as f64).fold(0.0, f64::max),
+        Unit::Fraction | Unit::Per30SiteDays => highest,
+    }
 }

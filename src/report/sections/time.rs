@@ -27,7 +27,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             by_group(review, CALL_TO_SCOPE, "presentation"),
             by_site(review, CALL_TO_SCOPE),
             table(review, Some(review.month)),
-            table(review, None),
+            has_other_months(review).then(|| table(review, None)).flatten(),
         ],
     )?;
     for definition in &review.definitions {
@@ -42,6 +42,10 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         }
     }
     Some(section)
+}
+
+fn has_other_months(review: &Review) -> bool {
+    review.first_month != review.month || review.last_month != review.month
 }
 
 /// All measures of minutes over one month or the whole period.

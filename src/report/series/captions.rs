@@ -4,7 +4,7 @@ use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
 use crate::findings::finding::Finding;
 use crate::findings::review::Review;
-use crate::report::{format, words};
+use crate::report::{format, groups, words};
 
 /// The question that a chart answers.
 pub(super) fn title(definition: &Definition, words: &str) -> String {
@@ -131,5 +131,39 @@ pub(super) fn month_alternative(
         "{} month by month. {}: {now}. The table below holds every month.",
         definition.title,
         format::month_name(month)
+    )
+}
+
+/// What a chart of groups shows, in words: the first groups in full, the others by number.
+pub(super) fn group_alternative(
+    review: &Review,
+    definition: &Definition,
+    by_words: &str,
+    by: &str,
+    findings: &[&Finding],
+) -> String {
+    let mut groups: Vec<_> = findings
+        .iter()
+        .take(6)
+        .map(|finding| {
+            format!(
+                "{} {} ({})",
+                groups::group_label(by, &finding.group),
+                format::estimate(finding),
+                format::counts(finding)
+            )
+        })
+        .collect();
+    if findings.len() > groups.len() {
+        groups.push(format!(
+            "{} more in the table below",
+            findings.len() - groups.len()
+        ));
+    }
+    format!(
+        "{} {by_words}, {}: {}.",
+        definition.title,
+        super::period(review),
+        groups.join("; ")
     )
 }
