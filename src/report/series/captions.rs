@@ -34,19 +34,19 @@ pub(super) fn month_caption(
     has_reference: bool,
     methods: &str,
 ) -> String {
-    let level = format!("{methods} {}", format::level(review.level));
+    let interval = format!("{} interval ({methods})", format::level(review.level));
     let marks = match definition.kind {
         MeasureKind::Minutes => format!(
-            "Point: median of the month, with its {level} interval as a line; gray bar: the middle \
+            "Point: median of the month, with its {interval} as a line; gray bar: the middle \
              half of the cases."
         ),
         MeasureKind::Share | MeasureKind::ClusteredShare => format!(
-            "Point: share of the month, with its {level} interval as a line. Months with fewer than \
+            "Point: share of the month, with its {interval} as a line. Months with fewer than \
              {} cases show no point.",
             format::FEWEST_CASES_FOR_PERCENT
         ),
         MeasureKind::Count => {
-            format!("Point: events per 30 days of one site, with the {level} interval as a line.")
+            format!("Point: events per 30 days of one site, with the {interval} as a line.")
         }
     };
     let cases = shows_cases.then(|| {
@@ -82,7 +82,7 @@ pub(super) fn group_caption(
     left_out: usize,
     methods: &str,
 ) -> String {
-    let level = format!("{methods} {}", format::level(review.level));
+    let interval = format!("{} interval ({methods})", format::level(review.level));
     let point = match definition.kind {
         MeasureKind::Minutes => "median",
         MeasureKind::Share => "share of cases",
@@ -104,7 +104,7 @@ pub(super) fn group_caption(
         ),
     };
     format!(
-        "{}. Point: {point}, with the {level} interval as a line{more}. Listed in a fixed order, \
+        "{}. Point: {point}, with the {interval} as a line{more}. Listed in a fixed order, \
          which is no ranking.{rest}",
         super::period(review)
     )
