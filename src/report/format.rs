@@ -112,6 +112,17 @@ pub(super) fn estimate(finding: &Finding) -> String {
     }
 }
 
+/// [`estimate`] for running text, where no axis and no column heading gives the unit of a rate.
+pub(super) fn estimate_in_text(finding: &Finding) -> String {
+    let text = estimate(finding);
+    match finding.unit {
+        Unit::Per30SiteDays if shown_estimate(finding).is_some() => {
+            format!("{text} {}", difference_unit(finding.unit))
+        }
+        _ => text,
+    }
+}
+
 /// Numerator and denominator: `45 of 60 cases`, `23 of 40 passes in 31 cases`, `60 cases`, `17 calls`.
 pub(super) fn counts(finding: &Finding) -> String {
     if finding.suppressed {

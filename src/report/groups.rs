@@ -28,7 +28,8 @@ pub(super) fn group_label(by: &str, group: &str) -> String {
 }
 
 /// Findings of the whole period, one per group: coded values in the order of their list, others by
-/// name, `not_recorded` last. Never in the order of the estimates, which would be a ranking.
+/// name, `not_recorded` last. Never in the order of the estimates, which would be a ranking. With
+/// two dimensions the second leads, so that groups that can be compared at all stand together.
 pub(super) fn in_list_order<'a>(
     review: &'a Review,
     measure: &'a str,
@@ -39,6 +40,7 @@ pub(super) fn in_list_order<'a>(
     findings.sort_by_cached_key(|finding| {
         values(by, &finding.group)
             .map(|(dimension, value)| (position(dimension, value), value.to_owned()))
+            .rev()
             .collect::<Vec<_>>()
     });
     findings
@@ -51,13 +53,15 @@ pub(super) fn sites(review: &Review) -> BTreeSet<&str> {
         .iter()
         .filter(|finding| finding.by == CaseField::Site.column())
         .map(|finding| finding.group.as_str())
+        .filter(|&site| site != NOT_RECORDED)
         .collect()
 }
 
 /// Dimension and value pairs of a group. A single dimension is never split: a site may have any name.
-fn values<'a>(by: &'a str, group: &'a str) -> impl Iterator<Item = (&'a str, &'a str)> {
+fn values<'a>(by: &'a str, group: &'a str) -> impl DoubleEndedIterator<Item = (&'a str, &'a str)> {
     let parts = by.split('+').count();
-    by.split('+').zip(group.splitn(parts, '|'))
+    let pairs: Vec<_> = by.split('+').zip(group.splitn(parts, '|')).collect();
+    pairs.into_iter()
 }
 
 fn position(dimension: &str, value: &str) -> usize {

@@ -4,9 +4,11 @@ mod captions;
 mod points;
 mod tables;
 
+pub(super) use tables::quantile_cell;
+
 use super::chart::{Chart, Plot, Reference};
 use super::content::Figure;
-use super::{format, groups};
+use super::{format, groups, words};
 use crate::domain::fields::dimension_label;
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
@@ -60,7 +62,14 @@ pub(super) fn by_month(review: &Review, definition: &Definition) -> Option<Figur
                 label: format!("before {}", format::estimate(before)),
             })
         });
-    let caption = captions::month_caption(review, definition, shows_cases, reference.is_some());
+    let methods = words::method_names(found.iter().copied().flatten());
+    let caption = captions::month_caption(
+        review,
+        definition,
+        shows_cases,
+        reference.is_some(),
+        &methods,
+    );
     let alternative =
         captions::month_alternative(definition, review.month, found.last().copied().flatten());
     Some(Figure {
@@ -89,7 +98,7 @@ pub(super) fn by_group(review: &Review, definition: &Definition, by: &str) -> Op
         return None;
     }
     let (first, second) = by.split_once('+').unwrap_or((by, ""));
-    let words = if second.is_empty() {
+    let by_words = if second.is_empty() {
         format!("by {}", dimension_label(first))
     } else {
         format!(
@@ -99,47 +108,33 @@ pub(super) fn by_group(review: &Review, definition: &Definition, by: &str) -> Op
         )
     };
     let (lines, left_out) = if second.is_empty() {
-        (points::lines(review, definition, by, &findings), 0)
+        points::lines(review, definition, by, &findings)
     } else {
         points::nested_lines(review, definition, by, &findings)
     };
-    let caption = captions::group_caption(review, definition, left_out);
+    let methods = words::method_names(findings.iter().copied());
+    let caption = captions::group_caption(review, definition, left_out, &methods);
     Some(Figure {
         stem: format!("{}_by_{}", definition.id, by.replace('+', "_and_")),
         chart: Chart {
-            title: captions::title(definition, &words),
+            title: captions::title(definition, &by_words),
             axis_label: captions::axis_label(definition),
             unit: unit(definition.kind),
             plot: Plot::Rows(lines),
         },
         caption,
-        alternative: format!(
-            "{} {words}, {}: {}.",
-            definition.title,
-            period(review),
-            findings
-                .iter()
-                .take(6)
-                .map(|finding| format!(
-                    "{} {} ({})",
-                    groups::group_label(by, &finding.group),
-                    format::estimate(finding),
-                    format::counts(finding)
-                ))
-                .collect::<Vec<_>>()
-                .join("; ")
-        ),
+        alternative: captions::group_alternative(review, definition, &by_words, by, &findings),
         table: tables::group_table(review, definition, by, &findings),
     })
 }
 
-/// `January 2025 to September 2026`.
+/// `January 2025 to September 2026`, or the one month.
 pub(super) fn period(review: &Review) -> String {
-    format!(
-        "{} to {}",
-        format::month_name(review.first_month),
-        format::month_name(review.last_month)
-    )
+    let first = format::month_name(review.first_month);
+    if review.first_month == review.last_month {
+        return first;
+    }
+    format!("{first} to {}", format::month_name(review.last_month))
 }
 
 fn unit(kind: MeasureKind) -> Unit {

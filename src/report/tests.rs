@@ -1,8 +1,10 @@
 //! Tests of the whole page, on invented reviews.
 
 pub(super) mod invented;
+pub(super) mod single;
 
 use super::page;
+use crate::findings::finding::{Finding, Findings};
 use crate::findings::review::Review;
 use std::collections::BTreeSet;
 
@@ -68,7 +70,6 @@ fn a_usual_month_has_every_section_and_every_link_leads_somewhere() {
         "airway",
         "harm",
         "calls",
-        "other",
         "quality",
         "definitions",
         "methods",
@@ -129,6 +130,7 @@ fn a_review_without_a_single_case_is_a_page_that_says_so() {
     let review = invented::empty();
     let html = check_page(&review);
     assert!(page(&review).charts.is_empty());
+    assert!(html.contains("There is nothing that this month can be compared with."));
     assert!(html.contains("no such cases"));
     assert!(html.contains("No issues were found in the rows."));
 }
@@ -169,15 +171,15 @@ fn no_event_is_told_with_what_it_cannot_rule_out() {
     let mut review = invented::review();
     let changed = review.findings.iter().cloned().map(|mut finding| {
         if finding.measure == "adverse_event" && finding.by == "all" && finding.month.is_none() {
-            finding = crate::findings::finding::Finding {
+            finding = Finding {
                 measure: finding.measure,
-                ..invented::share(0, 40)
+                ..single::share(0, 40)
             };
             finding.high = Some(0.0881);
         }
         finding
     });
-    review.findings = crate::findings::finding::Findings::new(changed.collect());
+    review.findings = Findings::new(changed.collect());
     let html = check_page(&review);
     assert!(
         html.contains("no event recorded in 40 cases. So few cases cannot rule out up to 9 in 100")
@@ -191,7 +193,7 @@ fn withheld_numbers_take_single_cases_off_the_page() {
         finding.suppressed = finding.by == "site";
         finding
     });
-    review.findings = crate::findings::finding::Findings::new(suppressed.collect());
+    review.findings = Findings::new(suppressed.collect());
     let html = check_page(&review);
     assert!(html.contains("withheld"));
     assert!(!html.contains("Small dots: single cases"));
@@ -207,4 +209,45 @@ fn groups_stand_in_the_order_of_their_list_not_of_their_numbers() {
     let at = |label: &str| table.find(label).expect("a row");
     assert!(at("food without bone") < at("fish bone") && at("fish bone") < at("coin"));
     assert!(at("coin") < at("disc battery") && at("disc battery") < at("denture"));
+}
+
+#[test]
+fn a_great_many_cases_are_not_drawn_one_by_one() {
+    let mut review = invented::review();
+    for count in review.counts.minutes.values_mut() {
+        for cases in count.cases.values_mut() {
+            *cases *= 1_000_000;
+        }
+    }
+    let html = check_page(&review);
+    assert!(!html.contains("Small dots: single cases"));
+}
+
+#[test]
+fn groups_that_are_all_too_small_to_draw_stand_in_a_table() {
+    let mut review = invented::review();
+    let small = review.findings.iter().cloned().map(|finding| {
+        if finding.by == "device+object_type" {
+            Finding {
+                cases: finding.cases.min(4),
+                ..finding
+            }
+        } else {
+            finding
+        }
+    });
+    review.findings = Findings::new(small.collect());
+    check_page(&review);
+    let stem = "device_success_by_device_and_object_type";
+    assert!(
+        page(&review)
+            .charts
+            .iter()
+            .all(|chart| chart.stem() != stem)
+    );
+    assert!(
+        page(&review)
+            .html
+            .contains("Pass brought the object out by device and object type")
+    );
 }

@@ -6,6 +6,7 @@ use super::series::main_statistic;
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::findings::finding::{Finding, Method, Statistic, Unit};
 use crate::findings::review::{Change, Headline, Review};
+use std::collections::BTreeSet;
 
 /// What the comparison of a headline measure comes to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -55,9 +56,22 @@ pub(super) fn verdict(change: Change, better: Better) -> Verdict {
     }
 }
 
+/// What the comparison of a headline comes to. A difference would give withheld numbers away.
+fn headline_verdict(headline: &Headline, definition: &Definition) -> Verdict {
+    let is_withheld = [&headline.month, &headline.before]
+        .into_iter()
+        .flatten()
+        .any(|finding| finding.suppressed);
+    if is_withheld {
+        Verdict::NotCompared
+    } else {
+        verdict(headline.change, definition.better)
+    }
+}
+
 /// The verdict in a few words, and the difference with its interval; empty when there is none.
 pub(super) fn change_words(headline: &Headline, definition: &Definition) -> (String, String) {
-    let verdict = verdict(headline.change, definition.better);
+    let verdict = headline_verdict(headline, definition);
     let words = match verdict {
         Verdict::Better => "better than before",
         Verdict::Worse => "worse than before",
@@ -114,13 +128,17 @@ pub(super) fn summary(review: &Review) -> Vec<String> {
     if review.headlines.is_empty() {
         return vec!["There are no headline measures in this review.".to_owned()];
     }
+    let is_silent = |headline: &Headline| headline.change == Change::NotCompared;
+    if review.headlines.iter().all(is_silent) {
+        return vec!["There is nothing that this month can be compared with.".to_owned()];
+    }
     let before = before_words(review);
     let titles = |wanted: Verdict| -> Vec<&str> {
         review
             .headlines
             .iter()
             .filter_map(|headline| Some((headline, review.definition(&headline.measure)?)))
-            .filter(|(headline, definition)| verdict(headline.change, definition.better) == wanted)
+            .filter(|(headline, definition)| headline_verdict(headline, definition) == wanted)
             .map(|(_, definition)| definition.title.as_str())
             .collect()
     };
@@ -179,6 +197,7 @@ pub(super) fn chance_note(review: &Review) -> Option<String> {
 /// `the 12 months before`.
 pub(crate) fn before_words(review: &Review) -> String {
     match review.months_before {
+        0 => "the months before".to_owned(),
         1 => "the month before".to_owned(),
         months => format!("the {months} months before"),
     }
@@ -190,10 +209,22 @@ pub(super) fn method_name(method: Method) -> &'static str {
         Method::Wilson => "Wilson",
         Method::ClopperPearson => "Clopper-Pearson",
         Method::Jeffreys => "Jeffreys",
-        Method::OrderStatistics => "order statistics",
+        Method::OrderStatistics => "order\u{a0}statistics",
         Method::KaplanMeier => "Kaplan-Meier",
-        Method::ClusteredRatio => "clustered ratio",
+        Method::ClusteredRatio => "clustered\u{a0}ratio",
         Method::Garwood => "Garwood",
+    }
+}
+
+/// The methods behind some findings, each once; a dash when there are none.
+pub(super) fn method_names<'a>(findings: impl Iterator<Item = &'a Finding>) -> String {
+    let names: BTreeSet<_> = findings
+        .map(|finding| method_name(finding.method))
+        .collect();
+    if names.is_empty() {
+        format::NOTHING.to_owned()
+    } else {
+        names.into_iter().collect::<Vec<_>>().join(" or ")
     }
 }
 
@@ -215,7 +246,7 @@ pub(super) fn comparison_sentence(kind: MeasureKind) -> &'static str {
     }
 }
 
-/// Estimate, counts and interval in one sentence part: `71% (30 of 42 cases), interval 56 to 83%`.
+/// Estimate, counts and interval in one sentence part: `71% (30 of 42 cases), Wilson 95% interval 56 to 83%`.
 pub(crate) fn finding_words(finding: &Finding) -> String {
     if format::is_empty(finding) {
         return "no cases".to_owned();
@@ -223,9 +254,10 @@ pub(crate) fn finding_words(finding: &Finding) -> String {
     match format::shown_estimate(finding) {
         None if finding.unit == Unit::Fraction => format::counts(finding),
         _ => format!(
-            "{} ({}), {} interval {}",
-            format::estimate(finding),
+            "{} ({}), {} {} interval {}",
+            format::estimate_in_text(finding),
             format::counts(finding),
+            method_name(finding.method),
             format::level(finding.level),
             format::interval(finding)
         ),

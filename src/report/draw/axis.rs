@@ -16,10 +16,11 @@ pub(super) struct Axis {
 
 impl Axis {
     /// An axis that starts at 0 and holds `highest`. Shares end at 100 %, but rare events would
-    /// lie flat on the floor there: when all of it stays below 20 %, the axis ends at 20 %.
+    /// lie flat on the floor there: when all of it stays below 20 or 50 %, the axis ends there.
     pub(super) fn new(unit: Unit, highest: f64, start: i32, end: i32) -> Axis {
         let (top, step) = match unit {
             Unit::Fraction if highest <= 0.2 => (0.2, 0.05),
+            Unit::Fraction if highest <= 0.5 => (0.5, 0.1),
             Unit::Fraction => (1.0, 0.25),
             Unit::Minutes | Unit::Per30SiteDays => round_top(highest),
         };

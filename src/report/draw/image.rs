@@ -10,6 +10,9 @@ use plotters::element::{Circle, PathElement, Polygon, Rectangle};
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, IntoFont, RGBColor, ShapeStyle, TextStyle, WHITE};
 
+/// The library centers letters on a line above the middle of their height when it paints pixels.
+const PNG_TEXT_DROP: i32 = 24;
+
 type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
 
 /// The picture as SVG. `alternative` says what it shows to who cannot see it.
@@ -17,7 +20,7 @@ pub(super) fn svg(scene: &Scene, title: &str, alternative: &str) -> String {
     let (width, height) = size(scene);
     let mut text = String::new();
     let area = SVGBackend::with_string(&mut text, (width, height)).into_drawing_area();
-    let painted = area.fill(&WHITE).and_then(|()| paint(&area, scene));
+    let painted = area.fill(&WHITE).and_then(|()| paint(&area, scene, 0));
     painted.expect("writing to a string cannot fail");
     drop(area);
     // The library's opening tag has no accessible name; ours replaces it.
@@ -41,7 +44,8 @@ pub(super) fn png(scene: &Scene) -> Vec<u8> {
     let (width, height) = size(scene);
     let mut pixels = vec![u8::MAX; width as usize * height as usize * 3];
     let area = BitMapBackend::with_buffer(&mut pixels, (width, height)).into_drawing_area();
-    paint(&area, scene).expect("drawing into a buffer of the right size cannot fail");
+    paint(&area, scene, PNG_TEXT_DROP)
+        .expect("drawing into a buffer of the right size cannot fail");
     drop(area);
 
     let mut bytes = Vec::new();
@@ -59,7 +63,12 @@ fn size(scene: &Scene) -> (u32, u32) {
     (WIDTH.unsigned_abs(), scene.height.unsigned_abs())
 }
 
-fn paint<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, scene: &Scene) -> Drawn<DB> {
+/// Draws the shapes; texts move down by `text_drop` percent of their size.
+fn paint<DB: DrawingBackend>(
+    area: &DrawingArea<DB, Shift>,
+    scene: &Scene,
+    text_drop: i32,
+) -> Drawn<DB> {
     register();
     for shape in &scene.shapes {
         match shape {
@@ -82,7 +91,11 @@ fn paint<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, scene: &Scene) -> Dr
                 size,
                 ink,
                 align,
-            } => area.draw_text(&drawable(text), &text_style(*size, *ink, *align), *at)?,
+            } => {
+                let drop = size.pixels().cast_signed() * text_drop / 100;
+                let style = text_style(*size, *ink, *align);
+                area.draw_text(&drawable(text), &style, (at.0, at.1 + drop))?;
+            }
         }
     }
     area.present()
@@ -133,8 +146,9 @@ const fn color(ink: Ink) -> RGBColor {
     match ink {
         Ink::Black => RGBColor(28, 28, 30),
         Ink::Gray => RGBColor(92, 94, 98),
-        Ink::Silver => RGBColor(140, 144, 150),
-        Ink::Mist => RGBColor(222, 226, 230),
+        Ink::Silver => RGBColor(156, 160, 166),
+        Ink::Cloud => RGBColor(212, 218, 224),
+        Ink::Mist => RGBColor(228, 231, 234),
         Ink::Accent => RGBColor(10, 84, 120),
     }
 }

@@ -22,7 +22,7 @@ pub(super) fn scene(
 ) -> Scene {
     let title = wrapped(&chart.title, Size::Title.pixels(), WIDTH - 40);
     let title_lines = i32::try_from(title.len()).unwrap_or(1);
-    let top = 30 + title_lines * LINE + 56;
+    let top = 30 + title_lines * LINE + 66;
     let bottom = top + PLOT_HEIGHT;
     let mut scene = Scene {
         height: bottom + BELOW,
@@ -32,7 +32,7 @@ pub(super) fn scene(
         scene.text((20, y), line, Size::Title, Ink::Black, Align::Start);
     }
     scene.text(
-        (20, top - 34),
+        (20, top - 48),
         &chart.axis_label,
         Size::Label,
         Ink::Gray,
@@ -109,7 +109,7 @@ fn bar(scene: &mut Scene, point: &MonthPoint, x: i32, step: i32, axis: &Axis) {
     if let Some((low, high)) = point.quartiles {
         let half = (step * 3 / 10).clamp(4, 26);
         let from = (x - half, axis.pixel(high));
-        scene.bar(from, (x + half, axis.pixel(low)), Ink::Mist);
+        scene.bar(from, (x + half, axis.pixel(low)), Ink::Cloud);
     }
 }
 
@@ -216,16 +216,20 @@ fn beside(scene: &mut Scene, mut labels: Vec<SideLabel>, right: i32, axis: &Axis
 }
 
 /// What the axis must hold. Minutes have a long tail: the axis follows the middle half, and what
-/// lies beyond is counted at its top.
+/// lies beyond is counted at its top. Without any estimate it follows the cases.
 fn highest(unit: Unit, points: &[MonthPoint], reference: Option<&Reference>) -> f64 {
-    let stretch = if unit == Unit::Minutes { 1.6 } else { 1.0 };
     let of_points = points.iter().flat_map(|point| {
         let upper = point.limits.1.filter(|_| unit != Unit::Minutes);
         [point.value, point.quartiles.map(|(_, high)| high), upper]
     });
-    of_points
+    let highest = of_points
         .flatten()
         .chain(reference.map(|reference| reference.value))
-        .fold(0.0, f64::max)
-        * stretch
+        .fold(0.0, f64::max);
+    let cases = points.iter().flat_map(|point| &point.cases);
+    match unit {
+        Unit::Minutes if highest > 0.0 => highest * 1.6,
+        Unit::Minutes => cases.map(|dot| dot.minutes as f64).fold(0.0, f64::max),
+        Unit::Fraction | Unit::Per30SiteDays => highest,
+    }
 }

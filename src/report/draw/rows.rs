@@ -82,7 +82,7 @@ fn group(scene: &mut Scene, line: &Line, y: i32, axis: &Axis) {
         scene.bar(
             (axis.pixel(low), y - 13),
             (axis.pixel(high), y + 13),
-            Ink::Mist,
+            Ink::Cloud,
         );
     }
     if let Some(p90) = *p90

@@ -15,7 +15,7 @@ pub(super) struct Scene {
     pub(super) shapes: Vec<Shape>,
 }
 
-/// The five inks. They differ in lightness, so they hold in black and white.
+/// The inks. They differ in lightness, so they hold in black and white.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Ink {
     /// Words, numbers and estimates.
@@ -24,7 +24,9 @@ pub(super) enum Ink {
     Gray,
     /// Single cases.
     Silver,
-    /// Grid lines and bars.
+    /// Bars behind marks.
+    Cloud,
+    /// Grid lines.
     Mist,
     /// The month in view.
     Accent,
@@ -47,7 +49,7 @@ impl Size {
         match self {
             Size::Title => 32,
             Size::Label => 25,
-            Size::Small => 22,
+            Size::Small => 19,
         }
     }
 }

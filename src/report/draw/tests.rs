@@ -119,6 +119,23 @@ fn single_cases_are_drawn_one_by_one_and_counted_beyond_the_axis() {
 }
 
 #[test]
+fn without_an_estimate_the_axis_follows_the_cases() {
+    let mut chart = month_chart(&[None]);
+    if let Plot::Months {
+        points, reference, ..
+    } = &mut chart.plot
+    {
+        *reference = None;
+        points[0].cases = vec![CaseDot {
+            minutes: 90,
+            reached: false,
+            count: 2,
+        }];
+    }
+    assert_eq!(marks(&chart), [Mark::OpenCase, Mark::OpenCase]);
+}
+
+#[test]
 fn every_group_has_a_line_and_one_mark_when_it_has_a_value() {
     let chart = Chart {
         unit: Unit::Fraction,
@@ -183,7 +200,7 @@ fn axes_start_at_zero_and_end_on_a_round_number() {
         assert_eq!(axis.pixel(top), 0, "{highest}");
         assert!(!axis.is_beyond(top) && axis.is_beyond(top * 1.001));
     }
-    let shares = Axis::new(Unit::Fraction, 0.4, 400, 0);
+    let shares = Axis::new(Unit::Fraction, 0.6, 400, 0);
     assert_eq!(shares.ticks().len(), 5);
     assert_eq!(shares.ticks()[4], (0, "100%".to_owned()));
     let rare = Axis::new(Unit::Fraction, 0.1, 400, 0);

@@ -1,7 +1,7 @@
 //! Tests of the rules by which numbers become text.
 
 use super::*;
-use crate::report::tests::invented::{quantile, share};
+use crate::report::tests::single::{quantile, share};
 
 #[track_caller]
 fn check_share(finding: &Finding, estimate_text: &str, interval_text: &str) {

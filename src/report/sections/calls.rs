@@ -13,9 +13,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         "Calls",
         vec![Block::Text(
             "Months differ in length and sites in the time they are observed, so calls are given \
-             per 30 days of one site. The time observed stands in the tables. By shift and by \
-             presentation the same days are the base: the rates of all groups add up to the rate \
-             over all."
+             per 30 days of one site. The days observed stand in the tables."
                 .to_owned(),
         )],
         [

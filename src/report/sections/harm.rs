@@ -50,10 +50,6 @@ fn harm_words(finding: &Finding) -> String {
             "no event recorded in {}, too few to say more.",
             format::counted(finding.cases, "case", "cases")
         ),
-        _ => format!(
-            "{} ({}).",
-            words::finding_words(finding),
-            words::method_name(finding.method)
-        ),
+        _ => format!("{}.", words::finding_words(finding)),
     }
 }

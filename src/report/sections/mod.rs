@@ -12,6 +12,7 @@ mod summary;
 mod time;
 mod window;
 
+use super::chart::Plot;
 use super::content::{Block, Section};
 use super::{groups, series};
 use crate::findings::review::Review;
@@ -34,9 +35,9 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
     sections
 }
 
-/// Measures that a section of their own shows; every other one stands under "Other measures".
+/// Measures that a section names. Of the others, minutes stand under "How long it took" and all else
+/// under "Other measures".
 const NAMED: &[&str] = &[
-    time::CALL_TO_SCOPE,
     window::SCOPED_WITHIN_WINDOW,
     retrieval::RETRIEVAL_SUCCESS,
     retrieval::FIRST_DEVICE_SUCCESS,
@@ -64,7 +65,11 @@ fn by_month(review: &Review, measure: &str) -> Option<Block> {
 /// The chart of a measure by group; `None` when the measure was not counted or has no case.
 fn by_group(review: &Review, measure: &str, by: &str) -> Option<Block> {
     let figure = series::by_group(review, review.definition(measure)?, by)?;
-    Some(Block::Figure(Box::new(figure)))
+    Some(match &figure.chart.plot {
+        // Every group too small to draw: the counts alone remain.
+        Plot::Rows(lines) if lines.is_empty() => Block::Table(figure.table),
+        _ => Block::Figure(Box::new(figure)),
+    })
 }
 
 /// The chart of a measure by site, when there is more than one.

@@ -5,11 +5,12 @@ use crate::domain::measure::MeasureKind;
 use crate::findings::review::Review;
 use crate::report::content::{Block, Section};
 
-/// The section; `None` when every measure has a section of its own.
+/// The section; `None` when every measure stands in another.
 pub(super) fn section(review: &Review) -> Option<Section> {
     let blocks: Vec<_> = review
         .definitions
         .iter()
+        .filter(|definition| definition.kind != MeasureKind::Minutes)
         .filter(|definition| !NAMED.contains(&definition.id.as_str()))
         .flat_map(|definition| {
             let by = match definition.kind {

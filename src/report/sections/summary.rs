@@ -1,6 +1,6 @@
 //! The first page: what a committee reads in one minute.
 
-use crate::findings::finding::{Finding, Unit};
+use crate::findings::finding::Finding;
 use crate::findings::review::{Headline, Review};
 use crate::report::content::{Block, Cell, Section, Table};
 use crate::report::{format, words};
@@ -36,9 +36,16 @@ fn table(review: &Review) -> Table {
         1 => "The month before".to_owned(),
         months => format!("The {months} months before"),
     };
+    let with_interval = |when: &str| format!("{when} ({} interval)", format::level(review.level));
     let mut table = Table::new(
         format!("{month} beside {}", before.to_lowercase()),
-        &["Measure", &month, &before, "What can be said", "Method"],
+        &[
+            "Measure",
+            &with_interval(&month),
+            &with_interval(&before),
+            "What can be said",
+            "Method",
+        ],
     );
     for headline in &review.headlines {
         if let Some(definition) = review.definition(&headline.measure) {
@@ -68,12 +75,8 @@ fn value_cell(finding: Option<&Finding>) -> Cell {
     if format::shown_estimate(finding).is_none() && finding.estimate.is_some() {
         return format::counts(finding).into();
     }
-    let unit = match finding.unit {
-        Unit::Per30SiteDays => " per 30 site-days",
-        Unit::Fraction | Unit::Minutes => "",
-    };
     Cell {
-        text: format!("{}{unit}", format::estimate(finding)),
+        text: format::estimate_in_text(finding),
         details: vec![format!(
             "{}; {}",
             format::counts(finding),
@@ -84,15 +87,5 @@ fn value_cell(finding: Option<&Finding>) -> Cell {
 
 fn method(headline: &Headline) -> String {
     let used = [&headline.month, &headline.before];
-    let mut names: Vec<_> = used
-        .into_iter()
-        .flatten()
-        .map(|finding| words::method_name(finding.method))
-        .collect();
-    names.dedup();
-    if names.is_empty() {
-        format::NOTHING.to_owned()
-    } else {
-        names.join(", then ")
-    }
+    words::method_names(used.into_iter().flatten())
 }

@@ -3,7 +3,7 @@
 use super::{by_group, by_month, by_site, section_of};
 use crate::domain::measure::MeasureKind;
 use crate::domain::month::Month;
-use crate::findings::finding::{Finding, Statistic};
+use crate::findings::finding::Statistic;
 use crate::findings::review::Review;
 use crate::report::content::{Block, Cell, Section, Table};
 use crate::report::{format, series, words};
@@ -12,7 +12,7 @@ pub(super) const CALL_TO_SCOPE: &str = "call_to_scope";
 
 /// The section; `None` when no measure of minutes was counted.
 pub(super) fn section(review: &Review) -> Option<Section> {
-    section_of(
+    let mut section = section_of(
         "time",
         "How long it took",
         vec![Block::Text(
@@ -27,9 +27,25 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             by_group(review, CALL_TO_SCOPE, "presentation"),
             by_site(review, CALL_TO_SCOPE),
             table(review, Some(review.month)),
-            table(review, None),
+            has_other_months(review).then(|| table(review, None)).flatten(),
         ],
-    )
+    )?;
+    for definition in &review.definitions {
+        if definition.kind == MeasureKind::Minutes && definition.id != CALL_TO_SCOPE {
+            section
+                .blocks
+                .push(Block::Heading(definition.title.clone()));
+            section.blocks.extend(by_month(review, &definition.id));
+            section
+                .blocks
+                .extend(by_group(review, &definition.id, "shift"));
+        }
+    }
+    Some(section)
+}
+
+fn has_other_months(review: &Review) -> bool {
+    review.first_month != review.month || review.last_month != review.month
 }
 
 /// All measures of minutes over one month or the whole period.
@@ -66,10 +82,10 @@ fn table(review: &Review, month: Option<Month>) -> Option<Block> {
             Some(median) => vec![
                 label,
                 format::unless_withheld(median, median.cases).into(),
-                quantile(Some(median)),
-                quantile(at(Statistic::P25)),
-                quantile(at(Statistic::P75)),
-                quantile(at(Statistic::P90)),
+                series::quantile_cell(Some(median)),
+                series::quantile_cell(at(Statistic::P25)),
+                series::quantile_cell(at(Statistic::P75)),
+                series::quantile_cell(at(Statistic::P90)),
                 format::unless_withheld(median, median.censored).into(),
                 format::unless_withheld(median, median.excluded).into(),
                 words::method_name(median.method).into(),
@@ -77,17 +93,4 @@ fn table(review: &Review, month: Option<Month>) -> Option<Block> {
         });
     }
     (!table.rows.is_empty()).then_some(Block::Table(table))
-}
-
-fn quantile(finding: Option<&Finding>) -> Cell {
-    match finding {
-        None => format::NOTHING.into(),
-        Some(finding) if format::is_empty(finding) || finding.suppressed => {
-            format::estimate(finding).into()
-        }
-        Some(finding) => Cell {
-            text: format::estimate(finding),
-            details: vec![format::interval(finding)],
-        },
-    }
 }

@@ -4,8 +4,9 @@ use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
 use crate::findings::finding::Finding;
 use crate::findings::review::Review;
-use crate::report::{format, words};
+use crate::report::{format, groups, words};
 
+/// The question that a chart answers.
 pub(super) fn title(definition: &Definition, words: &str) -> String {
     let question = match definition.kind {
         MeasureKind::Share | MeasureKind::ClusteredShare => "how often",
@@ -15,6 +16,7 @@ pub(super) fn title(definition: &Definition, words: &str) -> String {
     format!("{}: {question}, {words}?", definition.title)
 }
 
+/// What the axis of values counts.
 pub(super) fn axis_label(definition: &Definition) -> String {
     match definition.kind {
         MeasureKind::Share => "percent of cases".to_owned(),
@@ -24,25 +26,27 @@ pub(super) fn axis_label(definition: &Definition) -> String {
     }
 }
 
+/// What the marks of a chart of months mean.
 pub(super) fn month_caption(
     review: &Review,
     definition: &Definition,
     shows_cases: bool,
     has_reference: bool,
+    methods: &str,
 ) -> String {
-    let level = format::level(review.level);
+    let interval = format!("{} interval ({methods})", format::level(review.level));
     let marks = match definition.kind {
         MeasureKind::Minutes => format!(
-            "Point: median of the month, with its {level} interval as a line; gray bar: the middle \
+            "Point: median of the month, with its {interval} as a line; gray bar: the middle \
              half of the cases."
         ),
         MeasureKind::Share | MeasureKind::ClusteredShare => format!(
-            "Point: share of the month, with its {level} interval as a line. Months with fewer than \
+            "Point: share of the month, with its {interval} as a line. Months with fewer than \
              {} cases show no point.",
             format::FEWEST_CASES_FOR_PERCENT
         ),
         MeasureKind::Count => {
-            format!("Point: events per 30 days of one site, with the {level} interval as a line.")
+            format!("Point: events per 30 days of one site, with the {interval} as a line.")
         }
     };
     let cases = shows_cases.then(|| {
@@ -71,8 +75,14 @@ pub(super) fn month_caption(
     .join(" ")
 }
 
-pub(super) fn group_caption(review: &Review, definition: &Definition, left_out: u64) -> String {
-    let level = format::level(review.level);
+/// What the marks of a chart of groups mean.
+pub(super) fn group_caption(
+    review: &Review,
+    definition: &Definition,
+    left_out: usize,
+    methods: &str,
+) -> String {
+    let interval = format!("{} interval ({methods})", format::level(review.level));
     let point = match definition.kind {
         MeasureKind::Minutes => "median",
         MeasureKind::Share => "share of cases",
@@ -89,17 +99,18 @@ pub(super) fn group_caption(review: &Review, definition: &Definition, left_out: 
         0 => String::new(),
         _ => format!(
             " {} in the table only: fewer than {} cases, or no room here.",
-            format::counted(left_out, "combination stands", "combinations stand"),
+            format::counted(left_out as u64, "group stands", "groups stand"),
             format::FEWEST_CASES_FOR_PERCENT,
         ),
     };
     format!(
-        "{}. Point: {point}, with the {level} interval as a line{more}. Listed in a fixed order, \
+        "{}. Point: {point}, with the {interval} as a line{more}. Listed in a fixed order, \
          which is no ranking.{rest}",
         super::period(review)
     )
 }
 
+/// What a chart of months shows, in words.
 pub(super) fn month_alternative(
     definition: &Definition,
     month: Month,
@@ -120,5 +131,39 @@ pub(super) fn month_alternative(
         "{} month by month. {}: {now}. The table below holds every month.",
         definition.title,
         format::month_name(month)
+    )
+}
+
+/// What a chart of groups shows, in words: the first groups in full, the others by number.
+pub(super) fn group_alternative(
+    review: &Review,
+    definition: &Definition,
+    by_words: &str,
+    by: &str,
+    findings: &[&Finding],
+) -> String {
+    let mut groups: Vec<_> = findings
+        .iter()
+        .take(6)
+        .map(|finding| {
+            format!(
+                "{} {} ({})",
+                groups::group_label(by, &finding.group),
+                format::estimate(finding),
+                format::counts(finding)
+            )
+        })
+        .collect();
+    if findings.len() > groups.len() {
+        groups.push(format!(
+            "{} more in the table below",
+            findings.len() - groups.len()
+        ));
+    }
+    format!(
+        "{} {by_words}, {}: {}.",
+        definition.title,
+        super::period(review),
+        groups.join("; ")
     )
 }

@@ -13,6 +13,7 @@ const MOST_CASE_DOTS: u64 = 1_500;
 /// Lines that a chart of groups has room for; the table behind it holds all.
 const MOST_LINES: usize = 36;
 
+/// One month of a chart.
 pub(super) fn month_point(
     review: &Review,
     definition: &Definition,
@@ -46,7 +47,7 @@ pub(super) fn month_point(
     }
 }
 
-pub(super) fn case_dots(review: &Review, definition: &Definition, month: Month) -> Vec<CaseDot> {
+fn case_dots(review: &Review, definition: &Definition, month: Month) -> Vec<CaseDot> {
     let key = Key {
         measure: definition.id.clone(),
         version: definition.version,
@@ -79,68 +80,56 @@ pub(super) fn shows_cases(review: &Review, definition: &Definition, months: &[Mo
         && !review.findings.iter().any(|finding| finding.suppressed)
 }
 
+/// One line per group, and how many groups were left to the table.
 pub(super) fn lines(
     review: &Review,
     definition: &Definition,
     by: &str,
     findings: &[&Finding],
-) -> Vec<Line> {
-    findings
+) -> (Vec<Line>, usize) {
+    let lines: Vec<_> = findings
         .iter()
         .take(MOST_LINES)
         .map(|finding| {
-            line(
-                review,
-                definition,
-                finding,
-                groups::group_label(by, &finding.group),
-            )
+            let label = groups::group_label(by, &finding.group);
+            line(review, definition, finding, label)
         })
-        .collect()
+        .collect();
+    let left_out = findings.len() - lines.len();
+    (lines, left_out)
 }
 
-/// Lines under the headings of the second dimension, so that groups that can be compared at all
-/// stand together; and how many groups were left to the table.
+/// Lines under the headings of the second dimension; and how many groups were left to the table.
 pub(super) fn nested_lines(
     review: &Review,
     definition: &Definition,
     by: &str,
     findings: &[&Finding],
-) -> (Vec<Line>, u64) {
+) -> (Vec<Line>, usize) {
     let (first, second) = by.split_once('+').unwrap_or((by, ""));
     let mut lines = Vec::new();
     let mut left_out = 0;
-    for heading in groups::in_list_order(review, &definition.id, second, Statistic::Share) {
-        let mut below = Vec::new();
-        for finding in findings {
-            let Some((value, group)) = finding.group.split_once('|') else {
-                continue;
-            };
-            if group != heading.group {
-                continue;
-            }
-            let room = lines.len() + below.len() + 1 < MOST_LINES;
-            if room && finding.cases >= format::FEWEST_CASES_FOR_PERCENT {
-                let label = groups::group_label(first, value);
-                below.push(line(review, definition, finding, label));
-            } else {
-                left_out += 1;
-            }
+    let mut heading = None;
+    for finding in findings {
+        let (value, group) = finding
+            .group
+            .split_once('|')
+            .unwrap_or((&finding.group, ""));
+        if finding.cases < format::FEWEST_CASES_FOR_PERCENT || lines.len() + 2 > MOST_LINES {
+            left_out += 1;
+            continue;
         }
-        if !below.is_empty() {
-            lines.push(Line::Heading(groups::group_label(second, &heading.group)));
-            lines.append(&mut below);
+        if heading != Some(group) {
+            lines.push(Line::Heading(groups::group_label(second, group)));
+            heading = Some(group);
         }
+        let label = groups::group_label(first, value);
+        lines.push(line(review, definition, finding, label));
     }
     (lines, left_out)
 }
 
-pub(super) fn line(
-    review: &Review,
-    definition: &Definition,
-    finding: &Finding,
-    label: String,
-) -> Line {
+fn line(review: &Review, definition: &Definition, finding: &Finding, label: String) -> Line {
     let at = |statistic| {
         review
             .findings

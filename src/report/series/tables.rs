@@ -85,9 +85,13 @@ fn value_table(review: &Review, definition: &Definition, first: &str, words: &st
         .extend(finding_columns(review, definition.kind));
     table.columns.extend(
         match definition.kind {
-            MeasureKind::Minutes => {
-                &["Middle half", "Nine of ten within", "Not judged", "Method"][..]
-            }
+            MeasureKind::Minutes => &[
+                "Lower quartile",
+                "Upper quartile",
+                "Nine of ten within",
+                "Not judged",
+                "Method",
+            ][..],
             MeasureKind::Count => &["Observed days", "Method"],
             MeasureKind::Share | MeasureKind::ClusteredShare => &["Not judged", "Method"],
         }
@@ -118,12 +122,9 @@ fn value_row(
     };
     match definition.kind {
         MeasureKind::Minutes => {
-            row.push(middle_half(other(Statistic::P25), other(Statistic::P75)).into());
-            row.push(
-                other(Statistic::P90)
-                    .map_or_else(|| format::NOTHING.to_owned(), format::estimate)
-                    .into(),
-            );
+            for statistic in [Statistic::P25, Statistic::P75, Statistic::P90] {
+                row.push(quantile_cell(other(statistic)));
+            }
             row.push(format::unless_withheld(finding, finding.excluded).into());
         }
         MeasureKind::Count => row.push(observed_days(review, definition, address).into()),
@@ -135,13 +136,17 @@ fn value_row(
     row
 }
 
-/// `40 to 95 min` from the two quartiles.
-fn middle_half(p25: Option<&Finding>, p75: Option<&Finding>) -> String {
-    match p25.zip(p75) {
-        Some((p25, p75)) if !format::is_empty(p25) => {
-            format!("{} to {}", format::estimate(p25), format::estimate(p75))
+/// A quantile with its interval below.
+pub(in crate::report) fn quantile_cell(finding: Option<&Finding>) -> Cell {
+    match finding {
+        None => format::NOTHING.into(),
+        Some(finding) if format::is_empty(finding) || finding.suppressed => {
+            format::estimate(finding).into()
         }
-        _ => format::NOTHING.to_owned(),
+        Some(finding) => Cell {
+            text: format::estimate(finding),
+            details: vec![format::interval(finding)],
+        },
     }
 }
 

@@ -7,6 +7,7 @@
     reason = "small invented numbers, all of them positive"
 )]
 
+use super::single::{quantile, share};
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::{CountTables, EventsCount, Key, MinutesCount};
 use crate::domain::issue::IssueCode;
@@ -38,11 +39,17 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         findings, counts, ..
     } = maker;
     let findings = Findings::new(findings);
-    let headlines = definitions
+    let mut headlines: Vec<_> = definitions
         .iter()
         .zip(0_u32..)
         .map(|(definition, index)| headline(&findings, definition, month, index))
         .collect();
+    if months == 1 {
+        for headline in &mut headlines {
+            headline.before = None;
+            headline.change = Change::NotCompared;
+        }
+    }
     Review {
         month,
         first_month,
@@ -73,62 +80,6 @@ pub(crate) fn empty() -> Review {
         headline.change = Change::NotCompared;
     }
     review
-}
-
-/// A finding over all cases of the whole period, for tests to change.
-pub(crate) fn share(events: u64, cases: u64) -> Finding {
-    let n = cases.max(1) as f64;
-    let share = events as f64 / n;
-    let center = (share + 1.92 / n) / (1.0 + 3.84 / n);
-    let half = (share * (1.0 - share) * 3.84 / n + 3.69 / (n * n)).sqrt() / (1.0 + 3.84 / n);
-    let is_shown = cases > 0;
-    Finding {
-        measure: "retrieval_success".to_owned(),
-        kind: MeasureKind::Share,
-        by: "all".to_owned(),
-        group: "all".to_owned(),
-        month: None,
-        statistic: Statistic::Share,
-        estimate: is_shown.then_some(share),
-        low: is_shown.then_some((center - half).max(0.0)),
-        high: is_shown.then_some((center + half).min(1.0)),
-        level: 0.95,
-        method: Method::Wilson,
-        events,
-        cases,
-        attempts: None,
-        excluded: 1,
-        censored: 0,
-        suppressed: false,
-        unit: Unit::Fraction,
-    }
-}
-
-/// The order-statistic median of sorted minutes, or another quantile.
-pub(crate) fn quantile(statistic: Statistic, sorted: &[i64]) -> Finding {
-    let part = match statistic {
-        Statistic::P25 => 0.25,
-        Statistic::P75 => 0.75,
-        Statistic::P90 => 0.9,
-        _ => 0.5,
-    };
-    let n = sorted.len() as f64;
-    let at = |index: f64| {
-        let index = index.round();
-        (index >= 0.0 && index < n).then(|| sorted[index as usize] as f64)
-    };
-    let half = 1.96 * (n * part * (1.0 - part)).sqrt();
-    Finding {
-        kind: MeasureKind::Minutes,
-        statistic,
-        estimate: at(((n - 1.0) * part).max(0.0)),
-        low: at(n * part - half - 0.5),
-        high: at(n * part + half),
-        method: Method::OrderStatistics,
-        events: sorted.len() as u64,
-        unit: Unit::Minutes,
-        ..share(0, sorted.len() as u64)
-    }
 }
 
 struct Maker {

@@ -1,7 +1,7 @@
 //! Tests of what is said about a change.
 
 use super::*;
-use crate::report::tests::invented;
+use crate::report::tests::{invented, single};
 
 fn change(low: f64, high: f64) -> Change {
     Change::Difference {
@@ -66,7 +66,7 @@ fn too_few_cases_say_how_many_are_needed() {
         .expect("counted")
         .clone();
     let headline = &mut review.headlines[6];
-    headline.month = Some(invented::share(5, 6));
+    headline.month = Some(single::share(5, 6));
     headline.change = Change::TooFewCases { needed: 10 };
     let (words, detail) = change_words(headline, &definition);
     assert_eq!(
