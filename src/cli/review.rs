@@ -17,12 +17,13 @@ use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::headline::{MONTHS_BEFORE, headlines};
 use crate::findings::review::{DataQuality, Review};
 use crate::measure;
-use crate::report;
+use crate::report::{self, ChartImage};
 use crate::stats::Level;
 use anyhow::{Context as _, bail};
 use clap::{Args, ValueEnum};
 use std::collections::BTreeMap;
 use std::fs::File;
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
 /// Options of `review`.
@@ -100,12 +101,12 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
 
     let page = report::page(&review);
     directory.write("report.html", page.html.as_bytes())?;
-    for chart in &page.charts {
+    for (chart, png) in page.charts.iter().zip(painted(&page.charts)) {
         directory.write(
             &format!("charts/{}.svg", chart.stem()),
             chart.svg().as_bytes(),
         )?;
-        directory.write(&format!("charts/{}.png", chart.stem()), &chart.png())?;
+        directory.write(&format!("charts/{}.png", chart.stem()), &png)?;
     }
     for table in [findings_table(&review.findings)?, headlines_table(&review)?] {
         write_table(&mut directory, "tables", &table, &Format::ALL)?;
@@ -188,6 +189,23 @@ fn review(
         tool_version: env!("CARGO_PKG_VERSION"),
         made_on,
     }
+}
+
+/// The PNG of every chart, in their order. Painting and packing pixels is most of the work of a
+/// small review, so each processor takes its part.
+fn painted(charts: &[ChartImage]) -> Vec<Vec<u8>> {
+    let workers = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
+    let part = charts.len().div_ceil(workers).max(1);
+    std::thread::scope(|scope| {
+        let parts: Vec<_> = charts
+            .chunks(part)
+            .map(|part| scope.spawn(|| part.iter().map(ChartImage::png).collect::<Vec<_>>()))
+            .collect();
+        parts
+            .into_iter()
+            .flat_map(|part| part.join().expect("painting does not panic"))
+            .collect()
+    })
 }
 
 fn write_table(

@@ -101,7 +101,7 @@ pub(super) fn share(key: &Key, count: ShareCount, settings: Settings) -> Finding
 }
 
 /// The tally behind a share; `None` without an eligible case.
-pub(super) fn tally(count: ShareCount) -> Option<Tally> {
+fn tally(count: ShareCount) -> Option<Tally> {
     Tally::new(count.hit.min(count.eligible), count.eligible)
         .expect("no more events than cases after the minimum")
 }

@@ -1,13 +1,13 @@
 //! The first page: each headline measure in the month in view, beside the months before it.
 
-use super::estimate::{Settings, minutes, passes, rate, share, tally};
+use super::estimate::{Settings, minutes, passes, rate, share};
 use super::finding::{Finding, Statistic};
 use super::review::{Change, Headline};
 use crate::domain::counts::{ALL, Additive, CountTables, Key};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
-use crate::domain::tally::Tally;
-use crate::stats::proportion::newcombe_difference;
+use crate::stats::Interval;
+use crate::stats::difference::{Estimate, square_and_add};
 use std::collections::BTreeMap;
 
 /// Measures of the first page, in its order.
@@ -57,37 +57,21 @@ fn headline(
         earliest,
         month,
     };
-    let (now, before, change) = match definition.kind {
-        MeasureKind::Share => {
-            let (now, before) = series.split(&counts.shares);
-            let change = change(
-                now.as_ref().map(|(_, count)| *count).and_then(tally),
-                before.as_ref().map(|(_, count)| *count).and_then(tally),
-                settings,
-            );
-            let finding = |(key, count): (Key, _)| share(&key, count, settings);
-            (now.map(finding), before.map(finding), change)
-        }
-        MeasureKind::Minutes => {
-            let (now, before) = series.split(&counts.minutes);
-            let finding = |(key, count): (Key, _)| median(minutes(&key, &count, settings));
-            (
-                now.and_then(finding),
-                before.and_then(finding),
-                Change::NotCompared,
-            )
-        }
-        MeasureKind::ClusteredShare => {
-            let (now, before) = series.split(&counts.passes);
-            let finding = |(key, count): (Key, _)| passes(&key, &count, settings);
-            (now.map(finding), before.map(finding), Change::NotCompared)
-        }
-        MeasureKind::Count => {
-            let (now, before) = series.split(&counts.events);
-            let finding = |(key, count): (Key, _)| rate(&key, count, settings);
-            (now.map(finding), before.map(finding), Change::NotCompared)
-        }
+    let (now, before) = match definition.kind {
+        MeasureKind::Share => series.split(&counts.shares, |key, count| {
+            Some(share(key, *count, settings))
+        }),
+        MeasureKind::Minutes => series.split(&counts.minutes, |key, count| {
+            median(minutes(key, count, settings))
+        }),
+        MeasureKind::ClusteredShare => series.split(&counts.passes, |key, count| {
+            Some(passes(key, count, settings))
+        }),
+        MeasureKind::Count => series.split(&counts.events, |key, count| {
+            Some(rate(key, *count, settings))
+        }),
     };
+    let change = change(now.as_ref(), before.as_ref());
     Headline {
         measure: definition.id.clone(),
         month: now,
@@ -102,30 +86,43 @@ fn median(findings: Vec<Finding>) -> Option<Finding> {
         .find(|finding| finding.statistic == Statistic::Median)
 }
 
-fn change(now: Option<Tally>, before: Option<Tally>, settings: Settings) -> Change {
-    match (now, before) {
-        (_, None) => Change::NotCompared,
-        (None, Some(_)) => Change::TooFewCases {
-            needed: CASES_TO_COMPARE,
-        },
-        (Some(now), Some(before)) if now.cases().min(before.cases()) < CASES_TO_COMPARE => {
-            Change::TooFewCases {
-                needed: CASES_TO_COMPARE,
-            }
-        }
+/// What the two findings, of the same measure, can say about a change.
+fn change(now: Option<&Finding>, before: Option<&Finding>) -> Change {
+    let Some(before) = before.filter(|before| before.estimate.is_some()) else {
+        return Change::NotCompared;
+    };
+    let too_few = Change::TooFewCases {
+        needed: CASES_TO_COMPARE,
+    };
+    let Some(now) = now else { return too_few };
+    // A month without a call is news too; a share of few cases is not.
+    let is_rate = now.kind == MeasureKind::Count;
+    if !is_rate && now.cases.min(before.cases) < CASES_TO_COMPARE {
+        return too_few;
+    }
+    match (estimate(now), estimate(before)) {
         (Some(now), Some(before)) => {
-            let difference = newcombe_difference(now, before, settings.level);
+            let difference = square_and_add(now, before);
             Change::Difference {
                 estimate: difference.estimate,
                 low: difference.low,
                 high: difference.high,
             }
         }
+        _ => Change::NotCompared,
     }
 }
 
-/// A count with its key; `None` where nothing was counted.
-type Counted<C> = Option<(Key, C)>;
+/// `None` where an estimate or a limit is missing.
+fn estimate(finding: &Finding) -> Option<Estimate> {
+    Some(Estimate {
+        value: finding.estimate?,
+        interval: Interval {
+            low: finding.low?,
+            high: finding.high?,
+        },
+    })
+}
 
 /// The monthly counts of one measure over all cases.
 struct Series<'a> {
@@ -135,19 +132,24 @@ struct Series<'a> {
 }
 
 impl Series<'_> {
-    /// The counts of the month in view, and those of the months before added up.
-    fn split<C: Additive + Clone>(&self, table: &BTreeMap<Key, C>) -> (Counted<C>, Counted<C>) {
-        let at = |month| {
-            let key = self.key(month);
-            table.get(&key).map(|count| (key, count.clone()))
-        };
-        let before: Vec<C> = self
+    /// The finding of the month in view, and that of the months before with their counts added up.
+    fn split<C: Additive>(
+        &self,
+        table: &BTreeMap<Key, C>,
+        finding: impl Fn(&Key, &C) -> Option<Finding>,
+    ) -> (Option<Finding>, Option<Finding>) {
+        let now = self.key(self.month);
+        let before: Vec<&C> = self
             .earliest
             .through(self.month.plus(-1))
-            .filter_map(|month| at(month).map(|(_, count)| count))
+            .filter_map(|month| table.get(&self.key(month)))
             .collect();
-        let before = (!before.is_empty()).then(|| (self.key(self.earliest), C::sum(&before)));
-        (at(self.month), before)
+        (
+            table.get(&now).and_then(|count| finding(&now, count)),
+            (!before.is_empty())
+                .then(|| C::sum(before))
+                .and_then(|count| finding(&self.key(self.earliest), &count)),
+        )
     }
 
     fn key(&self, month: Month) -> Key {

@@ -24,7 +24,7 @@ pub struct Headline {
 /// What can be said about the month in view beside the months before.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Change {
-    /// There is nothing to compare with, or the measure has no method of comparison.
+    /// There is nothing to compare with, or a limit that the comparison needs cannot be estimated.
     NotCompared,
     /// The month in view has fewer cases than a comparison needs.
     TooFewCases {

@@ -3,7 +3,7 @@
 
 use super::format;
 use super::series::main_statistic;
-use crate::domain::measure::{Better, Definition, MeasureKind};
+use crate::domain::measure::{Better, Definition};
 use crate::findings::finding::{Finding, Method, Statistic, Unit};
 use crate::findings::review::{Change, Headline, Review};
 use std::collections::BTreeSet;
@@ -161,7 +161,9 @@ pub(super) fn summary(review: &Review) -> Vec<String> {
             changed.join("; clearly ")
         ));
     } else if unchanged.is_some() {
-        sentences.push(format!("No measure below differs clearly from {before}."));
+        sentences.push(format!(
+            "No measure that could be compared differs clearly from {before}."
+        ));
     }
     if let Some(titles) = unchanged {
         sentences.push(format!(
@@ -228,23 +230,11 @@ pub(super) fn method_names<'a>(findings: impl Iterator<Item = &'a Finding>) -> S
     }
 }
 
-/// How two groups of a kind of measure are compared, for the methods section.
-pub(super) fn comparison_sentence(kind: MeasureKind) -> &'static str {
-    match kind {
-        MeasureKind::Share => {
-            "Comparison of shares: difference with the interval of Newcombe's method 10 (1998)."
-        }
-        MeasureKind::ClusteredShare => {
-            "Comparison of shares of passes: difference by Newcombe's method 10 (1998) on the \
-             effective numbers of passes."
-        }
-        MeasureKind::Minutes => {
-            "Comparison of minutes: the median of all differences between a case of the month and \
-             a case before (Hodges and Lehmann 1963). It is not the difference of the two medians."
-        }
-        MeasureKind::Count => "Comparison of rates: difference of events per 30 days of one site.",
-    }
-}
+/// How the month in view is compared with the months before.
+pub(super) const COMPARISON: &str = "Comparison with the months before: difference of the two \
+    estimates, with limits by the square-and-add method from the limits of both. For shares with \
+    Wilson limits it is method 10 of Newcombe (1998); for medians and rates, Zou and Donner (2008). \
+    The difference of two medians is not the median of the differences.";
 
 /// Estimate, counts and interval in one sentence part: `71% (30 of 42 cases), Wilson 95% interval 56 to 83%`.
 pub(crate) fn finding_words(finding: &Finding) -> String {

@@ -10,6 +10,7 @@
 //! | file | question it answers |
 //! |---|---|
 //! | `proportion` | one share and its interval; the difference of two shares |
+//! | `difference` | the difference of two estimates of any kind, from their intervals |
 //! | `clustered` | a share of passes, where passes of one case go together |
 //! | `rate` | events per observed time |
 //! | `quantile` | median, quartiles, 90th percentile of minutes that all ended |
@@ -21,6 +22,7 @@
 //! `tests/data/reference/published.csv` and the values of other programs in `checks.csv` beside it.
 
 pub mod clustered;
+pub mod difference;
 pub mod proportion;
 pub mod quantile;
 pub mod rate;

@@ -1,6 +1,7 @@
 //! One share and its interval, and the difference of two shares. Knows tallies only: whether the
 //! cases behind them are alike, or independent, is for the caller to know.
 
+use super::difference::{Difference, Estimate, square_and_add};
 use super::special::{Tail, beta_quantile};
 use super::{Interval, Level};
 use crate::domain::tally::Tally;
@@ -90,17 +91,6 @@ pub fn jeffreys(tally: Tally, level: Level) -> Interval {
     }
 }
 
-/// A difference and its interval.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Difference {
-    /// First minus second, in -1 to 1.
-    pub estimate: f64,
-    /// Lower limit.
-    pub low: f64,
-    /// Upper limit.
-    pub high: f64,
-}
-
 /// Difference of the shares of two independent groups, first minus second, with Newcombe's
 /// interval from the two Wilson intervals (squares added, no continuity correction).
 ///
@@ -110,16 +100,16 @@ pub struct Difference {
 /// Source: Newcombe (1998), Statistics in Medicine 17:873-890, method 10, whose Table II it
 /// reproduces; formula from memory.
 pub fn newcombe_difference(first: Tally, second: Tally, level: Level) -> Difference {
-    let (p, q) = (first.share(), second.share());
-    let (of_first, of_second) = (wilson(first, level), wilson(second, level));
-    let estimate = p - q;
-    let down = (p - of_first.low).hypot(of_second.high - q);
-    let up = (of_first.high - p).hypot(q - of_second.low);
+    let estimate = |tally: Tally| Estimate {
+        value: tally.share(),
+        interval: wilson(tally, level),
+    };
+    let difference = square_and_add(estimate(first), estimate(second));
     Difference {
-        estimate,
         // Within -1 to 1 by the formula; the limits here only take off rounding.
-        low: (estimate - down).max(-1.0),
-        high: (estimate + up).min(1.0),
+        low: difference.low.max(-1.0),
+        high: difference.high.min(1.0),
+        ..difference
     }
 }
 

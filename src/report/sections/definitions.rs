@@ -2,7 +2,7 @@
 
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::findings::finding::{Finding, Method, Statistic};
-use crate::findings::review::{Change, Review};
+use crate::findings::review::{Change, Headline, Review};
 use crate::report::content::{Block, Section};
 use crate::report::{format, series, words};
 
@@ -105,20 +105,10 @@ fn methods(review: &Review) -> Vec<String> {
         .filter(|&method| used(method))
         .map(|method| format!("{}: {}", words::method_name(method), method.sentence()))
         .collect();
-    let compared = |kind: MeasureKind| {
-        review.headlines.iter().any(|headline| {
-            matches!(headline.change, Change::Difference { .. })
-                && review
-                    .definition(&headline.measure)
-                    .is_some_and(|definition| definition.kind == kind)
-        })
-    };
-    sentences.extend(
-        MeasureKind::ALL
-            .into_iter()
-            .filter(|&kind| compared(kind))
-            .map(|kind| words::comparison_sentence(kind).to_owned()),
-    );
+    let is_compared = |headline: &Headline| matches!(headline.change, Change::Difference { .. });
+    if review.headlines.iter().any(is_compared) {
+        sentences.push(words::COMPARISON.to_owned());
+    }
     let median_needs = review
         .findings
         .iter()
