@@ -16,6 +16,7 @@ use crate::export::table::{Format, Table};
 use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::headline::{MONTHS_BEFORE, headlines};
 use crate::findings::review::{DataQuality, Review};
+use crate::ingest::guideline_windows;
 use crate::measure;
 use crate::report::{self, ChartImage};
 use crate::stats::Level;
@@ -175,6 +176,7 @@ fn review(
             .clamp(0, MONTHS_BEFORE)
             .unsigned_abs(),
         window_start: read.mapping.window_start().to_string(),
+        windows: guideline_windows(),
         headlines: headlines(&counts, &definitions, first_month, month, settings),
         findings: findings(&counts, settings),
         definitions,

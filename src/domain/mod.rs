@@ -12,3 +12,4 @@ pub mod issue;
 pub mod measure;
 pub mod month;
 pub mod tally;
+pub mod window;

@@ -6,6 +6,7 @@ use crate::domain::counts::CountTables;
 use crate::domain::issue::IssueCode;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
+use crate::domain::window::GuidelineWindow;
 use std::collections::BTreeMap;
 
 /// One headline measure: the month in view beside the twelve months before it.
@@ -68,6 +69,8 @@ pub struct Review {
     pub months_before: u32,
     /// From when urgency windows are counted, in words.
     pub window_start: String,
+    /// The guideline windows, in the order in which they are tried.
+    pub windows: Vec<GuidelineWindow>,
     /// Every measure that was counted, in the order of the report.
     pub definitions: Vec<Definition>,
     /// Every finding.

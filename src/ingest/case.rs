@@ -123,11 +123,11 @@ impl<'a> CaseReader<'a> {
             record.set(CaseField::AgeGroup, Value::Code(age_group(age).code()));
         }
         let window = windows::first_fit(&self.windows, traits(record));
-        let urgency = window.map_or(Urgency::NotAssignable, |window| window.urgency);
+        let urgency = window.map_or(Urgency::NotAssignable, |window| window.words.urgency);
         record.set(CaseField::Urgency, Value::Code(urgency.code()));
         if let Some(window) = window {
-            record.set(CaseField::WindowId, Value::Text(window.id.clone()));
-            record.set(CaseField::WindowMinutes, Value::Whole(window.minutes));
+            record.set(CaseField::WindowId, Value::Text(window.words.id.clone()));
+            record.set(CaseField::WindowMinutes, Value::Whole(window.words.minutes));
         }
         if let Some(start) = record.whole(self.mapping.window_start) {
             record.set(CaseField::WindowStart, Value::Whole(start));

@@ -18,3 +18,4 @@ mod windows;
 pub use error::IngestError;
 pub use mapping::{Limits, Mapping};
 pub use run::{Ingested, Inputs, ingest};
+pub use windows::guideline_windows;

@@ -3,21 +3,22 @@
 //! so an unrecorded obstruction is "not assignable" and never the laxer window.
 
 use crate::domain::codes::{ObjectType, Urgency, YesNo};
+use crate::domain::fields::{CaseField, Field, value_label};
+use crate::domain::window::GuidelineWindow;
 
 const TABLE: &str = include_str!("../../sql/urgency_windows.csv");
 
 /// One row of the table that is switched on.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Window {
-    pub(super) id: String,
+    /// What a reader sees of it.
+    pub(super) words: GuidelineWindow,
     population: Population,
     presentation: Condition,
     object_type: Condition,
     object_location: Condition,
     obstruction: Condition,
     sharp: Condition,
-    pub(super) urgency: Urgency,
-    pub(super) minutes: i64,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +49,11 @@ pub(super) const ADULT_YEARS: i64 = 18;
 /// The rows of the built-in table that are switched on, in order.
 pub(super) fn built_in() -> Vec<Window> {
     parse(TABLE).expect("the built-in table, which a test reads")
+}
+
+/// The windows in words, in the order in which they are tried.
+pub fn guideline_windows() -> Vec<GuidelineWindow> {
+    built_in().into_iter().map(|window| window.words).collect()
 }
 
 /// The first window that fits; `None` when none does.
@@ -110,30 +116,75 @@ fn parse(table: &str) -> Result<Vec<Window>, String> {
             continue;
         }
         let hours: i64 = cell("hours")?.parse().map_err(|_| wrong("hours"))?;
-        windows.push(Window {
+        let urgency = cell("urgency")?;
+        let urgency = Urgency::ALL.iter().find(|known| known.code() == urgency);
+        let conditions = CONDITIONS
+            .iter()
+            .map(|field| condition(field.name()))
+            .collect::<Result<Vec<_>, _>>()?;
+        let population = match cell("population")? {
+            "adult" => Population::Adult,
+            "child" => Population::Child,
+            _ => return Err(wrong("population")),
+        };
+        let words = GuidelineWindow {
             id: cell("id")?.to_string(),
-            population: match cell("population")? {
-                "adult" => Population::Adult,
-                "child" => Population::Child,
-                _ => return Err(wrong("population")),
-            },
-            presentation: condition("presentation")?,
-            object_type: condition("object_type")?,
-            object_location: condition("object_location")?,
-            obstruction: condition("obstruction")?,
-            sharp: condition("sharp")?,
-            urgency: {
-                let word = cell("urgency")?;
-                let known = Urgency::ALL.iter().copied();
-                known
-                    .into_iter()
-                    .find(|urgency| urgency.code() == word)
-                    .ok_or_else(|| wrong("urgency"))?
-            },
+            applies_to: applies_to(population, &conditions),
+            urgency: *urgency.ok_or_else(|| wrong("urgency"))?,
             minutes: hours * 60,
+            source: format!("{} {}", cell("society")?, cell("year")?),
+            status: cell("status")?.to_string(),
+            note: cell("note")?.to_string(),
+        };
+        let [
+            presentation,
+            object_type,
+            object_location,
+            obstruction,
+            sharp,
+        ] = <[Condition; 5]>::try_from(conditions).expect("one condition for each of five fields");
+        windows.push(Window {
+            words,
+            population,
+            presentation,
+            object_type,
+            object_location,
+            obstruction,
+            sharp,
         });
     }
     Ok(windows)
+}
+
+/// Columns of the table that are conditions on a field of the same name.
+const CONDITIONS: [CaseField; 5] = [
+    CaseField::Presentation,
+    CaseField::ObjectType,
+    CaseField::ObjectLocation,
+    CaseField::Obstruction,
+    CaseField::Sharp,
+];
+
+/// `adults; food impaction; complete obstruction`.
+fn applies_to(population: Population, conditions: &[Condition]) -> String {
+    let population = match population {
+        Population::Adult => "adults",
+        Population::Child => "children",
+    };
+    let mut parts = vec![population.to_string()];
+    for (field, condition) in CONDITIONS.iter().zip(conditions) {
+        let Some(codes) = condition else { continue };
+        let labels: Vec<_> = codes
+            .iter()
+            .map(|code| value_label(field.column(), code))
+            .collect();
+        let labels = labels.join(" or ");
+        parts.push(match field {
+            CaseField::Sharp => format!("sharp: {labels}"),
+            _ => labels,
+        });
+    }
+    parts.join("; ")
 }
 
 #[cfg(test)]
@@ -144,7 +195,8 @@ mod tests {
     #[track_caller]
     fn check(traits: Traits<'_>, expected: Option<(&str, i64)>) {
         let windows = built_in();
-        let found = first_fit(&windows, traits).map(|window| (window.id.as_str(), window.minutes));
+        let found = first_fit(&windows, traits)
+            .map(|window| (window.words.id.as_str(), window.words.minutes));
         assert_eq!(found, expected);
     }
 

@@ -13,6 +13,7 @@ fn csv(headlines: Vec<Headline>) -> String {
         last_month: month,
         months_before: 12,
         window_start: "the call".to_owned(),
+        windows: Vec::new(),
         definitions: vec![],
         findings: Findings::default(),
         headlines,
