@@ -16,6 +16,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     let crossed = limits::crossed(&read);
     console::print_issues(&read.ingested.issues, &arguments.inputs.names());
     console::print_accounting(&read.ingested);
+    read.observed()?;
     console::print_crossed(&crossed);
     Ok(if crossed.is_empty() {
         Outcome::Done

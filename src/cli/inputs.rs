@@ -2,7 +2,7 @@
 
 use crate::domain::issue::{Position, Source};
 use crate::domain::month::Month;
-use crate::ingest::{Ingested, Inputs, Mapping, ingest};
+use crate::ingest::{IngestError, Ingested, Inputs, Mapping, ingest};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -32,6 +32,16 @@ pub(super) struct Read {
     pub(super) ingested: Ingested,
 }
 
+impl Read {
+    /// First and last month observed.
+    pub(super) fn observed(&self) -> Result<(Month, Month), IngestError> {
+        let read = self.ingested.cases_accounting.read;
+        self.ingested
+            .observed
+            .ok_or(IngestError::NoUsableRow { read })
+    }
+}
+
 impl InputArguments {
     /// Reads everything.
     pub(super) fn read(&self) -> anyhow::Result<Read> {
@@ -58,9 +68,22 @@ impl InputArguments {
         cases.chain(passes).chain([("mapping", &self.mapping)])
     }
 
-    /// File names without directories, by source and position, for messages.
+    /// What to call each export in messages: its file name, or its path as typed where two exports
+    /// have the same name.
     pub(super) fn names(&self) -> FileNames {
-        let names = |paths: &[PathBuf]| paths.iter().map(|path| name(path)).collect();
+        let names = |paths: &[PathBuf]| {
+            let names: Vec<_> = paths.iter().map(|path| name(path)).collect();
+            let is_unique =
+                |wanted: &String| names.iter().filter(|name| *name == wanted).count() == 1;
+            let shown = |(path, name): (&PathBuf, &String)| {
+                if is_unique(name) {
+                    name.clone()
+                } else {
+                    printable(&path.to_string_lossy())
+                }
+            };
+            paths.iter().zip(&names).map(shown).collect()
+        };
         FileNames {
             cases: names(&self.cases),
             passes: names(&self.passes),
@@ -68,7 +91,7 @@ impl InputArguments {
     }
 }
 
-/// File names of the exports, without directories.
+/// What to call the exports.
 pub(super) struct FileNames {
     cases: Vec<String>,
     passes: Vec<String>,
@@ -86,11 +109,17 @@ impl FileNames {
 
 /// The name of a file without its directory, fit to print.
 pub(super) fn name(path: &std::path::Path) -> String {
-    let name = path
-        .file_name()
-        .unwrap_or(path.as_os_str())
-        .to_string_lossy();
-    name.chars()
+    printable(
+        &path
+            .file_name()
+            .unwrap_or(path.as_os_str())
+            .to_string_lossy(),
+    )
+}
+
+/// A file name may hold anything; control characters would reach the terminal.
+fn printable(text: &str) -> String {
+    text.chars()
         .map(|c| {
             if c.is_control() {
                 char::REPLACEMENT_CHARACTER

@@ -81,7 +81,8 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         .map(OutputDirectory::create)
         .transpose()?;
     let read = arguments.inputs.read()?;
-    let month = month_in_view(arguments.month, &read)?;
+    let observed = read.observed()?;
+    let month = month_in_view(arguments.month, observed)?;
     let mut directory = match chosen {
         Some(directory) => directory,
         None => OutputDirectory::create(&Path::new("reports").join(month.to_string()))?,
@@ -97,7 +98,15 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         level: Level::P95,
         share_method: arguments.share_interval.method(),
     };
-    let review = review(&read, definitions, counts, month, settings, made_on);
+    let review = review(
+        &read,
+        observed,
+        definitions,
+        counts,
+        month,
+        settings,
+        made_on,
+    );
     let crossed = limits::crossed(&read);
 
     let page = report::page(&review);
@@ -140,8 +149,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     })
 }
 
-fn month_in_view(asked_for: Option<Month>, read: &Read) -> anyhow::Result<Month> {
-    let (first, last) = (read.ingested.first_month, read.ingested.last_month);
+fn month_in_view(asked_for: Option<Month>, (first, last): (Month, Month)) -> anyhow::Result<Month> {
     match asked_for {
         None => Ok(last),
         Some(month) if (first..=last).contains(&month) => Ok(month),
@@ -153,6 +161,7 @@ fn month_in_view(asked_for: Option<Month>, read: &Read) -> anyhow::Result<Month>
 
 fn review(
     read: &Read,
+    (first_month, last_month): (Month, Month),
     definitions: Vec<Definition>,
     counts: CountTables,
     month: Month,
@@ -160,7 +169,6 @@ fn review(
     made_on: Option<String>,
 ) -> Review {
     let ingested = &read.ingested;
-    let first_month = ingested.first_month;
     let mut issues = BTreeMap::new();
     for issue in &ingested.issues {
         *issues
@@ -170,7 +178,7 @@ fn review(
     Review {
         month,
         first_month,
-        last_month: ingested.last_month,
+        last_month,
         months_before: month
             .since(first_month)
             .clamp(0, MONTHS_BEFORE)

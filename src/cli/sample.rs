@@ -3,7 +3,7 @@
 use super::{Outcome, console};
 use crate::domain::month::Month;
 use crate::sample::{Plan, mapping_toml, write};
-use anyhow::Context as _;
+use anyhow::{Context as _, bail};
 use clap::Args;
 use std::fs::{self, File};
 use std::io::{BufWriter, Write as _};
@@ -40,6 +40,16 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     fs::create_dir_all(directory)
         .with_context(|| format!("cannot create `{}`", directory.display()))?;
     let mapping = mapping_toml(&plan)?;
+    // All three before any is made, so that a refused run leaves nothing behind.
+    for name in ["mapping.toml", "cases.csv", "passes.csv"] {
+        let path = directory.join(name);
+        if path.exists() {
+            bail!(
+                "`{}` exists; choose another --out, or move it",
+                path.display()
+            );
+        }
+    }
     let (mut mapping_file, _) = create(directory, "mapping.toml")?;
     let (mut cases, cases_path) = create(directory, "cases.csv")?;
     let (mut passes, passes_path) = create(directory, "passes.csv")?;
@@ -64,11 +74,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
 
 fn create(directory: &Path, name: &str) -> anyhow::Result<(BufWriter<File>, PathBuf)> {
     let path = directory.join(name);
-    let file = File::create_new(&path).with_context(|| {
-        format!(
-            "cannot create `{}`; files that exist are not replaced",
-            path.display()
-        )
-    })?;
+    let file =
+        File::create_new(&path).with_context(|| format!("cannot create `{}`", path.display()))?;
     Ok((BufWriter::new(file), path))
 }

@@ -23,15 +23,6 @@ impl Accounting {
                 .checked_add(self.set_aside)
                 .and_then(|sum| sum.checked_add(self.duplicates))
     }
-
-    /// Rows that did not become records through a fault, as a share of those read; 0 for no rows.
-    pub fn share_set_aside(&self) -> f64 {
-        if self.read == 0 {
-            0.0
-        } else {
-            self.set_aside as f64 / self.read as f64
-        }
-    }
 }
 
 #[cfg(test)]
@@ -47,7 +38,6 @@ mod tests {
             duplicates: 1,
         };
         assert!(rows.balances());
-        assert!((rows.share_set_aside() - 0.2).abs() < 1e-15);
         rows.accepted = 2;
         assert!(!rows.balances());
     }

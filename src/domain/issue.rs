@@ -43,9 +43,9 @@ impl Effect {
         match self {
             Effect::RowSetAside => "row set aside; counted, but part of no measure",
             Effect::RowIsDuplicate => "row left out; the earlier row stands for both",
-            Effect::ValueMissing => "value counts as missing; the rest of the row stands",
+            Effect::ValueMissing => "value counts as missing",
             Effect::IntervalLeftOut => "measures leave out the time between these two moments",
-            Effect::Noted => "nothing changed",
+            Effect::Noted => "noted; the values stand",
         }
     }
 }
@@ -102,13 +102,13 @@ issue_codes! {
         "nothing needs doing; an export without repeats is easier to check";
     ConflictingRow = "R06" RowSetAside,
         "the row has the number of an earlier row but other values",
-        "keep the right row of the two in the export; until then the earlier row stands";
+        "keep the right row of the two in the export; until then the earlier row stands. Numbers are unique over all sites and files of a run";
     PassWithoutCase = "R07" RowSetAside,
         "the pass belongs to no accepted case",
         "export cases and passes for the same period, with the same case numbers";
-    MissingPassNumber = "R08" RowSetAside,
-        "the row has no usable pass number",
-        "number the passes of a case 1, 2, 3, in the order in which they happened";
+    LongRow = "R08" Noted,
+        "the row runs over more than ten lines",
+        "look for a quote that opens and never closes; rows may stand inside a cell";
     OutsidePeriod = "R09" RowSetAside,
         "the call lies outside the period that was asked for",
         "nothing needs doing when `--from`, `--to` or `period` is meant so";
@@ -130,13 +130,16 @@ issue_codes! {
         "write digits only, without unit or decimals";
     OutOfRange = "C06" ValueMissing,
         "the number lies outside the range of this field",
-        "correct the cell; the range stands in the message";
+        "correct the cell; the README lists the fields with what they hold";
     NotAMonth = "C07" ValueMissing,
         "the cell is not a month in the form YYYY-MM",
         "write months as 2026-09";
     RepeatedHour = "C08" Noted,
         "the time lies in the hour that the end of summer time repeats; the pass through it that keeps the order of events was taken",
         "nothing needs doing unless the order of the events is wrong";
+    MissingSite = "C09" ValueMissing,
+        "the case has no site",
+        "fill the column, or give the site below `[cases.constants]` in the mapping";
     // T: two moments of one case.
     WrongOrder = "T01" IntervalLeftOut,
         "the second moment lies before the first, or further off than can be",

@@ -124,9 +124,9 @@ fn count_columns(findings: &Findings) -> Result<[Column; 4], TableError> {
         )?,
         optional_whole(
             "cases",
-            "cases judged; for a rate, the events",
+            "denominator: cases judged; for clustered_share, passes; for a rate, the events",
             "",
-            shown(|row| row.cases),
+            shown(Finding::denominator),
         )?,
         optional_whole(
             "excluded",

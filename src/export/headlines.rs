@@ -130,9 +130,11 @@ fn side(
         )?,
         optional_whole(
             &name("cases"),
-            &meaning("cases judged; for a rate, the events"),
+            &meaning(
+                "denominator: cases judged; for clustered_share, passes; for a rate, the events",
+            ),
             "count",
-            shown().map(|row| Some(row?.cases)),
+            shown().map(|row| Some(row?.denominator())),
         )?,
     ])
 }

@@ -104,7 +104,7 @@ mod tests {
         let name = |at: Position| format!("{}-{}.csv", at.source.code(), at.file_index);
         let table = issues_table(&issues, name).unwrap();
         let csv = String::from_utf8(table.encode(Format::Csv).unwrap()).unwrap();
-        let rest = "C02,letters or signs,value counts as missing; the rest of the row stands,\
+        let rest = "C02,letters or signs,value counts as missing,\
                     the cell holds a word that the mapping does not know";
         let expected = format!(
             "file,line,source,field,other_field,code,found,effect,what\n\

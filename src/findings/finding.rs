@@ -163,7 +163,7 @@ pub struct Finding {
     pub method: Method,
     /// Events: cases (or passes) that meet the definition, cases that reached the end, or events.
     pub events: u64,
-    /// The denominator: eligible cases, or cases with eligible passes. For a rate, the events.
+    /// Eligible cases, or cases with eligible passes. For a rate, the events.
     pub cases: u64,
     /// Passes, for a share per pass; `None` otherwise.
     pub attempts: Option<u64>,
@@ -175,6 +175,13 @@ pub struct Finding {
     pub suppressed: bool,
     /// What the estimate is counted in.
     pub unit: Unit,
+}
+
+impl Finding {
+    /// What the estimate is a part of: passes for a share per pass, cases (or events) otherwise.
+    pub fn denominator(&self) -> u64 {
+        self.attempts.unwrap_or(self.cases)
+    }
 }
 
 /// Address of a finding.

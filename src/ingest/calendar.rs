@@ -41,7 +41,8 @@ pub(super) fn call_time(minute: i64, zone: &TimeZone, staffed: &StaffedHours) ->
     })
 }
 
-/// The shift where only weekday and hour are known; holidays cannot be told then.
+/// The shift where only weekday and hour are known. The mapping allows no holidays and no part hours
+/// then, so that calls and observed time are split alike.
 pub(super) fn shift_of_hour(weekday: &str, hour: i64, staffed: &StaffedHours) -> Shift {
     let is_day = staffed.days.iter().any(|day| day.code() == weekday);
     let from = i64::from(staffed.from.hour());
@@ -92,7 +93,8 @@ pub(super) fn minutes_of_month(
 fn minute_at(day: Date, time: Time, zone: &TimeZone) -> i64 {
     zone.to_ambiguous_timestamp(day.to_datetime(time))
         .compatible()
-        .map_or(0, |moment| moment.as_second().div_euclid(60))
+        .map(|moment| moment.as_second().div_euclid(60))
+        .expect("a moment of the years 1900 to 2200")
 }
 
 fn is_staffed_day(day: Date, staffed: &StaffedHours) -> bool {

@@ -8,7 +8,7 @@ use super::reader::Row;
 use super::records::Record;
 use super::rules::IntervalLimits;
 use super::windows::{self, ADULT_YEARS, Traits, Window};
-use crate::domain::codes::{AgeGroup, Shift, Urgency};
+use crate::domain::codes::{AgeGroup, Setting, Shift, Urgency};
 use crate::domain::fields::{CaseField, Field, Kind};
 use crate::domain::issue::{Issue, IssueCode, Position, Shape};
 
@@ -26,6 +26,9 @@ const COURSE: [CaseField; 11] = [
     CaseField::HandoverAt,
     CaseField::EndedAt,
 ];
+
+/// More line breaks than that inside the cells of one row are no comment any more.
+const MOST_LINE_BREAKS: usize = 10;
 
 /// What is needed to read a case, made once per run.
 pub(super) struct CaseReader<'a> {
@@ -63,11 +66,8 @@ impl<'a> CaseReader<'a> {
                 found: fault.found,
             });
         };
-        for (field, value, words) in &self.mapping.constants {
-            match words.read(RawCell::new(value.as_bytes())) {
-                Ok(value) => record.set(*field, value),
-                Err(fault) => report(field.name(), fault),
-            }
+        for (field, value) in &self.mapping.constants {
+            record.set(*field, value.clone());
         }
         let mut readings = [None; COURSE.len()];
         for (index, column) in self.mapping.case_columns.iter().enumerate() {
@@ -90,7 +90,8 @@ impl<'a> CaseReader<'a> {
                 },
             }
         }
-        for (place, minute) in clock::settle(&readings).into_iter().enumerate() {
+        let impossible = |minutes: &[Option<i64>]| self.impossible_intervals(minutes);
+        for (place, minute) in clock::settle(&readings, impossible).into_iter().enumerate() {
             if let Some(minute) = minute {
                 record.set(COURSE[place], Value::Whole(minute));
             }
@@ -106,8 +107,41 @@ impl<'a> CaseReader<'a> {
             }
         }
         self.complete(&mut record)?;
+        if !record.has(CaseField::Site) {
+            let found = Shape::Empty;
+            report(
+                CaseField::Site.name(),
+                CellFault {
+                    code: IssueCode::MissingSite,
+                    found,
+                },
+            );
+        }
+        if row.line_breaks() > MOST_LINE_BREAKS {
+            let found = Shape::NotOneCell;
+            report(
+                "",
+                CellFault {
+                    code: IssueCode::LongRow,
+                    found,
+                },
+            );
+        }
         self.check_intervals(&record, at, issues);
         Ok(record)
+    }
+
+    /// How many intervals between moments of the course cannot be.
+    fn impossible_intervals(&self, minutes: &[Option<i64>]) -> usize {
+        let at = |field: CaseField| {
+            let place = COURSE.iter().position(|known| *known == field)?;
+            minutes[place]
+        };
+        self.limits
+            .iter()
+            .filter_map(|limits| limits.judge(at(limits.to)? - at(limits.from)?))
+            .filter(|code| *code == IssueCode::WrongOrder)
+            .count()
     }
 
     /// Adds the fields that follow from others.
@@ -129,7 +163,12 @@ impl<'a> CaseReader<'a> {
             record.set(CaseField::WindowId, Value::Text(window.words.id.clone()));
             record.set(CaseField::WindowMinutes, Value::Whole(window.words.minutes));
         }
-        if let Some(start) = record.whole(self.mapping.window_start) {
+        // A patient on a ward had arrived long before, and for another reason.
+        let is_inpatient = record.text(CaseField::Setting) == Some(Setting::Ward.code());
+        let start = record.whole(self.mapping.window_start);
+        if let Some(start) = start
+            && !(is_inpatient && self.mapping.window_start == CaseField::ArrivedAt)
+        {
             record.set(CaseField::WindowStart, Value::Whole(start));
         }
         Ok(())

@@ -146,15 +146,8 @@ impl Words {
                 Some(code) => Ok(Value::Code(code)),
                 None => Err(fault(IssueCode::UnknownWord)),
             },
-            Kind::Minute => whole(text, i64::MIN, i64::MAX)
-                .and_then(|minutes| {
-                    // Elapsed minutes: 60 days either way is far beyond any interval in use.
-                    if minutes.abs() <= 86_400 {
-                        Ok(minutes)
-                    } else {
-                        Err(IssueCode::OutOfRange)
-                    }
-                })
+            // Elapsed minutes; sixty days either way is far beyond any interval in use.
+            Kind::Minute => whole(text, -86_400, 86_400)
                 .map(Value::Whole)
                 .map_err(fault),
             Kind::Whole { min, max } => whole(text, min, max).map(Value::Whole).map_err(fault),
@@ -265,6 +258,18 @@ mod tests {
         check(&hours, "23", &Ok(Value::Whole(23)));
         check(&hours, "24", &Err(IssueCode::OutOfRange));
         check(&hours, "7.5", &Err(IssueCode::NotAWholeNumber));
+        let elapsed = words(Kind::Minute, &[]);
+        check(
+            &elapsed,
+            "-9223372036854775808",
+            &Err(IssueCode::OutOfRange),
+        );
+        check(
+            &elapsed,
+            "99999999999999999999",
+            &Err(IssueCode::NotAWholeNumber),
+        );
+        check(&elapsed, "-60", &Ok(Value::Whole(-60)));
         let fault = hours
             .read(RawCell::new(b"\xff\xfe"))
             .err()

@@ -44,10 +44,13 @@ pub(super) fn read(text: &str, format: &str, zone: &TimeZone) -> Result<Reading,
 /// Settles which pass through a repeated hour each reading of one case means.
 ///
 /// `readings` stand in the usual order of the events. The clock is set back once, so from some
-/// event on every ambiguous reading means the second pass. Of all such splits the one that breaks
-/// the order of neighboring events least often is taken; among equals the one with the shortest
-/// whole course, and among those the one that stays longest in the first pass.
-pub(super) fn settle(readings: &[Option<Reading>]) -> Vec<Option<i64>> {
+/// event on every ambiguous reading means the second pass. Of all such splits the one with the
+/// fewest `impossible` intervals is taken; among equals the one with the shortest whole course, and
+/// among those the one that stays longest in the first pass.
+pub(super) fn settle(
+    readings: &[Option<Reading>],
+    impossible: impl Fn(&[Option<i64>]) -> usize,
+) -> Vec<Option<i64>> {
     let ambiguous_count = readings
         .iter()
         .filter(|reading| matches!(reading, Some(Reading::Twice { .. })))
@@ -55,7 +58,7 @@ pub(super) fn settle(readings: &[Option<Reading>]) -> Vec<Option<i64>> {
     (0..=ambiguous_count)
         .rev()
         .map(|in_first_pass| assign(readings, in_first_pass))
-        .min_by_key(|minutes| cost(minutes))
+        .min_by_key(|minutes| (impossible(minutes), course(minutes)))
         .unwrap_or_default()
 }
 
@@ -79,12 +82,10 @@ fn assign(readings: &[Option<Reading>], in_first_pass: usize) -> Vec<Option<i64>
         .collect()
 }
 
-/// Steps back in time, then minutes from the first event to the last.
-fn cost(minutes: &[Option<i64>]) -> (usize, i64) {
-    let known: Vec<i64> = minutes.iter().flatten().copied().collect();
-    let steps_back = known.windows(2).filter(|pair| pair[1] < pair[0]).count();
-    let course = known.iter().max().unwrap_or(&0) - known.iter().min().unwrap_or(&0);
-    (steps_back, course)
+/// Minutes from the first event to the last.
+fn course(minutes: &[Option<i64>]) -> i64 {
+    let known = || minutes.iter().flatten();
+    known().max().unwrap_or(&0) - known().min().unwrap_or(&0)
 }
 
 #[cfg(test)]
@@ -104,7 +105,14 @@ mod tests {
             .iter()
             .map(|time| Some(read(time, FORMAT, &new_york()).expect("a time that existed")))
             .collect();
-        let minutes: Vec<_> = settle(&readings).into_iter().flatten().collect();
+        let steps_back = |minutes: &[Option<i64>]| {
+            let known: Vec<_> = minutes.iter().flatten().collect();
+            known.windows(2).filter(|pair| pair[1] < pair[0]).count()
+        };
+        let minutes: Vec<_> = settle(&readings, steps_back)
+            .into_iter()
+            .flatten()
+            .collect();
         let gaps: Vec<_> = minutes.windows(2).map(|pair| pair[1] - pair[0]).collect();
         assert_eq!(gaps, expected, "{times:?}");
     }

@@ -1,5 +1,6 @@
 //! Why ingest could not run at all. What is wrong with single rows is an issue, never one of these.
 
+use crate::domain::month::Month;
 use std::path::{Path, PathBuf};
 
 /// Ingest could not run. The message names a file and a place; `hint` says what to do.
@@ -32,6 +33,22 @@ pub enum IngestError {
         path: PathBuf,
         /// From 1.
         column_number: usize,
+    },
+    /// A file ends inside a quote, so an unknown number of rows stands in one cell.
+    #[error("`{}`, line {line_number}: a quote opens in this row and never closes", path.display())]
+    UnclosedQuote {
+        /// The file.
+        path: PathBuf,
+        /// Line on which the row starts, from 1.
+        line_number: u64,
+    },
+    /// A month was asked for that the mapping does not call covered.
+    #[error("{asked_for} lies outside the period of the mapping, {} to {}", period.0, period.1)]
+    OutsidePeriod {
+        /// The month asked for.
+        asked_for: Month,
+        /// First and last month that the export covers.
+        period: (Month, Month),
     },
     /// A mapped column is not in the header.
     #[error(
@@ -80,7 +97,7 @@ pub enum IngestError {
     #[error("a passes export was given, and the mapping has no `[passes.columns]`")]
     PassesNotMapped,
     /// No row of the cases could be used, so there is nothing to count.
-    #[error("none of the {read} rows of the cases export could be used")]
+    #[error("none of the {read} rows of the cases export could be used; nothing was written")]
     NoUsableRow {
         /// Rows read.
         read: u64,
@@ -118,6 +135,12 @@ impl IngestError {
                 "check the period and the filter of the export; there is nothing to count".into()
             }
             IngestError::HeaderBytes { .. } => "export the file as UTF-8".into(),
+            IngestError::UnclosedQuote { .. } => {
+                "close the quote, or double it where it belongs to the text: `\"5\"\" scope\"`".into()
+            }
+            IngestError::OutsidePeriod { .. } => {
+                "months that the export does not cover would count as months without a call: correct `--from` and `--to`, or `[period]` in the mapping".into()
+            }
             IngestError::MissingColumn {
                 likely_separator: Some(separator),
                 ..
@@ -146,8 +169,7 @@ impl IngestError {
                 "add `[passes.columns]` with `case_id`, `pass_number` and `device` to the mapping, or leave `--passes` out".into()
             }
             IngestError::NoUsableRow { .. } => {
-                "run `scopetally check` with the same files: it says what is wrong with the rows"
-                    .into()
+                "the issues say what is wrong with the rows: `scopetally check` lists them".into()
             }
         }
     }

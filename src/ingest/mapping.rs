@@ -4,7 +4,7 @@
 mod check;
 mod file;
 
-use super::cell::Words;
+use super::cell::{Value, Words};
 use super::error::IngestError;
 use crate::domain::codes::Weekday;
 use crate::domain::fields::{CaseField, Field, PassField};
@@ -67,13 +67,13 @@ pub(super) struct Column<F> {
 }
 
 /// A mapping that has been checked.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub struct Mapping {
     pub(super) time_form: TimeForm,
     pub(super) cases_separator: u8,
     pub(super) case_columns: Vec<Column<CaseField>>,
     /// Fields that have one value for the whole export.
-    pub(super) constants: Vec<(CaseField, String, Words)>,
+    pub(super) constants: Vec<(CaseField, Value)>,
     pub(super) passes: Option<PassesMapping>,
     pub(super) staffed_hours: StaffedHours,
     pub(super) window_start: CaseField,

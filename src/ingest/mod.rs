@@ -8,6 +8,7 @@ mod case;
 mod cell;
 mod clock;
 mod error;
+mod lines;
 mod mapping;
 mod reader;
 mod records;

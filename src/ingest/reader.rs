@@ -2,9 +2,10 @@
 
 use super::cell::RawCell;
 use super::error::IngestError;
+use super::lines::LineTracker;
 use csv::ByteRecord;
 use std::fs::File;
-use std::io::{BufReader, Read, Seek, SeekFrom};
+use std::io::{BufReader, Chain, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
 /// A column that the mapping asks for.
@@ -18,12 +19,20 @@ pub(super) struct Wanted<'a> {
 /// An open file whose header holds every wanted column.
 pub(super) struct Table {
     path: PathBuf,
-    reader: csv::Reader<BufReader<File>>,
+    reader: csv::Reader<LineTracker<Input>>,
     /// For each wanted column, its place in a row.
     places: Vec<usize>,
     header_length: usize,
     record: ByteRecord,
 }
+
+/// A file with one more line at its end.
+type Input = Chain<BufReader<File>, &'static [u8]>;
+
+/// Added after the last line. Read back as a row of its own it proves that the file did not end
+/// inside a quote, in which every row since the quote would be swallowed as one cell.
+const END: &[u8] = b"\n\0end\n";
+const END_CELL: &[u8] = b"\0end";
 
 /// One row below the header.
 pub(super) struct Row<'a> {
@@ -48,14 +57,20 @@ impl Table {
         let mut reader = csv::ReaderBuilder::new()
             .delimiter(separator)
             .flexible(true)
-            .from_reader(file);
+            .from_reader(LineTracker::new(file.chain(END)));
         let header = reader
             .byte_headers()
             .map_err(|error| csv_error(path, error))?
             .clone();
-        if header.is_empty() || header.iter().all(<[u8]>::is_empty) {
+        if is_end(&header) || header.iter().all(<[u8]>::is_empty) {
             return Err(IngestError::Empty {
                 path: path.to_path_buf(),
+            });
+        }
+        if ends_inside(&header) {
+            return Err(IngestError::UnclosedQuote {
+                path: path.to_path_buf(),
+                line_number: 1,
             });
         }
         let headings = header
@@ -85,12 +100,22 @@ impl Table {
 
     /// The next row, or `None` at the end of the file.
     pub(super) fn next(&mut self) -> Result<Option<Row<'_>>, IngestError> {
-        let more = self
-            .reader
+        self.reader
             .read_byte_record(&mut self.record)
             .map_err(|error| csv_error(&self.path, error))?;
-        Ok(more.then(|| Row {
-            line_number: self.record.position().map_or(0, csv::Position::line),
+        if self.record.is_empty() || is_end(&self.record) {
+            return Ok(None);
+        }
+        let offset = self.record.position().map_or(0, csv::Position::byte);
+        let line_number = self.reader.get_mut().line_at(offset);
+        if ends_inside(&self.record) {
+            return Err(IngestError::UnclosedQuote {
+                path: self.path.clone(),
+                line_number,
+            });
+        }
+        Ok(Some(Row {
+            line_number,
             record: &self.record,
             places: &self.places,
             header_length: self.header_length,
@@ -98,10 +123,31 @@ impl Table {
     }
 }
 
+fn is_end(record: &ByteRecord) -> bool {
+    record.len() == 1 && &record[0] == END_CELL
+}
+
+fn ends_inside(record: &ByteRecord) -> bool {
+    let end = END_CELL.len();
+    record
+        .iter()
+        .next_back()
+        .is_some_and(|cell| cell.windows(end).any(|part| part == END_CELL))
+}
+
 impl Row<'_> {
     /// Whether the row has as many cells as the header.
     pub(super) fn is_complete(&self) -> bool {
         self.record.len() == self.header_length
+    }
+
+    /// How many line breaks stand inside its cells.
+    pub(super) fn line_breaks(&self) -> usize {
+        self.record
+            .iter()
+            .flatten()
+            .filter(|byte| **byte == b'\n')
+            .count()
     }
 
     /// Feeds the whole row, cell by cell, to a hasher.

@@ -44,10 +44,8 @@ pub struct Ingested {
     pub issues: Vec<Issue>,
     /// For each mapped field of a case, in how many accepted cases it has a value.
     pub completeness: Vec<(&'static str, u64)>,
-    /// First month observed.
-    pub first_month: Month,
-    /// Last month observed.
-    pub last_month: Month,
+    /// First and last month observed; `None` when no case was accepted.
+    pub observed: Option<(Month, Month)>,
     /// Observed time.
     pub exposure: Exposure,
 }
@@ -55,19 +53,21 @@ pub struct Ingested {
 /// Reads all inputs.
 ///
 /// # Errors
-/// When a file cannot be read, lacks a mapped column or holds no row, or when no row can be used.
-/// Faults of single rows are issues in the result.
+/// When a file cannot be read, lacks a mapped column, holds no row or ends inside a quote. Faults of single rows are issues in the result.
 pub fn ingest(inputs: &Inputs, mapping: &Mapping) -> Result<Ingested, IngestError> {
+    if let Some(period) = mapping.period {
+        let is_outside = |month: &Month| !(period.0..=period.1).contains(month);
+        if let Some(asked_for) = [inputs.from, inputs.to]
+            .into_iter()
+            .flatten()
+            .find(is_outside)
+        {
+            return Err(IngestError::OutsidePeriod { asked_for, period });
+        }
+    }
     let mut issues = Vec::new();
     let cases = read_cases(inputs, mapping, &mut issues)?;
-    let (Some(&first_seen), Some(&last_seen)) = (cases.months.first(), cases.months.last()) else {
-        return Err(IngestError::NoUsableRow {
-            read: cases.accounting.read,
-        });
-    };
-    let (from, to) = cases.period;
-    let first_month = from.unwrap_or(first_seen);
-    let last_month = to.unwrap_or(last_seen).max(first_month);
+    let observed = observed(&cases);
     let (passes, passes_accounting) = if inputs.passes.is_empty() {
         (Columns::new(), None)
     } else {
@@ -87,10 +87,19 @@ pub fn ingest(inputs: &Inputs, mapping: &Mapping) -> Result<Ingested, IngestErro
         passes_accounting,
         issues,
         completeness: cases.completeness,
-        exposure: exposure(mapping, &cases.sites, first_month, last_month),
-        first_month,
-        last_month,
+        exposure: observed
+            .map(|(first, last)| exposure(mapping, &cases.sites, first, last))
+            .unwrap_or_default(),
+        observed,
     })
+}
+
+/// The months that were asked for, or else those from the first accepted case to the last.
+fn observed(cases: &Cases) -> Option<(Month, Month)> {
+    let (from, to) = cases.period;
+    let first = from.unwrap_or(*cases.months.first()?);
+    let last = to.unwrap_or(*cases.months.last()?);
+    Some((first, last.max(first)))
 }
 
 /// What became of a case, so that its passes can be told from strays.
@@ -283,15 +292,16 @@ fn check_pass(
     row: &Row<'_>,
 ) -> Result<Record<PassField>, IssueCode> {
     let id = pass.text(PassField::CaseId).ok_or(IssueCode::MissingKey)?;
-    let number = pass
-        .whole(PassField::PassNumber)
-        .ok_or(IssueCode::MissingPassNumber)?;
+    let number = pass.whole(PassField::PassNumber);
     match fates.get(id) {
         None => return Err(IssueCode::PassWithoutCase),
         Some(Fate::OutsidePeriod) => return Err(IssueCode::OutsidePeriod),
         Some(Fate::Accepted) => {}
     }
-    seen.check(format!("{id}\u{0}{number}"), row)?;
+    // A pass without a number is kept: its case must not look like one with fewer passes.
+    if let Some(number) = number {
+        seen.check(format!("{id}\u{0}{number}"), row)?;
+    }
     Ok(pass)
 }
 

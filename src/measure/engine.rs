@@ -44,8 +44,16 @@ pub enum EngineError {
         /// What it must be.
         expected: &'static str,
     },
+    /// A case stands in more than one row, so it would count more than once.
+    #[error("measure `{measure}` selects a case more than once; only a clustered_share may")]
+    RepeatedCase {
+        /// Identifier of the measure.
+        measure: String,
+    },
     /// The engine failed on the data. Its own words may quote a cell, so they are not shown.
-    #[error("measure `{measure}` failed on the records")]
+    #[error(
+        "measure `{measure}` failed on the records; look for a cast or a function that not every value allows"
+    )]
     Data {
         /// Identifier of the measure.
         measure: String,
@@ -135,6 +143,14 @@ fn check_contract(measure: &Definition, rows: &DataFrame) -> Result<(), EngineEr
                 column,
                 kind: measure.kind,
             })?;
+    }
+    let different = rows
+        .column("case_id")
+        .and_then(polars::prelude::Column::n_unique);
+    if measure.kind != MeasureKind::ClusteredShare && !different.is_ok_and(|n| n == rows.height()) {
+        return Err(EngineError::RepeatedCase {
+            measure: measure.id.clone(),
+        });
     }
     let eligible = whole_numbers(rows, "eligible");
     for (column, expected) in columns {

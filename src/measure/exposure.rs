@@ -2,54 +2,82 @@
 
 use super::engine::key;
 use super::groupings::Grouping;
-use crate::domain::counts::{Additive, CountTables, EventsCount};
+use crate::domain::codes::NOT_RECORDED;
+use crate::domain::counts::{Additive, CountTables, EventsCount, Key};
 use crate::domain::exposure::{Exposure, ExposureCell};
+use crate::domain::fields::{CaseField, Field, Kind};
 use crate::domain::measure::Definition;
+use std::collections::BTreeMap;
 
 /// Adds the observed time of every group of a measure of kind `count`.
 ///
 /// A split by site or shift shares the time out. Groups of any other split, such as by
-/// presentation, were each observed all the time.
+/// presentation, were each observed all the time; a coded one gets all its groups, so that tables of
+/// two sites add up also where one of them had no such event.
 pub(super) fn add_exposure(
     tables: &mut CountTables,
     measure: &Definition,
     grouping: &Grouping,
     exposure: &Exposure,
 ) {
+    let mut observed = BTreeMap::<Key, EventsCount>::new();
     for (cell, minutes) in exposure {
         let time = EventsCount {
             events: 0,
             exposure_minutes: *minutes,
         };
-        let values: Option<Vec<_>> = grouping
-            .dimensions
-            .iter()
-            .map(|dimension| value_of(cell, dimension))
-            .collect();
-        if let Some(values) = values {
-            let month = Some(cell.month.to_string());
-            let values: Vec<_> = values.into_iter().map(Some).chain([month]).collect();
+        for mut values in groups_of(cell, &grouping.dimensions) {
+            values.push(Some(cell.month.to_string()));
             if let Some(key) = key(measure, grouping, &values) {
-                tables.events.entry(key).or_default().add(&time);
+                observed.entry(key).or_default().add(&time);
             }
-        } else {
-            for (key, count) in &mut tables.events {
-                let is_of_grouping = key.measure == measure.id
-                    && key.by == grouping.by()
-                    && key.month.is_some() == grouping.is_monthly;
-                if is_of_grouping && key.month.is_none_or(|month| month == cell.month) {
-                    count.add(&time);
-                }
-            }
+        }
+    }
+    for (key, time) in observed {
+        // Nobody asks how long "not recorded" was watched, unless something happened there.
+        if !key.group.contains(NOT_RECORDED) || tables.events.contains_key(&key) {
+            tables.events.entry(key).or_default().add(&time);
         }
     }
 }
 
-/// `None` for a dimension that is none of time or place.
-fn value_of(cell: &ExposureCell, dimension: &str) -> Option<String> {
+/// The groups that were observed during a stretch of time, each as its values.
+fn groups_of(cell: &ExposureCell, dimensions: &[String]) -> Vec<Vec<Option<String>>> {
+    let mut groups = vec![Vec::new()];
+    for dimension in dimensions {
+        let values = values_of(cell, dimension);
+        groups = groups
+            .into_iter()
+            .flat_map(|group: Vec<Option<String>>| {
+                values.iter().map(move |value| {
+                    let mut longer = group.clone();
+                    longer.push(value.clone());
+                    longer
+                })
+            })
+            .collect();
+    }
+    groups
+}
+
+/// The values of one dimension that were observed: that of the cell for time and place, every code
+/// and "not recorded" for anything else.
+fn values_of(cell: &ExposureCell, dimension: &str) -> Vec<Option<String>> {
     match dimension {
-        "site" => Some(cell.site.clone()),
-        "shift" => Some(cell.shift.code().to_string()),
-        _ => None,
+        "site" => vec![Some(cell.site.clone())],
+        "shift" => vec![Some(cell.shift.code().to_string())],
+        _ => {
+            let kind = CaseField::ALL
+                .iter()
+                .find(|field| field.column() == dimension)
+                .map(|field| field.kind());
+            match kind {
+                Some(Kind::Code(list)) => {
+                    let codes = list.words.iter().map(|word| Some(word.code.to_string()));
+                    codes.chain([None]).collect()
+                }
+                _ => Vec::new(),
+            }
+        }
     }
 }

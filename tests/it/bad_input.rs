@@ -132,95 +132,153 @@ fn a_header_that_is_not_text() {
     );
 }
 
+/// What is replaced in the mapping, by what, and what the message and its hint then say.
+const MAPPING_FAULTS: &[[&str; 4]] = &[
+    ["time_zone", "timezone", "line 4", "README"],
+    [
+        "America/Chicago",
+        "Chicago",
+        "no IANA time zone",
+        "America/Chicago",
+    ],
+    [
+        "object_type = ",
+        "objekt = ",
+        "`cases.columns.objekt` is no field",
+        "the fields are: case_id",
+    ],
+    [
+        "\"Meat\" = \"food_bolus\"",
+        "\"Meat\" = \"meat\"",
+        "`meat`, which does not exist",
+        "food_bolus, bone",
+    ],
+    [
+        "scope_in_at = \"In\"",
+        "month = \"In\"",
+        "`cases.columns.month` is no field",
+        "the fields are",
+    ],
+    [
+        "called_at = \"Called\"\n",
+        "",
+        "gives no column for `called_at`",
+        "[cases.columns]",
+    ],
+    [
+        "time_format = ",
+        "separator = \"#\"\ntime_format = ",
+        "`cases.separator` is not one of",
+        "first line",
+    ],
+    [
+        "[passes.columns]",
+        "[period]\nfrom = \"2026-05\"\nto = \"2026-04\"\n[passes.columns]",
+        "not two months in order",
+        "2026-09",
+    ],
+    [
+        "[passes.columns]",
+        "[limits]\nrows_set_aside = 2.0\n[passes.columns]",
+        "not a share between 0 and 1",
+        "0.02",
+    ],
+    [
+        "device = \"Device\"",
+        "",
+        "gives no column for `device`",
+        "[passes.columns]",
+    ],
+    [
+        "[cases.codes.object_type]",
+        "[cases.codes.airway]\n\"T\" = \"intubated\"\n[cases.codes.object_type]",
+        "`cases.codes.airway` gives words for a field that has no column",
+        "[cases.columns]",
+    ],
+    [
+        "[passes.columns]",
+        "[staffed_hours]\nfrom = \"17:00\"\nto = \"08:00\"\n[passes.columns]",
+        "is not before",
+        "08:00",
+    ],
+    [
+        "[passes.columns]",
+        "[staffed_hours]\ndays = [\"monday\"]\n[passes.columns]",
+        "no weekday",
+        "mon, tue",
+    ],
+    [
+        "[passes.columns]",
+        "[windows]\nstart = \"team_at\"\n[passes.columns]",
+        "neither `arrived_at` nor `called_at`",
+        "arrival",
+    ],
+    [
+        "%H:%M",
+        "%I:%M",
+        "does not hold a whole date and time of day",
+        "%I:%M %p",
+    ],
+    ["%H:%M", "%Q", "does not hold a whole date", "%Y-%m-%d"],
+    [
+        "scope_out_at = \"Out\"",
+        "scope_out_at = \"In\"",
+        "`scope_in_at` and `scope_out_at` read the same column",
+        "its own column",
+    ],
+    [
+        "object_type = \"Object\"",
+        "",
+        "gives words for a field that has no column",
+        "`[cases.columns]`",
+    ],
+    ["[passes.columns]", "[[[", "line 18", "README"],
+];
+
 #[test]
 fn a_mapping_with_an_unknown_key_or_word() {
-    for (from, to, message, hint) in [
-        ("time_zone", "timezone", "line 4", "README"),
-        (
-            "America/Chicago",
-            "Chicago",
-            "no IANA time zone",
-            "America/Chicago",
-        ),
-        (
-            "object_type = ",
-            "objekt = ",
-            "`cases.columns.objekt` is no field",
-            "the fields are: case_id",
-        ),
-        (
-            "\"Meat\" = \"food_bolus\"",
-            "\"Meat\" = \"meat\"",
-            "`meat`, which does not exist",
-            "food_bolus, bone",
-        ),
-        (
-            "scope_in_at = \"In\"",
-            "month = \"In\"",
-            "`cases.columns.month` is no field",
-            "the fields are",
-        ),
-        (
-            "called_at = \"Called\"\n",
-            "",
-            "gives no column for `called_at`",
-            "[cases.columns]",
-        ),
-        (
-            "time_format = ",
-            "separator = \"#\"\ntime_format = ",
-            "`cases.separator` is not one of",
-            "first line",
-        ),
-        (
-            "[passes.columns]",
-            "[period]\nfrom = \"2026-05\"\nto = \"2026-04\"\n[passes.columns]",
-            "not two months in order",
-            "2026-09",
-        ),
-        (
-            "[passes.columns]",
-            "[limits]\nrows_set_aside = 2.0\n[passes.columns]",
-            "not a share between 0 and 1",
-            "0.02",
-        ),
-        (
-            "device = \"Device\"",
-            "",
-            "gives no column for `device`",
-            "[passes.columns]",
-        ),
-        (
-            "[cases.codes.object_type]",
-            "[cases.codes.airway]\n\"T\" = \"intubated\"\n[cases.codes.object_type]",
-            "`cases.codes.airway` gives words for a field that has no column",
-            "[cases.columns]",
-        ),
-        (
-            "[passes.columns]",
-            "[staffed_hours]\nfrom = \"17:00\"\nto = \"08:00\"\n[passes.columns]",
-            "is not before",
-            "08:00",
-        ),
-        (
-            "[passes.columns]",
-            "[staffed_hours]\ndays = [\"monday\"]\n[passes.columns]",
-            "no weekday",
-            "mon, tue",
-        ),
-        (
-            "[passes.columns]",
-            "[windows]\nstart = \"team_at\"\n[passes.columns]",
-            "neither `arrived_at` nor `called_at`",
-            "arrival",
-        ),
-        ("[passes.columns]", "[[[", "line 18", "README"),
-    ] {
+    for [from, to, message, hint] in MAPPING_FAULTS {
         assert!(MAPPING.contains(from), "{from}");
         let run = with_cases(format!("{HEADER}{GOOD}"));
         run.file("mapping.toml", MAPPING.replacen(from, to, 1));
         check_refused(&run, message, hint);
     }
+}
+
+#[test]
+fn a_constant_that_is_no_value_of_its_field() {
+    for (constant, message) in [
+        ("sex = \"banana\"", "constants.sex"),
+        ("sex = \" \"", "constants.sex"),
+        ("case_id = \"1\"", "cannot be one value"),
+    ] {
+        let run = with_cases(format!("{HEADER}{GOOD}"));
+        let constants = format!("[cases.constants]\n{constant}\n[cases.codes.presentation]");
+        run.file(
+            "mapping.toml",
+            MAPPING.replacen("[cases.codes.presentation]", &constants, 1),
+        );
+        check_refused(&run, message, "");
+    }
+}
+
+#[test]
+fn months_outside_the_period_of_the_mapping() {
+    let run = with_cases(format!("{HEADER}{GOOD}"));
+    run.file(
+        "mapping.toml",
+        format!("{MAPPING}\n[period]\nfrom = \"2026-03\"\nto = \"2026-05\"\n"),
+    );
+    let ended = run.on_files("review --out out --to 2026-06");
+    assert_eq!(ended.code, 2);
+    assert!(
+        ended
+            .stderr
+            .contains("2026-06 lies outside the period of the mapping, 2026-03 to 2026-05"),
+        "{}",
+        ended.stderr
+    );
+    assert_eq!(run.on_files("check --to 2026-05").code, 0);
 }
 
 #[test]
@@ -362,19 +420,12 @@ fn passes_without_a_case_twice_or_without_a_number() {
     let ended = run.on_files("check");
     assert_eq!(ended.code, 1);
     let text = format!("{}{}", ended.stdout, ended.stderr);
-    for (code, line) in [
-        ("R07", 3),
-        ("R05", 4),
-        ("R06", 5),
-        ("R08", 6),
-        ("C02", 7),
-        ("C05", 6),
-    ] {
+    for (code, line) in [("R07", 3), ("R05", 4), ("R06", 5), ("C02", 7), ("C05", 6)] {
         assert!(text.contains(&format!("[{code}]: ")), "{code}\n{text}");
         assert!(text.contains(&format!("line {line}")), "{code}\n{text}");
     }
     assert!(
-        text.contains("6 rows read = 2 accepted + 3 set aside + 1 duplicates"),
+        text.contains("6 rows read = 3 accepted + 2 set aside + 1 duplicates"),
         "{text}"
     );
     assert!(!text.contains("SECRET"));
@@ -400,6 +451,111 @@ fn no_row_that_can_be_used() {
         &run,
         "none of the 1 rows of the cases export could be used",
         "scopetally check",
+    );
+    // The check itself says what is wrong first.
+    let ended = run.on_files("check");
+    assert!(
+        ended.stdout.contains("[R03]: ") && ended.stdout.contains("line 2"),
+        "{}",
+        ended.stdout
+    );
+    assert!(
+        ended
+            .stdout
+            .contains("1 rows read = 0 accepted + 1 set aside")
+    );
+}
+
+#[test]
+fn a_quote_that_never_closes_swallows_no_row() {
+    let open = GOOD.replace("K1", "K2").replace("Meat", "\"Meat");
+    let later = GOOD.replace("K1", "K3");
+    let run = with_cases(format!("{HEADER}{GOOD}{open}{later}"));
+    check_refused(
+        &run,
+        "`cases.csv`, line 3: a quote opens in this row and never closes",
+        "close the quote",
+    );
+    let run = with_cases(format!("\"{HEADER}{GOOD}"));
+    check_refused(&run, "line 1: a quote opens", "close the quote");
+    // Closed by a quote far below: the rows between stand in one cell, which is seen by its length.
+    let between: String = (3..20)
+        .map(|n| GOOD.replace("K1", &format!("K{n}")))
+        .collect();
+    let closing = GOOD.replace("K1", "K99").replace("Meat", "\"");
+    let run = with_cases(format!("{HEADER}{GOOD}{open}{between}{closing}"));
+    let ended = run.on_files("check");
+    assert!(
+        ended.stdout.contains("[R08]: ") && ended.stdout.contains("cases.csv, line 3"),
+        "{}",
+        ended.stdout
+    );
+}
+
+#[test]
+fn line_numbers_are_those_of_an_editor() {
+    let bad = GOOD.replace("K1", "K2").replace("Meat", "SECRET");
+    for (file, line) in [
+        (format!("{HEADER}{GOOD}{bad}"), 3),
+        (format!("{HEADER}{GOOD}{bad}").replace('\n', "\r\n"), 3),
+        (format!("{HEADER}\n\n{GOOD}\n{bad}\n\n"), 6),
+        (
+            format!("{HEADER}\n\n{GOOD}\n{bad}\n\n").replace('\n', "\r\n"),
+            6,
+        ),
+        (
+            format!("\u{feff}{HEADER}{GOOD}{bad}").replace('\n', "\r\n"),
+            3,
+        ),
+        (format!("{HEADER}{GOOD}{bad}").replace('\n', "\r"), 3),
+        (format!("{HEADER}{GOOD}{}", bad.trim_end()), 3),
+    ] {
+        let ended = with_cases(&file).on_files("check");
+        assert!(
+            ended
+                .stdout
+                .contains(&format!("`object_type`, line {line}\n")),
+            "{file:?}\n{}",
+            ended.stdout
+        );
+        assert!(
+            ended.stdout.contains("2 rows read = 2 accepted"),
+            "{file:?}\n{}",
+            ended.stdout
+        );
+    }
+}
+
+#[test]
+fn a_case_without_a_site() {
+    let row = GOOD.replace("K1", "K2").replace("Alder", "");
+    check_issue(
+        &row,
+        "C09",
+        "cases.csv, `site`, line 3",
+        "2 rows read = 2 accepted",
+        1,
+    );
+}
+
+#[test]
+fn exports_of_the_same_name_are_told_apart() {
+    let run = with_cases(HEADER);
+    run.file("a/cases.csv", format!("{HEADER}{GOOD}"));
+    run.file(
+        "b/cases.csv",
+        format!(
+            "{HEADER}{}",
+            GOOD.replace("K1", "K2").replace("Meat", "SECRET")
+        ),
+    );
+    let ended = run.run("check --cases a/cases.csv b/cases.csv --mapping mapping.toml");
+    assert!(
+        ended
+            .stdout
+            .contains("--> b/cases.csv, `object_type`, line 2"),
+        "{}",
+        ended.stdout
     );
 }
 

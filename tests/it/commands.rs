@@ -79,7 +79,7 @@ fn samples_are_written_once_and_can_be_reviewed() {
     let again = run.run("sample --out made --cases 60 --months 3 --from 2026-01 --seed 7");
     assert_eq!(again.code, 2);
     assert!(
-        again.stderr.contains("files that exist are not replaced"),
+        again.stderr.contains("exists; choose another --out"),
         "{}",
         again.stderr
     );

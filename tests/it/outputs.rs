@@ -167,6 +167,28 @@ fn elapsed_minutes_give_what_clock_times_give() {
     assert_eq!(median.count("excluded"), 1);
 }
 
+#[test]
+fn elapsed_minutes_take_no_holidays_and_no_part_hours() {
+    for staffed in ["holidays = [\"2026-03-02\"]", "from = \"07:30\""] {
+        let run = Run::new();
+        run.file(
+            "mapping.toml",
+            format!("{ELAPSED}\n[staffed_hours]\n{staffed}\n"),
+        )
+        .file(
+            "cases.csv",
+            "id,place,why,month,day,hour,in,out\n1,Alder,food_impaction,2026-02,fri,23,58,86\n",
+        );
+        let ended = run.on_files("check");
+        assert_eq!(ended.code, 2);
+        assert!(
+            ended.stderr.contains("holidays or part hours"),
+            "{}",
+            ended.stderr
+        );
+    }
+}
+
 const CLOCK: &str = r#"
 [cases]
 time_form = "clock"

@@ -1,6 +1,6 @@
 //! A mapping as written → a mapping that fits the fields, or the first fault with its remedy.
 
-use super::super::cell::Words;
+use super::super::cell::{RawCell, Value, Words};
 use super::super::error::MappingFault;
 use super::file::{
     CasesTable, MappingFile, PassesTable, PeriodTable, StaffedHoursTable, TimeFormWord,
@@ -9,6 +9,8 @@ use super::{Column, Limits, Mapping, PassesMapping, StaffedHours, TimeForm};
 use crate::domain::codes::Weekday;
 use crate::domain::fields::{CaseField, Field, Kind, Origin, PassField};
 use crate::domain::month::Month;
+use jiff::civil::{DateTime, Time};
+use jiff::fmt::strtime;
 use jiff::tz::TimeZone;
 use std::collections::BTreeMap;
 
@@ -28,6 +30,7 @@ pub(super) fn check(file: MappingFile, bytes: Vec<u8>) -> Result<Mapping, Mappin
             Origin::Derived => false,
         },
     )?;
+    check_times_have_own_columns(&case_columns)?;
     check_codes_have_columns("cases", &cases.codes, |name| {
         cases.columns.contains_key(name) || cases.constants.contains_key(name)
     })?;
@@ -56,10 +59,14 @@ pub(super) fn check(file: MappingFile, bytes: Vec<u8>) -> Result<Mapping, Mappin
             ));
         }
     }
+    let staffed_hours = staffed_hours(file.staffed_hours)?;
+    if is_elapsed {
+        check_staffed_hours_of_elapsed(&staffed_hours)?;
+    }
     Ok(Mapping {
         cases_separator: separator(file.cases.separator, "cases")?,
         passes: file.passes.as_ref().map(passes_mapping).transpose()?,
-        staffed_hours: staffed_hours(file.staffed_hours)?,
+        staffed_hours,
         window_start: window_start(&file.windows.start)?,
         period: file.period.as_ref().map(period).transpose()?,
         limits: limits(file.limits)?,
@@ -92,8 +99,61 @@ fn time_form(cases: &CasesTable) -> Result<TimeForm, MappingFault> {
                     "for 2026-09-30 23:50 write `time_format = \"%Y-%m-%d %H:%M\"`",
                 )
             })?;
+            check_time_format(&format)?;
             Ok(TimeForm::Clock { zone, format })
         }
+    }
+}
+
+/// A form that loses part of a date or time, such as twelve hours without am and pm, would read
+/// every row wrongly; so a moment is written in it and read back.
+fn check_time_format(format: &str) -> Result<(), MappingFault> {
+    let moment = DateTime::constant(2024, 2, 29, 23, 47, 0, 0);
+    let written = strtime::format(format, moment).ok();
+    let read = written.and_then(|text| DateTime::strptime(format, &text).ok());
+    if read == Some(moment) {
+        Ok(())
+    } else {
+        Err(MappingFault::new(
+            "`cases.time_format` does not hold a whole date and time of day",
+            "for 2026-09-30 23:50 write `%Y-%m-%d %H:%M`, for 9/30/2026 11:50 pm write `%m/%d/%Y %I:%M %p`",
+        ))
+    }
+}
+
+/// Two moments of a case that read the same column are a slip: every interval would be 0.
+fn check_times_have_own_columns(columns: &[Column<CaseField>]) -> Result<(), MappingFault> {
+    let times = || {
+        columns
+            .iter()
+            .filter(|column| column.field.kind() == Kind::Minute)
+    };
+    for column in times() {
+        let twin = times().find(|twin| twin.field > column.field && twin.heading == column.heading);
+        if let Some(twin) = twin {
+            return Err(MappingFault::new(
+                format!(
+                    "`{}` and `{}` read the same column",
+                    column.field.name(),
+                    twin.field.name()
+                ),
+                "give each moment its own column, or take one of the two out of the mapping",
+            ));
+        }
+    }
+    Ok(())
+}
+
+/// Without dates no call can be told to be on a holiday, and hours are whole.
+fn check_staffed_hours_of_elapsed(staffed: &StaffedHours) -> Result<(), MappingFault> {
+    let is_whole = |time: Time| time.minute() == 0 && time.second() == 0;
+    if staffed.holidays.is_empty() && is_whole(staffed.from) && is_whole(staffed.to) {
+        Ok(())
+    } else {
+        Err(MappingFault::new(
+            "`staffed_hours` has holidays or part hours, which `time_form = \"elapsed\"` cannot tell",
+            "take the holidays out, and let the staffed hours begin and end on the hour",
+        ))
     }
 }
 
@@ -146,7 +206,7 @@ fn check_codes_have_columns(
 fn constants(
     cases: &CasesTable,
     columns: &[Column<CaseField>],
-) -> Result<Vec<(CaseField, String, Words)>, MappingFault> {
+) -> Result<Vec<(CaseField, Value)>, MappingFault> {
     cases
         .constants
         .iter()
@@ -170,7 +230,13 @@ fn constants(
                 ));
             }
             let words = Words::new(name, field.kind(), cases.codes.get(name), &cases.missing)?;
-            Ok((field, value.clone(), words))
+            match words.read(RawCell::new(value.as_bytes())) {
+                Ok(value) if value != Value::Missing => Ok((field, value)),
+                _ => Err(MappingFault::new(
+                    format!("`cases.constants.{name}` is no value of this field"),
+                    "a coded field takes one of its codes, or a word of its own table below `[cases.codes]`",
+                )),
+            }
         })
         .collect()
 }

@@ -41,9 +41,25 @@ fn measure(kind: MeasureKind, sql: &str) -> Definition {
     definition
 }
 
+#[test]
+fn a_case_that_would_count_twice_is_refused() {
+    check_refused(
+        MeasureKind::Share,
+        "select 'one' as case_id, 1 as eligible, 1 as hit from cases",
+        "selects a case more than once",
+    );
+}
+
 #[track_caller]
 fn check_refused(kind: MeasureKind, sql: &str, message: &str) {
-    let cases = records::<CaseField>(2, &[(0, "called_minute", "5"), (0, "case_id", "SECRET")]);
+    let cases = records::<CaseField>(
+        2,
+        &[
+            (0, "called_minute", "5"),
+            (0, "case_id", "SECRET"),
+            (1, "case_id", "other"),
+        ],
+    );
     let passes = records::<PassField>(0, &[]);
     let error = count(&cases, &passes, &Exposure::new(), &[measure(kind, sql)])
         .expect_err("a faulty measure")
@@ -160,4 +176,6 @@ fn unrecorded_groups_and_months_without_a_call_are_counted() {
     assert_eq!(at("site", "Alder", Some("2026-03")), Some((1, 600)));
     assert_eq!(at("shift", "not_recorded", None), Some((1, 0)));
     assert_eq!(at("presentation", "not_recorded", None), Some((2, 1800)));
+    // Another site may have such calls: without its hours here, their rates would not add up.
+    assert_eq!(at("presentation", "lower_bleed", None), Some((0, 1800)));
 }
