@@ -5,3 +5,6 @@ pub mod estimate;
 pub mod finding;
 pub mod headline;
 pub mod review;
+
+#[cfg(test)]
+mod tests;
