@@ -3,13 +3,15 @@
 -- kind:      share
 -- title:     Any adverse event
 -- question:  How often was harm recorded?
--- eligible:  scope in recorded, adverse events recorded as present or absent
--- hit:       any adverse event of the list, from a mucosal tear to death; published rates run from 2 % to 39 % with the definition
+-- eligible:  adverse events recorded as present or absent, whatever times are missing; cases cancelled or transferred before the scope went in, that is with no scope in recorded, are not of the population
+-- hit:       any adverse event of the list, from a mucosal tear to death
 -- better:    lower
--- source:    definition of this report; common practice, no source
+-- source:    definition of this report; common practice, no source; published rates run from 2 % to 39 % with the definition
 select
     case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
     case when adverse_event is not null then 1 else 0 end as eligible,
     case when adverse_event <> 'none' then 1 else 0 end as hit
 from cases
 where scope_in_minute is not null
+    or outcome is null
+    or outcome not in ('cancelled', 'transferred')

@@ -3,7 +3,7 @@
 -- kind:      minutes
 -- title:     Call to cart at the bedside
 -- question:  How long after the call did the cart stand at the bedside?
--- eligible:  call and cart at the bedside recorded, the cart from 1 hour before the call to 12 hours after; or the case was cancelled or transferred before, 0 minutes to 12 hours after the call, and is followed until then
+-- eligible:  call and cart at the bedside recorded, the cart from 1 hour before the call to 12 hours after; or, with neither this moment nor a scope in recorded, the case was cancelled or transferred 0 minutes to 12 hours after the call, and is followed until then
 -- hit:       minutes from call to cart at the bedside
 -- better:    lower
 -- source:    common practice, no source
@@ -14,6 +14,7 @@ select
             and cart_minute - called_minute <= 720
         then 1
         when cart_minute is null
+            and scope_in_minute is null
             and outcome in ('cancelled', 'transferred')
             and ended_minute - called_minute >= 0
             and ended_minute - called_minute <= 720

@@ -3,8 +3,8 @@
 -- kind:      share
 -- title:     Success with the first device
 -- question:  Did the first device do it, with no other grasping or pushing device used?
--- eligible:  food impaction or foreign body, object present at endoscopy, outcome recorded, every pass with its device, first pass recorded; a transfer counts once a scope had gone in
--- hit:       object removed, or food pushed into the stomach, and one device only
+-- eligible:  food impaction or foreign body, object present at endoscopy, outcome recorded, every pass with its number and its device, first pass recorded; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded
+-- hit:       object removed, or food pushed into the stomach, and one device only, which was not rigid endoscopy
 -- better:    higher
 -- source:    common practice, no source
 select
@@ -14,13 +14,13 @@ select
     cases.urgency as urgency, cases.airway as airway,
     devices.first_device as device,
     case
-        when devices.first_device is null or devices.passes_without_device > 0 then 0
-        when outcome in ('removed', 'pushed', 'failed') then 1
-        when outcome = 'transferred' and scope_in_minute is not null then 1
+        when devices.first_device is null or devices.incomplete_passes > 0 then 0
+        when outcome in ('removed', 'pushed', 'failed', 'cancelled', 'transferred') then 1
         else 0
     end as eligible,
     case
         when devices.lowest_device = devices.highest_device
+            and devices.first_device <> 'rigid'
             and (
                 outcome = 'removed'
                 or (outcome = 'pushed' and presentation = 'food_impaction')
@@ -35,9 +35,15 @@ left join (
         max(case when pass_number = 1 then device end) as first_device,
         min(device) as lowest_device,
         max(device) as highest_device,
-        sum(case when device is null then 1 else 0 end) as passes_without_device
+        sum(case when pass_number is null or device is null then 1 else 0 end)
+            as incomplete_passes
     from passes
     group by case_id
 ) as devices on cases.case_id = devices.case_id
 where presentation in ('food_impaction', 'foreign_body')
-    and (outcome is null or outcome not in ('not_present', 'cancelled'))
+    and (outcome is null or outcome <> 'not_present')
+    and (
+        scope_in_minute is not null
+        or outcome is null
+        or outcome not in ('cancelled', 'transferred')
+    )

@@ -3,7 +3,7 @@
 -- kind:      share
 -- title:     Overtube used
 -- question:  How often was an overtube placed?
--- eligible:  food impaction or foreign body, object present at endoscopy, outcome and overtube use recorded; a transfer counts once a scope had gone in
+-- eligible:  food impaction or foreign body, object present at endoscopy, outcome and overtube use recorded; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded
 -- hit:       overtube used
 -- better:    neither
 -- source:    use for sharp objects, repeated passes and airway protection is named in reviews; the rate itself: common practice, no source
@@ -11,11 +11,15 @@ select
     case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
     case
         when overtube is null then 0
-        when outcome in ('removed', 'pushed', 'failed') then 1
-        when outcome = 'transferred' and scope_in_minute is not null then 1
+        when outcome in ('removed', 'pushed', 'failed', 'cancelled', 'transferred') then 1
         else 0
     end as eligible,
     case when overtube = 'yes' then 1 else 0 end as hit
 from cases
 where presentation in ('food_impaction', 'foreign_body')
-    and (outcome is null or outcome not in ('not_present', 'cancelled'))
+    and (outcome is null or outcome <> 'not_present')
+    and (
+        scope_in_minute is not null
+        or outcome is null
+        or outcome not in ('cancelled', 'transferred')
+    )

@@ -3,7 +3,7 @@
 -- kind:      share
 -- title:     Overtube used for a sharp object
 -- question:  When the object was sharp, did an overtube protect the way out?
--- eligible:  food impaction or foreign body, sharp object, object present at endoscopy, outcome and overtube use recorded; a transfer counts once a scope had gone in; fish bones and pointed objects count as sharp unless recorded otherwise
+-- eligible:  food impaction or foreign body, sharp object, object present at endoscopy, outcome and overtube use recorded; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded; fish bones and pointed objects count as sharp unless recorded otherwise
 -- hit:       overtube used
 -- better:    higher
 -- source:    ASGE 2011 and ESGE 2016, from memory; a protector hood or a cap may serve instead
@@ -11,12 +11,16 @@ select
     case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
     case
         when overtube is null then 0
-        when outcome in ('removed', 'pushed', 'failed') then 1
-        when outcome = 'transferred' and scope_in_minute is not null then 1
+        when outcome in ('removed', 'pushed', 'failed', 'cancelled', 'transferred') then 1
         else 0
     end as eligible,
     case when overtube = 'yes' then 1 else 0 end as hit
 from cases
 where presentation in ('food_impaction', 'foreign_body')
     and (sharp = 'yes' or (sharp is null and object_type in ('sharp', 'fish_bone')))
-    and (outcome is null or outcome not in ('not_present', 'cancelled'))
+    and (outcome is null or outcome <> 'not_present')
+    and (
+        scope_in_minute is not null
+        or outcome is null
+        or outcome not in ('cancelled', 'transferred')
+    )

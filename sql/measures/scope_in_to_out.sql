@@ -3,7 +3,7 @@
 -- kind:      minutes
 -- title:     Scope in to scope out
 -- question:  How long was the scope in?
--- eligible:  scope in and scope out recorded, 1 minute to 12 hours apart
+-- eligible:  scope in and scope out recorded, 1 minute to 12 hours apart; cases cancelled or transferred before the scope went in, that is with no scope in recorded, are not of the population
 -- hit:       minutes from scope in to scope out
 -- better:    neither
 -- source:    common practice, no source
@@ -19,3 +19,5 @@ select
     1 as reached
 from cases
 where scope_in_minute is not null
+    or outcome is null
+    or outcome not in ('cancelled', 'transferred')

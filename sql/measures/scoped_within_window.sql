@@ -3,12 +3,12 @@
 -- kind:      share
 -- title:     Scoped within the guideline window
 -- question:  Did the scope go in within the time that the guideline for this kind of case gives?
--- eligible:  a window fits the case, its start is recorded, and the scope went in, 0 minutes to 30 days after it
+-- eligible:  a window fits the case, its start is recorded, and the scope went in, 0 minutes to 30 days after it; a patient on a ward has no start where windows count from arrival; cases cancelled or transferred before the scope went in, that is with no scope in recorded, are not of the population
 -- hit:       minutes from the start of the window to scope in are at most those of the window
 -- better:    higher
 -- source:    ESGE 2016, ESPGHAN 2021, ACG 2021 and ESGE 2021, ASGE 2011; window by window in sql/urgency_windows.csv
 select
-    case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
+    case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway, window_id,
     case
         when window_minutes is not null
             and scope_in_minute - window_start_minute >= 0

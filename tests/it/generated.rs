@@ -72,6 +72,10 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
         ("site", ["Alder", "Birch", "Cedar"]),
         ("month", ["2025-12", "2026-01", "2026-02"]),
         ("window_minutes", ["120", "360", "1440"]),
+        (
+            "window_id",
+            ["first_window", "second_window", "third_window"],
+        ),
     ] {
         set(
             &mut case,

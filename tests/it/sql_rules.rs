@@ -79,6 +79,30 @@ fn every_kind_of_sql_that_is_not_portable_is_found() {
     ));
 }
 
+#[test]
+fn headers_are_phrases_that_a_report_can_put_into_a_sentence() {
+    let mut faults = Vec::new();
+    for measure in built_in() {
+        for text in [
+            &measure.title,
+            &measure.eligible,
+            &measure.hit,
+            &measure.source,
+        ] {
+            if text.ends_with('.') {
+                faults.push(format!("{}: a period ends `{text}`", measure.id));
+            }
+        }
+        if !measure.title.starts_with(|c: char| c.is_ascii_uppercase()) {
+            faults.push(format!("{}: a title starts with a capital", measure.id));
+        }
+        if !measure.question.ends_with('?') {
+            faults.push(format!("{}: a question ends with a mark", measure.id));
+        }
+    }
+    assert_none(&faults);
+}
+
 /// The numbers that a query compares `to - from` with: `(to, from, operator, number)`.
 fn comparisons(sql: &str) -> Vec<(String, String, String, i64)> {
     let words: Vec<_> = sql.split_whitespace().collect();
