@@ -45,8 +45,9 @@ pub(super) fn read(text: &str, format: &str, zone: &TimeZone) -> Result<Reading,
 ///
 /// `readings` stand in the usual order of the events. The clock is set back once, so from some
 /// event on every ambiguous reading means the second pass. Of all such splits the one with the
-/// fewest `impossible` intervals is taken; among equals the one with the shortest whole course, and
-/// among those the one that stays longest in the first pass.
+/// fewest `impossible` intervals is taken; among equals the one with the shortest whole course, then
+/// the one with the fewest steps back between neighbors (some events have no fixed order, so a step
+/// back is a hint and no more), then the one that stays longest in the first pass.
 pub(super) fn settle(
     readings: &[Option<Reading>],
     impossible: impl Fn(&[Option<i64>]) -> usize,
@@ -58,7 +59,7 @@ pub(super) fn settle(
     (0..=ambiguous_count)
         .rev()
         .map(|in_first_pass| assign(readings, in_first_pass))
-        .min_by_key(|minutes| (impossible(minutes), course(minutes)))
+        .min_by_key(|minutes| (impossible(minutes), course(minutes), steps_back(minutes)))
         .unwrap_or_default()
 }
 
@@ -88,6 +89,11 @@ fn course(minutes: &[Option<i64>]) -> i64 {
     known().max().unwrap_or(&0) - known().min().unwrap_or(&0)
 }
 
+fn steps_back(minutes: &[Option<i64>]) -> usize {
+    let known: Vec<_> = minutes.iter().flatten().collect();
+    known.windows(2).filter(|pair| pair[1] < pair[0]).count()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -101,15 +107,21 @@ mod tests {
     /// The minutes between neighboring local times after settling.
     #[track_caller]
     fn check_gaps(times: &[&str], expected: &[i64]) {
+        check_gaps_with(times, steps_back, expected);
+    }
+
+    /// The same where only some steps back are `impossible`.
+    #[track_caller]
+    fn check_gaps_with(
+        times: &[&str],
+        impossible: impl Fn(&[Option<i64>]) -> usize,
+        expected: &[i64],
+    ) {
         let readings: Vec<_> = times
             .iter()
             .map(|time| Some(read(time, FORMAT, &new_york()).expect("a time that existed")))
             .collect();
-        let steps_back = |minutes: &[Option<i64>]| {
-            let known: Vec<_> = minutes.iter().flatten().collect();
-            known.windows(2).filter(|pair| pair[1] < pair[0]).count()
-        };
-        let minutes: Vec<_> = settle(&readings, steps_back)
+        let minutes: Vec<_> = settle(&readings, impossible)
             .into_iter()
             .flatten()
             .collect();
@@ -138,6 +150,24 @@ mod tests {
         check_gaps(&["2024-11-03 01:30", "2024-11-03 02:10"], &[40]);
         check_gaps(&["2024-11-03 00:50", "2024-11-03 01:30"], &[40]);
         check_gaps(&["2024-11-03 01:20", "2024-11-03 01:40"], &[20]);
+    }
+
+    #[test]
+    fn events_without_a_fixed_order_do_not_force_an_hour_between_them() {
+        // Called ten minutes before the arrival of an announced patient: all in one pass.
+        let none = |_: &[Option<i64>]| 0;
+        let times = ["2024-11-03 01:20", "2024-11-03 01:10", "2024-11-03 01:50"];
+        check_gaps_with(&times, none, &[-10, 40]);
+        // Called 01:15, team 01:40, cart 01:36; then airway 01:02, 8 minutes before scope in.
+        let times = [
+            "2024-11-03 01:15",
+            "2024-11-03 01:40",
+            "2024-11-03 01:36",
+            "2024-11-03 01:02",
+            "2024-11-03 01:10",
+        ];
+        let scope_before_call = |minutes: &[Option<i64>]| usize::from(minutes[4] < minutes[0]);
+        check_gaps_with(&times, scope_before_call, &[25, -4, 26, 8]);
     }
 
     #[test]
