@@ -1,8 +1,9 @@
 //! Numbers to text: the only place of the report that rounds. Knows findings, no page and no chart.
 //!
 //! Rules: below five cases only `k of n`; percent without decimals below 100 cases and with one
-//! from there on; minutes whole; limits never finer than the estimate. What is not finite is
-//! treated as missing, so no page can show a `NaN`.
+//! from there on; minutes whole; limits never finer than the estimate, but for a difference whose
+//! limit would read as the zero that it excludes. What is not finite is treated as missing, so no
+//! page can show a `NaN`.
 
 use crate::domain::month::Month;
 use crate::findings::finding::{Finding, Method, Statistic, Unit};
@@ -102,7 +103,7 @@ pub(super) fn estimate(finding: &Finding) -> String {
         return "withheld".to_owned();
     }
     if is_empty(finding) {
-        return "no cases".to_owned();
+        return why_empty(finding);
     }
     match shown_estimate(finding) {
         Some(number) => with_unit(finding.unit, denominator(finding), number),
@@ -110,6 +111,14 @@ pub(super) fn estimate(finding: &Finding) -> String {
         None if finding.method == Method::KaplanMeier => "not reached".to_owned(),
         None => "not estimable".to_owned(),
     }
+}
+
+/// [`estimate`] with its counts behind it: `75% (45 of 60 cases)`, `no cases`.
+pub(super) fn estimate_with_counts(finding: &Finding) -> String {
+    if is_empty(finding) || finding.suppressed {
+        return estimate(finding);
+    }
+    format!("{} ({})", estimate(finding), counts(finding))
 }
 
 /// [`estimate`] for running text, where no axis and no column heading gives the unit of a rate.
@@ -148,6 +157,18 @@ pub(super) fn counts(finding: &Finding) -> String {
         (Unit::Minutes, _) => counted(finding.cases, "case", "cases"),
         (Unit::Per30SiteDays, _) => counted(finding.events, "event", "events"),
     }
+}
+
+/// [`counts`] in the fewest words, for the side of a chart: `60 cases, 4 censored`.
+pub(super) fn short_counts(finding: &Finding) -> String {
+    if finding.unit != Unit::Minutes || finding.censored == 0 || finding.suppressed {
+        return counts(finding);
+    }
+    format!(
+        "{}, {} censored",
+        counted(finding.cases, "case", "cases"),
+        whole(finding.censored)
+    )
 }
 
 /// One of the counts of a finding, unless the group is withheld.
@@ -225,20 +246,59 @@ pub(super) fn is_empty(finding: &Finding) -> bool {
     finding.cases == 0 && finding.unit != Unit::Per30SiteDays
 }
 
+/// Why there was nothing to estimate from: there were no cases at all, or cases of which none could
+/// be judged, which is other news.
+pub(super) fn why_empty(finding: &Finding) -> String {
+    match finding.excluded {
+        _ if finding.suppressed => "withheld".to_owned(),
+        0 => NO_CASES.to_owned(),
+        excluded => none_judged(excluded),
+    }
+}
+
+/// Where nothing was counted.
+pub(super) const NO_CASES: &str = "no cases";
+
+/// Where there were cases, and a value that the definition needs was missing in each.
+pub(super) fn none_judged(excluded: u64) -> String {
+    format!("no case could be judged ({} not judged)", whole(excluded))
+}
+
 /// A number in the unit of a finding: `75%`, `94 min`, `12.3`.
 pub(super) fn with_unit(unit: Unit, denominator: u64, number: f64) -> String {
     format!("{}{}", bare(unit, denominator, number), unit_sign(unit))
 }
 
-/// A difference with its sign: `+9`, `−15`, `0`; points for shares.
-pub(super) fn signed(unit: Unit, denominator: u64, number: f64) -> String {
-    let text = bare(unit, denominator, number.abs());
-    let is_zero = text.chars().all(|c| matches!(c, '0' | '.'));
-    match (is_zero, number < 0.0) {
+/// A difference and its limits with their signs: `+9 (−15 to 0)` as three texts; points for shares.
+/// A limit that excludes zero gets the decimals that it needs in order not to read as zero.
+pub(super) fn difference(
+    unit: Unit,
+    denominator: u64,
+    [estimate, low, high]: [f64; 3],
+) -> [String; 3] {
+    let usual = decimals(unit, denominator);
+    let reads_zero = |number, decimals| is_zero(&signed(unit, decimals, number));
+    let excludes_zero = low > 0.0 || high < 0.0;
+    let needed = (usual..=usual + MOST_MORE_DECIMALS).find(|&decimals| {
+        !excludes_zero || !(reads_zero(low, decimals) || reads_zero(high, decimals))
+    });
+    let decimals = needed.unwrap_or(usual + MOST_MORE_DECIMALS);
+    [estimate, low, high].map(|number| signed(unit, decimals, number))
+}
+
+const MOST_MORE_DECIMALS: usize = 3;
+
+fn signed(unit: Unit, decimals: usize, number: f64) -> String {
+    let text = with_decimals(unit, decimals, number.abs());
+    match (is_zero(&text), number < 0.0) {
         (true, _) => text,
         (false, true) => format!("−{text}"),
         (false, false) => format!("+{text}"),
     }
+}
+
+fn is_zero(text: &str) -> bool {
+    text.chars().all(|c| matches!(c, '0' | '.'))
 }
 
 /// The unit of a difference: percentage points, minutes, or calls.
@@ -254,6 +314,25 @@ pub(super) const fn difference_unit(unit: Unit) -> &'static str {
 pub(super) fn level(level: f64) -> String {
     let percent = format!("{:.1}", level * 100.0);
     format!("{}%", percent.trim_end_matches('0').trim_end_matches('.'))
+}
+
+/// The chance that at least one of `comparisons` independent intervals of `level` misleads: `23%`.
+pub(super) fn chance_of_any(level: f64, comparisons: u32) -> String {
+    let percent = (1.0 - level.powf(f64::from(comparisons))) * 100.0;
+    if percent < 1.0 {
+        format!("{percent:.1}%")
+    } else {
+        format!("{percent:.0}%")
+    }
+}
+
+/// `6 hours` or `90 min`: the length of a window.
+pub(super) fn window_length(minutes: i64) -> String {
+    match (minutes % 60, minutes / 60) {
+        (0, 1) => "1 hour".to_owned(),
+        (0, hours) => format!("{hours} hours"),
+        _ => format!("{minutes} min"),
+    }
 }
 
 /// Days for a span of minutes.
@@ -275,17 +354,28 @@ pub(super) fn part(events: u64, of: u64) -> String {
 }
 
 fn bare(unit: Unit, denominator: u64, number: f64) -> String {
-    let text = match unit {
-        Unit::Fraction if denominator < CASES_FOR_ONE_DECIMAL => format!("{:.0}", number * 100.0),
-        Unit::Fraction => format!("{:.1}", number * 100.0),
-        Unit::Minutes => return signed_whole(number),
-        Unit::Per30SiteDays => format!("{number:.1}"),
-    };
+    let text = with_decimals(unit, decimals(unit, denominator), number);
     // A tiny negative number must not read "-0".
     match text.strip_prefix('-') {
-        Some(rest) if rest.chars().all(|c| matches!(c, '0' | '.')) => rest.to_owned(),
+        Some(rest) if is_zero(rest) => rest.to_owned(),
         Some(rest) => format!("−{rest}"),
         None => text,
+    }
+}
+
+const fn decimals(unit: Unit, denominator: u64) -> usize {
+    match unit {
+        Unit::Fraction if denominator < CASES_FOR_ONE_DECIMAL => 0,
+        Unit::Fraction | Unit::Per30SiteDays => 1,
+        Unit::Minutes => 0,
+    }
+}
+
+fn with_decimals(unit: Unit, decimals: usize, number: f64) -> String {
+    match unit {
+        Unit::Fraction => format!("{:.decimals$}", number * 100.0),
+        Unit::Minutes if decimals == 0 => signed_whole(number),
+        Unit::Minutes | Unit::Per30SiteDays => format!("{number:.decimals$}"),
     }
 }
 
