@@ -1,6 +1,7 @@
 //! Tests of the rules by which numbers become text.
 
 use super::*;
+use crate::domain::month::Month;
 use crate::report::tests::single::{quantile, share};
 
 #[track_caller]
