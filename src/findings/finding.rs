@@ -121,8 +121,9 @@ impl Method {
             }
             Method::KaplanMeier => {
                 "Median and other quantiles by the Kaplan-Meier estimate, because some cases were \
-                 cancelled or transferred before the scope went in; limits from the log-log band. \
-                 Not reached means that too few cases got that far."
+                 cancelled or transferred before the end of the time was reached and count until \
+                 then; limits from the log-log band. Not reached means that too few cases got that \
+                 far."
             }
             Method::ClusteredRatio => {
                 "Share of passes, with passes of one case taken as belonging together: ratio \

@@ -1,73 +1,20 @@
 //! Numbers to text: the only place of the report that rounds. Knows findings, no page and no chart.
 //!
 //! Rules: below five cases only `k of n`; percent without decimals below 100 cases and with one
-//! from there on; minutes whole; limits never finer than the estimate. What is not finite is
-//! treated as missing, so no page can show a `NaN`.
+//! from there on; minutes whole; limits never finer than the estimate, but for a difference whose
+//! limit would read as the zero that it excludes. What is not finite is treated as missing, so no
+//! page can show a `NaN`.
 
-use crate::domain::month::Month;
+mod number;
+
+pub(crate) use number::month_name;
+pub(super) use number::{
+    FEWEST_CASES_FOR_PERCENT, chance_of_any, counted, days, difference, difference_unit, level,
+    month_short, part, short_whole, signed_whole, whole, window_length, with_unit,
+};
+
 use crate::findings::finding::{Finding, Method, Statistic, Unit};
-
-/// Below this many cases only `k of n` is shown.
-pub(super) const FEWEST_CASES_FOR_PERCENT: u64 = 5;
-const CASES_FOR_ONE_DECIMAL: u64 = 100;
-
-/// A whole number with commas between thousands.
-pub(super) fn whole(number: u64) -> String {
-    let digits = number.to_string();
-    let mut text = String::new();
-    for (index, digit) in digits.chars().enumerate() {
-        if index > 0 && (digits.len() - index).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text
-}
-
-/// A count short enough to stand under one month of a chart: `12k` for 12,345.
-pub(super) fn short_whole(number: u64) -> String {
-    if number < 10_000 {
-        number.to_string()
-    } else if number < 10_000_000 {
-        format!("{}k", number / 1_000)
-    } else {
-        format!("{}M", number / 1_000_000)
-    }
-}
-
-/// `1 case`, `2 cases`.
-pub(super) fn counted(number: u64, one: &str, many: &str) -> String {
-    format!("{} {}", whole(number), if number == 1 { one } else { many })
-}
-
-/// `September 2026`.
-pub(crate) fn month_name(month: Month) -> String {
-    format!(
-        "{} {}",
-        MONTHS[usize::from(month.number()) - 1],
-        month.year()
-    )
-}
-
-/// `Sep`.
-pub(super) fn month_short(month: Month) -> &'static str {
-    &MONTHS[usize::from(month.number()) - 1][..3]
-}
-
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
+use number::{bare, unit_sign};
 
 /// The estimate when it is a number that may be shown; `None` when it is missing, not finite,
 /// withheld, or a share of too few cases.
@@ -102,7 +49,7 @@ pub(super) fn estimate(finding: &Finding) -> String {
         return "withheld".to_owned();
     }
     if is_empty(finding) {
-        return "no cases".to_owned();
+        return why_empty(finding);
     }
     match shown_estimate(finding) {
         Some(number) => with_unit(finding.unit, denominator(finding), number),
@@ -110,6 +57,14 @@ pub(super) fn estimate(finding: &Finding) -> String {
         None if finding.method == Method::KaplanMeier => "not reached".to_owned(),
         None => "not estimable".to_owned(),
     }
+}
+
+/// [`estimate`] with its counts behind it: `75% (45 of 60 cases)`, `no cases`.
+pub(super) fn estimate_with_counts(finding: &Finding) -> String {
+    if is_empty(finding) || finding.suppressed {
+        return estimate(finding);
+    }
+    format!("{} ({})", estimate(finding), counts(finding))
 }
 
 /// [`estimate`] for running text, where no axis and no column heading gives the unit of a rate.
@@ -148,6 +103,18 @@ pub(super) fn counts(finding: &Finding) -> String {
         (Unit::Minutes, _) => counted(finding.cases, "case", "cases"),
         (Unit::Per30SiteDays, _) => counted(finding.events, "event", "events"),
     }
+}
+
+/// [`counts`] in the fewest words, for the side of a chart: `60 cases, 4 censored`.
+pub(super) fn short_counts(finding: &Finding) -> String {
+    if finding.unit != Unit::Minutes || finding.censored == 0 || finding.suppressed {
+        return counts(finding);
+    }
+    format!(
+        "{}, {} censored",
+        counted(finding.cases, "case", "cases"),
+        whole(finding.censored)
+    )
 }
 
 /// One of the counts of a finding, unless the group is withheld.
@@ -225,87 +192,22 @@ pub(super) fn is_empty(finding: &Finding) -> bool {
     finding.cases == 0 && finding.unit != Unit::Per30SiteDays
 }
 
-/// A number in the unit of a finding: `75%`, `94 min`, `12.3`.
-pub(super) fn with_unit(unit: Unit, denominator: u64, number: f64) -> String {
-    format!("{}{}", bare(unit, denominator, number), unit_sign(unit))
-}
-
-/// A difference with its sign: `+9`, `−15`, `0`; points for shares.
-pub(super) fn signed(unit: Unit, denominator: u64, number: f64) -> String {
-    let text = bare(unit, denominator, number.abs());
-    let is_zero = text.chars().all(|c| matches!(c, '0' | '.'));
-    match (is_zero, number < 0.0) {
-        (true, _) => text,
-        (false, true) => format!("−{text}"),
-        (false, false) => format!("+{text}"),
+/// Why there was nothing to estimate from: there were no cases at all, or cases of which none could
+/// be judged, which is other news.
+pub(super) fn why_empty(finding: &Finding) -> String {
+    match finding.excluded {
+        _ if finding.suppressed => "withheld".to_owned(),
+        0 => NO_CASES.to_owned(),
+        excluded => none_judged(excluded),
     }
 }
 
-/// The unit of a difference: percentage points, minutes, or calls.
-pub(super) const fn difference_unit(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Fraction => "points",
-        Unit::Minutes => "min",
-        Unit::Per30SiteDays => "per 30 site-days",
-    }
-}
+/// Where nothing was counted.
+pub(super) const NO_CASES: &str = "no cases";
 
-/// `95%` for a confidence level of 0.95.
-pub(super) fn level(level: f64) -> String {
-    let percent = format!("{:.1}", level * 100.0);
-    format!("{}%", percent.trim_end_matches('0').trim_end_matches('.'))
-}
-
-/// Days for a span of minutes.
-pub(super) fn days(minutes: u64) -> String {
-    whole(minutes / (24 * 60))
-}
-
-/// `k of n (p%)` of two counts that need no interval, such as the filling of a field.
-pub(super) fn part(events: u64, of: u64) -> String {
-    if of < FEWEST_CASES_FOR_PERCENT {
-        return format!("{} of {}", whole(events), whole(of));
-    }
-    format!(
-        "{} of {} ({})",
-        whole(events),
-        whole(of),
-        with_unit(Unit::Fraction, of, events as f64 / of as f64)
-    )
-}
-
-fn bare(unit: Unit, denominator: u64, number: f64) -> String {
-    let text = match unit {
-        Unit::Fraction if denominator < CASES_FOR_ONE_DECIMAL => format!("{:.0}", number * 100.0),
-        Unit::Fraction => format!("{:.1}", number * 100.0),
-        Unit::Minutes => return signed_whole(number),
-        Unit::Per30SiteDays => format!("{number:.1}"),
-    };
-    // A tiny negative number must not read "-0".
-    match text.strip_prefix('-') {
-        Some(rest) if rest.chars().all(|c| matches!(c, '0' | '.')) => rest.to_owned(),
-        Some(rest) => format!("−{rest}"),
-        None => text,
-    }
-}
-
-/// A whole number with its sign when negative.
-pub(super) fn signed_whole(number: f64) -> String {
-    let text = format!("{:.0}", number.abs());
-    let text = text.parse().map_or(text, whole);
-    if number < 0.0 && text != "0" {
-        format!("−{text}")
-    } else {
-        text
-    }
-}
-
-const fn unit_sign(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Fraction => "%",
-        Unit::Minutes => " min",
-        Unit::Per30SiteDays => "",
-    }
+/// Where there were cases, and a value that the definition needs was missing in each.
+pub(super) fn none_judged(excluded: u64) -> String {
+    format!("no case could be judged ({} not judged)", whole(excluded))
 }
 
 #[cfg(test)]

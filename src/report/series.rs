@@ -4,7 +4,7 @@ mod captions;
 mod points;
 mod tables;
 
-pub(super) use tables::quantile_cell;
+pub(super) use tables::{quantile_cell, value_cell};
 
 use super::chart::{Chart, Plot, Reference};
 use super::content::Figure;
@@ -90,6 +90,20 @@ pub(super) fn by_month(review: &Review, definition: &Definition) -> Option<Figur
     })
 }
 
+/// Cases of the months shown that could not be judged; 0 when their number is withheld.
+pub(super) fn not_judged(review: &Review, definition: &Definition) -> u64 {
+    let statistic = main_statistic(definition.kind);
+    groups::months_shown(review)
+        .filter_map(|month| {
+            review
+                .findings
+                .overall(&definition.id, Some(month), statistic)
+        })
+        .filter(|finding| !finding.suppressed)
+        .map(|finding| finding.excluded)
+        .sum()
+}
+
 /// A measure group by group over the whole period; `None` when no group has a case.
 pub(super) fn by_group(review: &Review, definition: &Definition, by: &str) -> Option<Figure> {
     let statistic = main_statistic(definition.kind);
@@ -113,7 +127,10 @@ pub(super) fn by_group(review: &Review, definition: &Definition, by: &str) -> Op
         points::nested_lines(review, definition, by, &findings)
     };
     let methods = words::method_names(findings.iter().copied());
-    let caption = captions::group_caption(review, definition, left_out, &methods);
+    let shows_censored = findings
+        .iter()
+        .any(|finding| finding.censored > 0 && !finding.suppressed);
+    let caption = captions::group_caption(review, definition, shows_censored, left_out, &methods);
     Some(Figure {
         stem: format!("{}_by_{}", definition.id, by.replace('+', "_and_")),
         chart: Chart {
@@ -135,6 +152,20 @@ pub(super) fn period(review: &Review) -> String {
         return first;
     }
     format!("{first} to {}", format::month_name(review.last_month))
+}
+
+/// [`period`] for numbers over all months: it says so when months after the month in view are among
+/// them.
+pub(super) fn whole_period(review: &Review) -> String {
+    if review.last_month > review.month {
+        format!(
+            "{} (with the months after {})",
+            period(review),
+            format::month_name(review.month)
+        )
+    } else {
+        period(review)
+    }
 }
 
 fn unit(kind: MeasureKind) -> Unit {

@@ -4,6 +4,8 @@ pub(super) mod invented;
 pub(super) mod single;
 
 use super::page;
+use crate::domain::codes::Urgency;
+use crate::domain::window::GuidelineWindow;
 use crate::findings::finding::{Finding, Findings};
 use crate::findings::review::Review;
 use std::collections::BTreeSet;
@@ -221,6 +223,137 @@ fn a_great_many_cases_are_not_drawn_one_by_one() {
     }
     let html = check_page(&review);
     assert!(!html.contains("Small dots: single cases"));
+}
+
+/// The page, with two windows of which only the first has a finding.
+fn page_with_windows(finding: Option<Finding>) -> String {
+    let window = |id: &str, status: &str, minutes| GuidelineWindow {
+        id: id.to_owned(),
+        applies_to: format!("adults; {id}"),
+        urgency: Urgency::Emergent,
+        minutes,
+        source: "ESGE 2016".to_owned(),
+        status: status.to_owned(),
+        note: "at the latest".to_owned(),
+    };
+    let mut review = invented::review();
+    review.windows = vec![
+        window("complete", "verified", 360),
+        window("stomach", "secondary", 90),
+    ];
+    let mut findings: Vec<_> = review.findings.iter().cloned().collect();
+    findings.extend(finding.map(|finding| Finding {
+        measure: "scoped_within_window".to_owned(),
+        by: "window_id".to_owned(),
+        group: "complete".to_owned(),
+        ..finding
+    }));
+    review.findings = Findings::new(findings);
+    let html = check_page(&review);
+    let table = html
+        .split("<caption>The guideline windows, and cases scoped within each, October 2024 to")
+        .nth(1)
+        .and_then(|rest| rest.split("</table>").next())
+        .expect("a table of windows");
+    table.to_owned()
+}
+
+#[test]
+fn the_windows_stand_on_the_page_with_their_source_and_their_share() {
+    let table = page_with_windows(Some(single::share(45, 60)));
+    for part in [
+        "adults; complete<span class=\"detail\">at the latest</span>",
+        "<td>emergent</td>",
+        "<td>6 hours</td>",
+        "<td>90 min</td>",
+        "ESGE 2016<span class=\"detail\">verified in the guideline</span>",
+        "secondary: read in another page about it",
+        "<td>75%<span class=\"detail\">45 of 60 cases; ",
+        "<td>no cases</td>",
+    ] {
+        assert!(table.contains(part), "{part}");
+    }
+    let unjudged = page_with_windows(Some(Finding {
+        excluded: 3,
+        ..single::share(0, 0)
+    }));
+    assert!(unjudged.contains("<td>no case could be judged (3 not judged)</td>"));
+    // Counts without a split by window know nothing of single windows.
+    assert!(!page_with_windows(None).contains("no cases"));
+}
+
+#[test]
+fn cases_without_a_judgment_are_told_from_no_cases() {
+    let mut review = invented::review();
+    let unjudged = review.findings.iter().cloned().map(|finding| {
+        if finding.measure == "adverse_event" && finding.by == "all" {
+            Finding {
+                measure: finding.measure,
+                month: finding.month,
+                excluded: 2,
+                ..single::share(0, 0)
+            }
+        } else {
+            finding
+        }
+    });
+    review.findings = Findings::new(unjudged.collect());
+    let html = check_page(&review);
+    assert!(html.contains("September 2026: no case could be judged (2 not judged)."));
+    assert!(
+        html.contains(
+            "Adverse event: no case could be judged (48 not judged) in the months shown."
+        )
+    );
+    assert!(!html.contains("0 of 0"));
+}
+
+#[test]
+fn without_passes_no_word_compares_devices() {
+    let mut review = invented::review();
+    let kept = review
+        .findings
+        .iter()
+        .filter(|finding| finding.measure != "device_success");
+    review.findings = Findings::new(kept.cloned().collect());
+    review.quality.passes = None;
+    let html = check_page(&review);
+    assert!(html.contains("No passes were given"));
+    assert!(!html.contains("This compares uses, not devices"));
+    assert!(check_page(&invented::review()).contains("This compares uses, not devices"));
+}
+
+#[test]
+fn the_words_beside_a_chart_of_groups_are_not_cut() {
+    let mut review = invented::review();
+    let censored = review.findings.iter().cloned().map(|mut finding| {
+        finding.cases += 12_000;
+        finding.censored = finding.cases / 10;
+        finding
+    });
+    review.findings = Findings::new(censored.collect());
+    let page = page(&review);
+    let shift = page
+        .charts
+        .iter()
+        .find(|chart| chart.stem() == "arrival_to_scope_by_shift");
+    let svg = shift.expect("a chart").svg();
+    assert!(svg.contains("censored") && !svg.contains('…'));
+    assert!(
+        page.html
+            .contains("Censored: cancelled or transferred before the end")
+    );
+}
+
+#[test]
+fn a_month_amid_the_records_says_that_later_months_are_in_the_whole_period() {
+    let mut review = invented::review();
+    review.month = review.last_month.plus(-12);
+    let html = check_page(&review);
+    assert!(html.contains(
+        "<figcaption>October 2024 to September 2026 (with the months after September 2025)."
+    ));
+    assert!(!check_page(&invented::review()).contains("with the months after"));
 }
 
 #[test]

@@ -84,14 +84,7 @@ pub(super) fn change_words(headline: &Headline, definition: &Definition) -> (Str
     let detail = match headline.change {
         _ if verdict == Verdict::NotCompared => String::new(),
         Change::NotCompared => String::new(),
-        Change::TooFewCases { needed } => {
-            let cases = headline.month.as_ref().map_or(0, |month| month.cases);
-            format!(
-                "{} of {} needed",
-                format::whole(cases),
-                format::whole(needed)
-            )
-        }
+        Change::TooFewCases { needed } => short_sides(headline, needed),
         Change::Difference {
             estimate,
             low,
@@ -101,6 +94,25 @@ pub(super) fn change_words(headline: &Headline, definition: &Definition) -> (Str
     (words.to_owned(), detail)
 }
 
+/// Which of the two sides has fewer cases than `needed`.
+fn short_sides(headline: &Headline, needed: u64) -> String {
+    let sides = [
+        ("this month", &headline.month),
+        ("before", &headline.before),
+    ];
+    let short = sides.map(|(side, finding)| {
+        let cases = finding.as_ref().map_or(0, |finding| finding.cases);
+        (cases < needed).then(|| {
+            format!(
+                "{side}: {} of {} needed",
+                format::whole(cases),
+                format::counted(needed, "case", "cases")
+            )
+        })
+    });
+    short.into_iter().flatten().collect::<Vec<_>>().join("; ")
+}
+
 fn difference(headline: &Headline, definition: &Definition, numbers: [f64; 3]) -> String {
     let unit = match main_statistic(definition.kind) {
         Statistic::Share => Unit::Fraction,
@@ -108,15 +120,7 @@ fn difference(headline: &Headline, definition: &Definition, numbers: [f64; 3]) -
         Statistic::Median | Statistic::P25 | Statistic::P75 | Statistic::P90 => Unit::Minutes,
     };
     let n = headline.month.as_ref().map_or(0, format::denominator);
-    let write = |n| numbers.map(|number| format::signed(unit, n, number));
-    let mut texts = write(n);
-    // A limit that excludes zero must not round to zero.
-    let reads_zero = |text: &String| text == "0";
-    let excludes_zero = numbers[1] > 0.0 || numbers[2] < 0.0;
-    if unit == Unit::Fraction && excludes_zero && texts.iter().any(reads_zero) {
-        texts = write(100);
-    }
-    let [estimate, low, high] = texts;
+    let [estimate, low, high] = format::difference(unit, n, numbers);
     format!(
         "{estimate} {} ({low} to {high})",
         format::difference_unit(unit)
@@ -133,13 +137,13 @@ pub(super) fn summary(review: &Review) -> Vec<String> {
         return vec!["There is nothing that this month can be compared with.".to_owned()];
     }
     let before = before_words(review);
-    let titles = |wanted: Verdict| -> Vec<&str> {
+    let titles = |wanted: Verdict| -> Vec<String> {
         review
             .headlines
             .iter()
             .filter_map(|headline| Some((headline, review.definition(&headline.measure)?)))
             .filter(|(headline, definition)| headline_verdict(headline, definition) == wanted)
-            .map(|(_, definition)| definition.title.as_str())
+            .map(|(_, definition)| inside_sentence(&definition.title))
             .collect()
     };
     let changed: Vec<_> = [
@@ -170,12 +174,13 @@ pub(super) fn summary(review: &Review) -> Vec<String> {
             "No clear change: {titles}. That is not proof that nothing changed."
         ));
     }
-    let mut unsaid = titles(Verdict::TooFew);
-    unsaid.extend(titles(Verdict::NotCompared));
-    if let Some(titles) = listed(&unsaid) {
+    if let Some(titles) = listed(&titles(Verdict::TooFew)) {
         sentences.push(format!(
-            "Too few cases, or nothing to compare with, to say anything about a change: {titles}."
+            "Too few cases to say anything about a change: {titles}."
         ));
+    }
+    if let Some(titles) = listed(&titles(Verdict::NotCompared)) {
+        sentences.push(format!("Not compared: {titles}."));
     }
     sentences
 }
@@ -187,11 +192,14 @@ pub(super) fn chance_note(review: &Review) -> Option<String> {
         .iter()
         .filter(|headline| matches!(headline.change, Change::Difference { .. }))
         .count();
+    let compared = u32::try_from(compared).ok().filter(|&count| count > 1)?;
     let one_in = (1.0 / (1.0 - review.level)).round();
-    (compared > 1 && one_in.is_finite()).then(|| {
+    one_in.is_finite().then(|| {
         format!(
-            "{compared} comparisons were made. When nothing changes at all, about one in {one_in:.0} \
-             still looks like a clear change."
+            "{compared} comparisons were made. When nothing changes at all, each by itself still has \
+             about one chance in {one_in:.0} to look like a clear change; if they were independent, \
+             at least one of the {compared} would look so with a chance of {}.",
+            format::chance_of_any(review.level, compared)
         )
     })
 }
@@ -239,7 +247,7 @@ pub(super) const COMPARISON: &str = "Comparison with the months before: differen
 /// Estimate, counts and interval in one sentence part: `71% (30 of 42 cases), Wilson 95% interval 56 to 83%`.
 pub(crate) fn finding_words(finding: &Finding) -> String {
     if format::is_empty(finding) {
-        return "no cases".to_owned();
+        return format::why_empty(finding);
     }
     match format::shown_estimate(finding) {
         None if finding.unit == Unit::Fraction => format::counts(finding),
@@ -254,10 +262,20 @@ pub(crate) fn finding_words(finding: &Finding) -> String {
     }
 }
 
-fn listed(titles: &[&str]) -> Option<String> {
+/// A title as it stands in the middle of a sentence. Words in capitals keep them.
+fn inside_sentence(title: &str) -> String {
+    let mut letters = title.chars();
+    let first = letters.next().map(char::to_lowercase);
+    match (first, letters.clone().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() => first.chain(letters).collect(),
+        _ => title.to_owned(),
+    }
+}
+
+fn listed(titles: &[String]) -> Option<String> {
     match titles {
         [] => None,
-        [only] => Some((*only).to_owned()),
+        [only] => Some(only.clone()),
         [first @ .., last] => Some(format!("{} and {last}", first.join(", "))),
     }
 }

@@ -1,6 +1,7 @@
 //! Tests of the rules by which numbers become text.
 
 use super::*;
+use crate::domain::month::Month;
 use crate::report::tests::single::{quantile, share};
 
 #[track_caller]
@@ -42,8 +43,55 @@ fn below_five_cases_only_counts_are_shown() {
 
 #[test]
 fn no_cases_is_not_zero_percent() {
-    check_share(&share(0, 0), "no cases", NOTHING);
+    let none = Finding {
+        excluded: 0,
+        ..share(0, 0)
+    };
+    check_share(&none, "no cases", NOTHING);
     check_share(&with_limits(0, 40, 0.0, 0.0881), "0%", "0 to 9%");
+}
+
+#[test]
+fn cases_that_could_not_be_judged_are_not_no_cases() {
+    let unjudged = Finding {
+        excluded: 1_204,
+        ..share(0, 0)
+    };
+    let words = "no case could be judged (1,204 not judged)";
+    check_share(&unjudged, words, NOTHING);
+    assert_eq!(estimate_with_counts(&unjudged), words);
+    assert_eq!(crate::report::finding_words(&unjudged), words);
+    let withheld = Finding {
+        suppressed: true,
+        ..unjudged
+    };
+    assert_eq!(crate::report::finding_words(&withheld), "withheld");
+}
+
+#[test]
+fn the_side_of_a_chart_says_censored_in_one_word() {
+    let mut median = quantile(Statistic::Median, &[10, 20, 30, 40, 50, 60]);
+    assert_eq!(short_counts(&median), "6 cases");
+    median.censored = 4;
+    assert_eq!(short_counts(&median), "6 cases, 4 censored");
+}
+
+#[test]
+fn windows_are_told_in_hours_where_they_are_whole_hours() {
+    assert_eq!(
+        [60, 360, 90].map(window_length),
+        ["1 hour", "6 hours", "90 min"]
+    );
+}
+
+#[test]
+fn the_chance_that_any_comparison_misleads_grows_with_their_number() {
+    // 1 - 0.95^n for n = 1, 5, 8, and 1 - 0.999^2 = 0.002, rounded by hand.
+    assert_eq!(
+        [1, 5, 8].map(|n| chance_of_any(0.95, n)),
+        ["5%", "23%", "34%"]
+    );
+    assert_eq!(chance_of_any(0.999, 2), "0.2%");
 }
 
 #[test]
@@ -115,10 +163,20 @@ fn what_is_not_finite_counts_as_missing() {
 
 #[test]
 fn differences_carry_their_sign_and_zero_has_none() {
-    assert_eq!(signed(Unit::Fraction, 60, 0.091), "+9");
-    assert_eq!(signed(Unit::Fraction, 160, -0.151), "−15.1");
-    assert_eq!(signed(Unit::Fraction, 60, -0.001), "0");
-    assert_eq!(signed(Unit::Minutes, 60, -1_234.4), "−1,234");
+    let points = difference(Unit::Fraction, 60, [0.091, -0.001, 0.2]);
+    assert_eq!(points, ["+9", "0", "+20"]);
+    let points = difference(Unit::Fraction, 160, [-0.151, -0.3, 0.01]);
+    assert_eq!(points, ["−15.1", "−30.0", "+1.0"]);
+    let minutes = difference(Unit::Minutes, 60, [-1_234.4, -2_000.0, 0.0]);
+    assert_eq!(minutes, ["−1,234", "−2,000", "0"]);
+}
+
+#[test]
+fn a_limit_that_excludes_zero_gets_the_decimals_it_needs() {
+    let points = difference(Unit::Fraction, 60, [0.1, 0.000_2, 0.2]);
+    assert_eq!(points, ["+10.00", "+0.02", "+20.00"]);
+    let rates = difference(Unit::Per30SiteDays, 60, [-2.0, -4.0, -0.04]);
+    assert_eq!(rates, ["−2.00", "−4.00", "−0.04"]);
 }
 
 #[test]

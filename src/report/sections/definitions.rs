@@ -69,7 +69,7 @@ fn definition_lines(review: &Review, definition: &Definition) -> Vec<String> {
         format!("{meets}: {}.", definition.hit),
         format!(
             "Whole period: {}{}.",
-            overall.map_or_else(|| "no cases".to_owned(), words::finding_words),
+            overall.map_or_else(|| format::NO_CASES.to_owned(), words::finding_words),
             overall.map_or_else(String::new, not_judged)
         ),
         format!("Direction: {wanted}. Source: {}.", definition.source),
@@ -83,7 +83,7 @@ fn definition_lines(review: &Review, definition: &Definition) -> Vec<String> {
 }
 
 fn not_judged(finding: &Finding) -> String {
-    if finding.excluded == 0 || finding.suppressed {
+    if finding.excluded == 0 || finding.suppressed || format::is_empty(finding) {
         String::new()
     } else {
         format!(

@@ -15,7 +15,6 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         review
             .findings
             .overall(ADVERSE_EVENT, month, Statistic::Share)
-            .filter(|finding| !format::is_empty(finding))
             .map(|finding| Block::Text(format!("{when}: {}", harm_words(finding))))
     };
     section_of(
@@ -28,7 +27,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         )],
         [
             sentence(Some(review.month), format::month_name(review.month)),
-            sentence(None, series::period(review)),
+            sentence(None, series::whole_period(review)),
             by_month(review, ADVERSE_EVENT),
             by_group(review, ADVERSE_EVENT, "object_type"),
             by_group(review, ADVERSE_EVENT, "presentation"),
@@ -38,6 +37,9 @@ pub(super) fn section(review: &Review) -> Option<Section> {
 
 /// No event is not no risk: the upper limit says what the count cannot rule out.
 fn harm_words(finding: &Finding) -> String {
+    if format::is_empty(finding) {
+        return format!("{}.", format::why_empty(finding));
+    }
     match (finding.events, format::shown_limits(finding).1) {
         (0, Some(high)) => format!(
             "no event recorded in {}. So few cases cannot rule out up to {} in 100 ({} interval, {}).",

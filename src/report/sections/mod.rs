@@ -14,7 +14,7 @@ mod window;
 
 use super::chart::Plot;
 use super::content::{Block, Section};
-use super::{groups, series};
+use super::{format, groups, series};
 use crate::findings::review::Review;
 
 /// Every section, the first page first.
@@ -56,8 +56,12 @@ fn by_month(review: &Review, measure: &str) -> Option<Block> {
     Some(match series::by_month(review, definition) {
         Some(figure) => Block::Figure(Box::new(figure)),
         None => Block::Text(format!(
-            "{}: no such cases in the months shown.",
-            definition.title
+            "{}: {} in the months shown.",
+            definition.title,
+            match series::not_judged(review, definition) {
+                0 => "no such cases".to_owned(),
+                excluded => format::none_judged(excluded),
+            }
         )),
     })
 }

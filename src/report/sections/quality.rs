@@ -10,8 +10,9 @@ use crate::report::format;
 pub(super) fn section(review: &Review) -> Section {
     let mut blocks = vec![
         Block::Text(
-            "Every row that was read is accounted for. Nothing was filled in, cut to a limit or \
-             dropped without a count."
+            "Every row that was read is accounted for. No missing value was filled in, and no row \
+             was dropped without a count. Ages of 90 and over are kept as 90, so that nobody can be \
+             told by a rare age; no other value is cut to a limit."
                 .to_owned(),
         ),
         Block::Table(accounting(review)),
@@ -22,6 +23,13 @@ pub(super) fn section(review: &Review) -> Section {
         blocks.push(Block::Table(issues(review)));
     }
     if !review.quality.completeness.is_empty() {
+        blocks.push(Block::Text(
+            "How many accepted cases have a value in each field that the mapping names. A blank may \
+             mean that the field does not apply: a bleed has no object, and only a case that was \
+             cancelled or transferred has an end of its own. A low share is therefore no sign of poor \
+             recording by itself."
+                .to_owned(),
+        ));
         blocks.push(Block::Table(completeness(review)));
     }
     Section {
@@ -91,8 +99,8 @@ fn issues(review: &Review) -> Table {
 fn completeness(review: &Review) -> Table {
     let accepted = review.quality.cases.accepted;
     let mut table = Table::new(
-        "How often each field of the accepted cases is filled",
-        &["Field", "Name in the mapping", "Cases with a value"],
+        "Fields with a value, of all accepted cases; a blank may mean “does not apply”",
+        &["Field", "Name in the mapping", "Has a value"],
     );
     for (field, filled) in &review.quality.completeness {
         table.push(vec![

@@ -10,14 +10,22 @@ pub(super) const DEVICE_SUCCESS: &str = "device_success";
 
 /// The section; `None` when none of its measures was counted.
 pub(super) fn section(review: &Review) -> Option<Section> {
-    let caution = review.definition(DEVICE_SUCCESS).map(|_| {
-        Block::Caution(
+    let by_object = by_group(review, DEVICE_SUCCESS, "device+object_type");
+    let by_device = by_group(review, DEVICE_SUCCESS, "device");
+    let beside = if by_object.is_some() || by_device.is_some() {
+        Some(Block::Caution(
             "This compares uses, not devices. Which device goes down follows the object, its place, \
              the hour and the hands, and a hard case needs more passes; none of this is taken out \
              of the numbers. Passes of one case are counted as belonging together."
                 .to_owned(),
-        )
-    });
+        ))
+    } else if review.definition(DEVICE_SUCCESS).is_some() && review.quality.passes.is_none() {
+        Some(Block::Text(
+            "No passes were given, so nothing is said about the uses of devices.".to_owned(),
+        ))
+    } else {
+        None
+    };
     section_of(
         "retrieval",
         "Getting it out",
@@ -27,9 +35,9 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             by_group(review, RETRIEVAL_SUCCESS, "object_type"),
             by_month(review, FIRST_DEVICE_SUCCESS),
             by_group(review, FIRST_DEVICE_SUCCESS, "object_type"),
-            caution,
-            by_group(review, DEVICE_SUCCESS, "device+object_type"),
-            by_group(review, DEVICE_SUCCESS, "device"),
+            beside,
+            by_object,
+            by_device,
         ],
     )
 }

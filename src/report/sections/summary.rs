@@ -1,9 +1,8 @@
 //! The first page: what a committee reads in one minute.
 
-use crate::findings::finding::Finding;
 use crate::findings::review::{Headline, Review};
 use crate::report::content::{Block, Cell, Section, Table};
-use crate::report::{format, words};
+use crate::report::{format, series, words};
 
 /// The section. It always exists, even when there is nothing to show.
 pub(super) fn section(review: &Review) -> Section {
@@ -52,8 +51,8 @@ fn table(review: &Review) -> Table {
             let (verdict, detail) = words::change_words(headline, definition);
             table.push(vec![
                 definition.title.as_str().into(),
-                value_cell(headline.month.as_ref()),
-                value_cell(headline.before.as_ref()),
+                series::value_cell(headline.month.as_ref()),
+                series::value_cell(headline.before.as_ref()),
                 Cell {
                     text: verdict,
                     details: Some(detail)
@@ -66,23 +65,6 @@ fn table(review: &Review) -> Table {
         }
     }
     table
-}
-
-fn value_cell(finding: Option<&Finding>) -> Cell {
-    let Some(finding) = finding.filter(|finding| !format::is_empty(finding)) else {
-        return "no cases".into();
-    };
-    if format::shown_estimate(finding).is_none() && finding.estimate.is_some() {
-        return format::counts(finding).into();
-    }
-    Cell {
-        text: format::estimate_in_text(finding),
-        details: vec![format!(
-            "{}; {}",
-            format::counts(finding),
-            format::interval(finding)
-        )],
-    }
 }
 
 fn method(headline: &Headline) -> String {

@@ -50,7 +50,7 @@ fn has_other_months(review: &Review) -> bool {
 
 /// All measures of minutes over one month or the whole period.
 fn table(review: &Review, month: Option<Month>) -> Option<Block> {
-    let when = month.map_or_else(|| series::period(review), format::month_name);
+    let when = month.map_or_else(|| series::whole_period(review), format::month_name);
     let interval = format!("{} interval", format::level(review.level));
     let mut table = Table::new(
         format!("Every measured time, {when}"),
@@ -78,7 +78,10 @@ fn table(review: &Review, month: Option<Month>) -> Option<Block> {
         let at = |statistic| review.findings.overall(&definition.id, month, statistic);
         let label = Cell::from(definition.title.as_str());
         table.push(match at(Statistic::Median) {
-            None => vec![label, "no cases".into()],
+            None => vec![label, format::NO_CASES.into()],
+            Some(median) if format::is_empty(median) => {
+                vec![label, format::why_empty(median).into()]
+            }
             Some(median) => vec![
                 label,
                 format::unless_withheld(median, median.cases).into(),

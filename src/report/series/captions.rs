@@ -79,6 +79,7 @@ pub(super) fn month_caption(
 pub(super) fn group_caption(
     review: &Review,
     definition: &Definition,
+    shows_censored: bool,
     left_out: usize,
     methods: &str,
 ) -> String {
@@ -95,6 +96,11 @@ pub(super) fn group_caption(
         }
         _ => "",
     };
+    let censored = if shows_censored {
+        " Censored: cancelled or transferred before the end; the time until then counts."
+    } else {
+        ""
+    };
     let rest = match left_out {
         0 => String::new(),
         _ => format!(
@@ -105,8 +111,8 @@ pub(super) fn group_caption(
     };
     format!(
         "{}. Point: {point}, with the {interval} as a line{more}. Listed in a fixed order, \
-         which is no ranking.{rest}",
-        super::period(review)
+         which is no ranking.{censored}{rest}",
+        super::whole_period(review)
     )
 }
 
@@ -116,17 +122,7 @@ pub(super) fn month_alternative(
     month: Month,
     finding: Option<&Finding>,
 ) -> String {
-    let now = finding.map_or_else(
-        || "no cases".to_owned(),
-        |finding| {
-            format!(
-                "{} ({}), interval {}",
-                format::estimate(finding),
-                format::counts(finding),
-                format::interval(finding)
-            )
-        },
-    );
+    let now = finding.map_or_else(|| format::NO_CASES.to_owned(), words::finding_words);
     format!(
         "{} month by month. {}: {now}. The table below holds every month.",
         definition.title,
@@ -147,10 +143,9 @@ pub(super) fn group_alternative(
         .take(6)
         .map(|finding| {
             format!(
-                "{} {} ({})",
+                "{} {}",
                 groups::group_label(by, &finding.group),
-                format::estimate(finding),
-                format::counts(finding)
+                format::estimate_with_counts(finding)
             )
         })
         .collect();
@@ -163,7 +158,7 @@ pub(super) fn group_alternative(
     format!(
         "{} {by_words}, {}: {}.",
         definition.title,
-        super::period(review),
+        super::whole_period(review),
         groups.join("; ")
     )
 }

@@ -142,14 +142,16 @@ fn line(review: &Review, definition: &Definition, finding: &Finding, label: Stri
             })
             .and_then(format::shown_estimate)
     };
-    let counts = format::counts(finding);
+    let counts = format::short_counts(finding);
     Line::Group {
         label,
         value: format::shown_estimate(finding),
         limits: format::shown_limits(finding),
         quartiles: at(Statistic::P25).zip(at(Statistic::P75)),
         p90: at(Statistic::P90),
-        text: if finding.unit == Unit::Fraction && format::shown_estimate(finding).is_none() {
+        text: if format::is_empty(finding) {
+            format::why_empty(finding)
+        } else if finding.unit == Unit::Fraction && format::shown_estimate(finding).is_none() {
             counts
         } else {
             format!("{}, {counts}", format::estimate(finding))

@@ -12,8 +12,13 @@ use crate::report::{format, groups, words};
 
 /// Cells of one finding in every table: counts, estimate, interval.
 fn finding_cells(finding: &Finding) -> [Cell; 3] {
+    let counts = if format::is_empty(finding) {
+        format::NOTHING.to_owned()
+    } else {
+        format::counts(finding)
+    };
     [
-        format::counts(finding).into(),
+        counts.into(),
         format::estimate(finding).into(),
         format::interval(finding).into(),
     ]
@@ -62,7 +67,11 @@ pub(super) fn group_table(
     findings: &[&Finding],
 ) -> Table {
     let names: Vec<_> = by.split('+').map(dimension_label).collect();
-    let words = format!("by {}, {}", names.join(" and "), super::period(review));
+    let words = format!(
+        "by {}, {}",
+        names.join(" and "),
+        super::whole_period(review)
+    );
     let mut table = value_table(review, definition, &capitalized(&names.join(", ")), &words);
     for finding in findings {
         let address = Address {
@@ -110,7 +119,7 @@ fn value_row(
 ) -> Vec<Cell> {
     let mut row = vec![Cell::from(label)];
     let Some(finding) = review.findings.at(address) else {
-        row.push("no cases".into());
+        row.push(format::NO_CASES.into());
         return row;
     };
     row.extend(finding_cells(finding));
@@ -136,17 +145,36 @@ fn value_row(
     row
 }
 
+/// An estimate with its counts and interval below, or why there is none.
+pub(in crate::report) fn value_cell(finding: Option<&Finding>) -> Cell {
+    let Some(finding) = finding else {
+        return format::NO_CASES.into();
+    };
+    if format::is_empty(finding) {
+        return format::why_empty(finding).into();
+    }
+    if format::shown_estimate(finding).is_none() && finding.estimate.is_some() {
+        return format::counts(finding).into();
+    }
+    Cell {
+        text: format::estimate_in_text(finding),
+        details: vec![format!(
+            "{}; {}",
+            format::counts(finding),
+            format::interval(finding)
+        )],
+    }
+}
+
 /// A quantile with its interval below.
 pub(in crate::report) fn quantile_cell(finding: Option<&Finding>) -> Cell {
     match finding {
-        None => format::NOTHING.into(),
-        Some(finding) if format::is_empty(finding) || finding.suppressed => {
-            format::estimate(finding).into()
-        }
-        Some(finding) => Cell {
+        Some(finding) if finding.suppressed => format::estimate(finding).into(),
+        Some(finding) if !format::is_empty(finding) => Cell {
             text: format::estimate(finding),
             details: vec![format::interval(finding)],
         },
+        _ => format::NOTHING.into(),
     }
 }
 

@@ -66,13 +66,56 @@ fn too_few_cases_say_how_many_are_needed() {
         .expect("counted")
         .clone();
     let headline = &mut review.headlines[6];
-    headline.month = Some(single::share(5, 6));
     headline.change = Change::TooFewCases { needed: 10 };
-    let (words, detail) = change_words(headline, &definition);
-    assert_eq!(
-        (words.as_str(), detail.as_str()),
-        ("too few cases to compare", "6 of 10 needed")
-    );
+    for (month, before, expected) in [
+        (Some(6), 40, "this month: 6 of 10 cases needed"),
+        (Some(15), 7, "before: 7 of 10 cases needed"),
+        (
+            None,
+            7,
+            "this month: 0 of 10 cases needed; before: 7 of 10 cases needed",
+        ),
+    ] {
+        headline.month = month.map(|cases| single::share(5, cases));
+        headline.before = Some(single::share(5, before));
+        let (words, detail) = change_words(headline, &definition);
+        assert_eq!(words, "too few cases to compare");
+        assert_eq!(detail, expected);
+    }
+}
+
+#[test]
+fn differences_of_minutes_and_rates_stand_with_unit_and_limits() {
+    let mut review = invented::review();
+    for (measure, numbers, expected) in [
+        ("call_to_scope", [-4.0, -9.2, 3.1], "−4 min (−9 to +3)"),
+        // A lower limit that excludes zero and would round to it.
+        ("call_to_scope", [4.0, 0.3, 8.0], "+4.0 min (+0.3 to +8.0)"),
+        (
+            "calls",
+            [-2.31, -5.84, 2.13],
+            "−2.3 per 30 site-days (−5.8 to +2.1)",
+        ),
+        (
+            "calls",
+            [2.0, 0.04, 4.0],
+            "+2.00 per 30 site-days (+0.04 to +4.00)",
+        ),
+    ] {
+        let definition = review.definition(measure).expect("counted").clone();
+        let headline = review
+            .headlines
+            .iter_mut()
+            .find(|headline| headline.measure == measure)
+            .expect("a headline");
+        let [estimate, low, high] = numbers;
+        headline.change = Change::Difference {
+            estimate,
+            low,
+            high,
+        };
+        assert_eq!(change_words(headline, &definition).1, expected);
+    }
 }
 
 #[test]
@@ -81,10 +124,50 @@ fn the_summary_names_every_headline_once() {
     let text = summary(&review).join(" ");
     for definition in &review.definitions {
         // Some titles begin with another title; every one must be there.
-        assert!(text.contains(&definition.title), "{}", definition.title);
+        let title = inside_sentence(&definition.title);
+        assert!(text.contains(&title), "{title}");
     }
-    assert!(summary(&review).len() <= 3);
-    assert!(chance_note(&review).is_some_and(|note| note.contains("one in 20")));
+    assert!(text.contains("Too few cases to say anything about a change: "));
+    assert!(text.contains("Not compared: "));
+    assert!(summary(&review).len() <= 4);
+}
+
+#[test]
+fn what_was_compared_is_not_called_uncompared() {
+    let mut review = invented::review();
+    for headline in &mut review.headlines {
+        headline.change = change(-0.1, 0.1);
+    }
+    review.headlines[0].change = Change::TooFewCases { needed: 10 };
+    let text = summary(&review).join(" ");
+    assert!(text.ends_with("Too few cases to say anything about a change: call to scope."));
+    assert!(!text.contains("Not compared"));
+}
+
+#[test]
+fn titles_inside_a_sentence_begin_small_unless_they_are_capitals() {
+    assert_eq!(inside_sentence("Call to scope"), "call to scope");
+    assert_eq!(inside_sentence("ICU bed free"), "ICU bed free");
+    assert_eq!(inside_sentence("X"), "X");
+    assert_eq!(inside_sentence(""), "");
+}
+
+#[test]
+fn many_comparisons_name_the_chance_that_one_of_them_misleads() {
+    let mut review = invented::review();
+    review.headlines.truncate(5);
+    for headline in &mut review.headlines {
+        headline.change = change(-0.1, 0.1);
+    }
+    // 1 - 0.95^5 = 0.226
+    assert_eq!(
+        chance_note(&review).expect("five comparisons"),
+        "5 comparisons were made. When nothing changes at all, each by itself still has about one \
+         chance in 20 to look like a clear change; if they were independent, at least one of the 5 \
+         would look so with a chance of 23%."
+    );
+    review.headlines.truncate(1);
+    assert_eq!(chance_note(&review), None);
 }
 
 #[test]
@@ -96,7 +179,7 @@ fn nothing_changed_is_said_without_claiming_it() {
     let sentences = summary(&review);
     assert_eq!(
         sentences[0],
-        "No measure below differs clearly from the 12 months before."
+        "No measure that could be compared differs clearly from the 12 months before."
     );
     assert!(sentences[1].contains("not proof"));
 }

@@ -1,0 +1,200 @@
+//! Numbers, units and months to text, before anyone knows what they are findings of.
+
+use crate::domain::month::Month;
+use crate::findings::finding::Unit;
+
+/// Below this many cases only `k of n` is shown.
+pub(in crate::report) const FEWEST_CASES_FOR_PERCENT: u64 = 5;
+const CASES_FOR_ONE_DECIMAL: u64 = 100;
+
+/// A whole number with commas between thousands.
+pub(in crate::report) fn whole(number: u64) -> String {
+    let digits = number.to_string();
+    let mut text = String::new();
+    for (index, digit) in digits.chars().enumerate() {
+        if index > 0 && (digits.len() - index).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    text
+}
+
+/// A count short enough to stand under one month of a chart: `12k` for 12,345.
+pub(in crate::report) fn short_whole(number: u64) -> String {
+    if number < 10_000 {
+        number.to_string()
+    } else if number < 10_000_000 {
+        format!("{}k", number / 1_000)
+    } else {
+        format!("{}M", number / 1_000_000)
+    }
+}
+
+/// `1 case`, `2 cases`.
+pub(in crate::report) fn counted(number: u64, one: &str, many: &str) -> String {
+    format!("{} {}", whole(number), if number == 1 { one } else { many })
+}
+
+/// `September 2026`.
+pub(crate) fn month_name(month: Month) -> String {
+    format!(
+        "{} {}",
+        MONTHS[usize::from(month.number()) - 1],
+        month.year()
+    )
+}
+
+/// `Sep`.
+pub(in crate::report) fn month_short(month: Month) -> &'static str {
+    &MONTHS[usize::from(month.number()) - 1][..3]
+}
+
+const MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
+/// A number in the unit of a finding: `75%`, `94 min`, `12.3`.
+pub(in crate::report) fn with_unit(unit: Unit, denominator: u64, number: f64) -> String {
+    format!("{}{}", bare(unit, denominator, number), unit_sign(unit))
+}
+
+/// A difference and its limits with their signs: `+9 (−15 to 0)` as three texts; points for shares.
+/// A limit that excludes zero gets the decimals that it needs in order not to read as zero.
+pub(in crate::report) fn difference(
+    unit: Unit,
+    denominator: u64,
+    [estimate, low, high]: [f64; 3],
+) -> [String; 3] {
+    let usual = decimals(unit, denominator);
+    let reads_zero = |number, decimals| is_zero(&signed(unit, decimals, number));
+    let excludes_zero = low > 0.0 || high < 0.0;
+    let needed = (usual..=usual + MOST_MORE_DECIMALS).find(|&decimals| {
+        !excludes_zero || !(reads_zero(low, decimals) || reads_zero(high, decimals))
+    });
+    let decimals = needed.unwrap_or(usual + MOST_MORE_DECIMALS);
+    [estimate, low, high].map(|number| signed(unit, decimals, number))
+}
+
+const MOST_MORE_DECIMALS: usize = 3;
+
+fn signed(unit: Unit, decimals: usize, number: f64) -> String {
+    let text = with_decimals(unit, decimals, number.abs());
+    match (is_zero(&text), number < 0.0) {
+        (true, _) => text,
+        (false, true) => format!("−{text}"),
+        (false, false) => format!("+{text}"),
+    }
+}
+
+fn is_zero(text: &str) -> bool {
+    text.chars().all(|c| matches!(c, '0' | '.'))
+}
+
+/// The unit of a difference: percentage points, minutes, or calls.
+pub(in crate::report) const fn difference_unit(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Fraction => "points",
+        Unit::Minutes => "min",
+        Unit::Per30SiteDays => "per 30 site-days",
+    }
+}
+
+/// `95%` for a confidence level of 0.95.
+pub(in crate::report) fn level(level: f64) -> String {
+    let percent = format!("{:.1}", level * 100.0);
+    format!("{}%", percent.trim_end_matches('0').trim_end_matches('.'))
+}
+
+/// The chance that at least one of `comparisons` independent intervals of `level` misleads: `23%`.
+pub(in crate::report) fn chance_of_any(level: f64, comparisons: u32) -> String {
+    let percent = (1.0 - level.powf(f64::from(comparisons))) * 100.0;
+    if percent < 1.0 {
+        format!("{percent:.1}%")
+    } else {
+        format!("{percent:.0}%")
+    }
+}
+
+/// `6 hours` or `90 min`: the length of a window.
+pub(in crate::report) fn window_length(minutes: i64) -> String {
+    match (minutes % 60, minutes / 60) {
+        (0, 1) => "1 hour".to_owned(),
+        (0, hours) => format!("{hours} hours"),
+        _ => format!("{minutes} min"),
+    }
+}
+
+/// Days for a span of minutes.
+pub(in crate::report) fn days(minutes: u64) -> String {
+    whole(minutes / (24 * 60))
+}
+
+/// `k of n (p%)` of two counts that need no interval, such as the filling of a field.
+pub(in crate::report) fn part(events: u64, of: u64) -> String {
+    if of < FEWEST_CASES_FOR_PERCENT {
+        return format!("{} of {}", whole(events), whole(of));
+    }
+    format!(
+        "{} of {} ({})",
+        whole(events),
+        whole(of),
+        with_unit(Unit::Fraction, of, events as f64 / of as f64)
+    )
+}
+
+pub(super) fn bare(unit: Unit, denominator: u64, number: f64) -> String {
+    let text = with_decimals(unit, decimals(unit, denominator), number);
+    // A tiny negative number must not read "-0".
+    match text.strip_prefix('-') {
+        Some(rest) if is_zero(rest) => rest.to_owned(),
+        Some(rest) => format!("−{rest}"),
+        None => text,
+    }
+}
+
+const fn decimals(unit: Unit, denominator: u64) -> usize {
+    match unit {
+        Unit::Fraction if denominator < CASES_FOR_ONE_DECIMAL => 0,
+        Unit::Fraction | Unit::Per30SiteDays => 1,
+        Unit::Minutes => 0,
+    }
+}
+
+fn with_decimals(unit: Unit, decimals: usize, number: f64) -> String {
+    match unit {
+        Unit::Fraction => format!("{:.decimals$}", number * 100.0),
+        Unit::Minutes if decimals == 0 => signed_whole(number),
+        Unit::Minutes | Unit::Per30SiteDays => format!("{number:.decimals$}"),
+    }
+}
+
+/// A whole number with its sign when negative.
+pub(in crate::report) fn signed_whole(number: f64) -> String {
+    let text = format!("{:.0}", number.abs());
+    let text = text.parse().map_or(text, whole);
+    if number < 0.0 && text != "0" {
+        format!("−{text}")
+    } else {
+        text
+    }
+}
+
+pub(super) const fn unit_sign(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Fraction => "%",
+        Unit::Minutes => " min",
+        Unit::Per30SiteDays => "",
+    }
+}
