@@ -145,15 +145,13 @@ pub(super) fn print_review(review: &Review) {
             finding.map_or_else(|| "no cases".to_string(), report::finding_words)
         };
         line(&definition.title);
-        line(&format!(
-            "  this month     {}",
-            in_words(headline.month.as_ref())
-        ));
-        line(&format!(
-            "  {:<14} {}",
-            report::before_words(review),
-            in_words(headline.before.as_ref())
-        ));
+        let before = report::before_words(review);
+        for (when, finding) in [
+            ("the month in view", &headline.month),
+            (before.as_str(), &headline.before),
+        ] {
+            line(&format!("  {when:<21} {}", in_words(finding.as_ref())));
+        }
     }
     line("");
 }

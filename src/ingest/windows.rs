@@ -2,7 +2,7 @@
 //! `sql/urgency_windows.csv` that fits it. A row that asks for a value never fits a case without it,
 //! so an unrecorded obstruction is "not assignable" and never the laxer window.
 
-use crate::domain::codes::{ObjectType, Urgency, YesNo};
+use crate::domain::codes::{ObjectLocation, ObjectType, Urgency, YesNo};
 use crate::domain::fields::{CaseField, Field, value_label};
 use crate::domain::window::GuidelineWindow;
 
@@ -174,9 +174,17 @@ fn applies_to(population: Population, conditions: &[Condition]) -> String {
     let mut parts = vec![population.to_string()];
     for (field, condition) in CONDITIONS.iter().zip(conditions) {
         let Some(codes) = condition else { continue };
+        // A row for the whole esophagus lists all its levels; a reader needs the one word.
+        let is_whole = codes
+            .iter()
+            .any(|code| code == ObjectLocation::Esophagus.code());
         let labels: Vec<_> = codes
             .iter()
-            .map(|code| value_label(field.column(), code))
+            .filter(|code| !(is_whole && code.ends_with("_esophagus")))
+            .map(|code| match code.as_str() {
+                whole if whole == ObjectLocation::Esophagus.code() => whole,
+                code => value_label(field.column(), code),
+            })
             .collect();
         let labels = labels.join(" or ");
         parts.push(match field {
@@ -190,7 +198,7 @@ fn applies_to(population: Population, conditions: &[Condition]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::codes::{ObjectLocation, Obstruction, Presentation};
+    use crate::domain::codes::{Obstruction, Presentation};
 
     #[track_caller]
     fn check(traits: Traits<'_>, expected: Option<(&str, i64)>) {
@@ -268,6 +276,28 @@ mod tests {
             object("magnet", Some("stomach"), None, None),
             Some(("magnet_stomach", 1440)),
         );
+    }
+
+    #[test]
+    fn a_window_reads_as_words() {
+        let words = guideline_windows();
+        let find = |id: &str| {
+            words
+                .iter()
+                .find(|window| window.id == id)
+                .expect("a window")
+        };
+        let battery = find("battery_esophagus");
+        assert_eq!(
+            battery.applies_to,
+            "adults; foreign body; disc battery or cylindrical battery; esophagus"
+        );
+        assert_eq!(
+            (battery.minutes, battery.source.as_str()),
+            (360, "ESGE 2016")
+        );
+        let bone = find("sharp_bone_in_food");
+        assert_eq!(bone.applies_to, "adults; food impaction; sharp: yes");
     }
 
     #[test]
