@@ -5,13 +5,16 @@
 
 mod calendar;
 mod case;
+mod cases;
 mod cell;
 mod clock;
 mod error;
 mod lines;
 mod mapping;
+mod passes;
 mod reader;
 mod records;
+mod rows;
 mod rules;
 mod run;
 mod windows;
