@@ -3,7 +3,7 @@
 -- kind:      share
 -- title:     Success with the first device
 -- question:  Did the first device do it, with no other grasping or pushing device used?
--- eligible:  food impaction or foreign body, object present at endoscopy, outcome recorded, every pass with its number and its device, first pass recorded; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded
+-- eligible:  food impaction or foreign body, object present at endoscopy, outcome recorded, at least one pass recorded, each with its device and its number, the numbers from 1 to the number of passes without gap or repeat; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded
 -- hit:       object removed, or food pushed into the stomach, and one device only, which was not rigid endoscopy
 -- better:    higher
 -- source:    common practice, no source
@@ -14,8 +14,11 @@ select
     cases.urgency as urgency, cases.airway as airway,
     devices.first_device as device,
     case
-        when devices.first_device is null or devices.incomplete_passes > 0 then 0
-        when outcome in ('removed', 'pushed', 'failed', 'cancelled', 'transferred') then 1
+        when devices.highest_number = devices.pass_count
+            and devices.different_numbers = devices.pass_count
+            and devices.passes_with_device = devices.pass_count
+            and outcome in ('removed', 'pushed', 'failed', 'cancelled', 'transferred')
+        then 1
         else 0
     end as eligible,
     case
@@ -35,8 +38,10 @@ left join (
         max(case when pass_number = 1 then device end) as first_device,
         min(device) as lowest_device,
         max(device) as highest_device,
-        sum(case when pass_number is null or device is null then 1 else 0 end)
-            as incomplete_passes
+        count(*) as pass_count,
+        count(device) as passes_with_device,
+        count(distinct pass_number) as different_numbers,
+        max(pass_number) as highest_number
     from passes
     group by case_id
 ) as devices on cases.case_id = devices.case_id
