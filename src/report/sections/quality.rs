@@ -2,9 +2,11 @@
 
 use crate::domain::accounting::Accounting;
 use crate::domain::fields::{CaseField, Field, PassField};
+use crate::domain::issue::IssueCode;
 use crate::findings::review::Review;
 use crate::report::content::{Block, Section, Table};
 use crate::report::format;
+use std::collections::BTreeMap;
 
 /// The section; it always exists.
 pub(super) fn section(review: &Review) -> Section {
@@ -68,27 +70,36 @@ fn accounting(review: &Review) -> Table {
 
 fn issues(review: &Review) -> Table {
     let mut table = Table::new(
-        "Issues by kind and field",
+        "Issues by kind",
         &[
             "Code",
             "What is wrong",
-            "Field",
+            "Field (count)",
             "Count",
             "Effect",
             "What can be done",
         ],
     );
+    let mut kinds = BTreeMap::<IssueCode, Vec<(String, u64)>>::new();
     for ((code, field, other_field), count) in &review.quality.issues {
         let fields = match (*field, *other_field) {
             ("", _) => "whole row".to_owned(),
             (field, "") => field_words(field),
             (field, other) => format!("{} to {}", field_words(field), field_words(other)),
         };
+        kinds.entry(*code).or_default().push((fields, *count));
+    }
+    for (code, places) in kinds {
+        let total = places.iter().map(|(_, count)| count).sum();
+        let places: Vec<_> = places
+            .iter()
+            .map(|(fields, count)| format!("{fields} ({})", format::whole(*count)))
+            .collect();
         table.push(vec![
             code.code().into(),
             code.summary().into(),
-            fields.into(),
-            format::whole(*count).into(),
+            places.join("; ").into(),
+            format::whole(total).into(),
             code.effect().sentence().into(),
             code.hint().into(),
         ]);
