@@ -10,7 +10,7 @@ use crate::domain::exposure::Exposure;
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
 use arrow::array::RecordBatch;
-use polars::prelude::{DataFrame, DataType, IntoLazy, PolarsResult};
+use polars::prelude::{Column, DataFrame, DataType, IntoLazy, LazyFrame, PolarsResult};
 use polars::sql::SQLContext;
 
 /// Why a measure could not be counted.
@@ -70,59 +70,66 @@ pub fn count(
     exposure: &Exposure,
     measures: &[Definition],
 ) -> Result<CountTables, EngineError> {
+    let records = Records {
+        cases: frame(cases),
+        passes: frame(passes),
+    };
+    let empty_records = Records {
+        cases: records.cases.clear(),
+        passes: records.passes.clear(),
+    };
+    let groupings = groupings();
     let mut tables = CountTables::default();
     for measure in measures {
+        // Planned on empty tables first: whatever the engine says then cannot quote a cell.
+        empty_records.select(&measure.sql).map_err(|error| {
+            let reason = error.to_string();
+            EngineError::Query {
+                measure: measure.id.clone(),
+                reason: reason.lines().next().unwrap_or_default().to_string(),
+            }
+        })?;
         let data_error = || EngineError::Data {
             measure: measure.id.clone(),
         };
-        plan(cases, passes, measure)?;
-        let rows = select_rows(cases, passes, &measure.sql).map_err(|_| data_error())?;
+        let rows = records.select(&measure.sql).map_err(|_| data_error())?;
         check_contract(measure, &rows)?;
         let mut context = SQLContext::new();
         context.register("measure_rows", rows.clone().lazy());
-        for grouping in groupings() {
+        for grouping in &groupings {
             let is_selected = |column: &str| rows.column(column).is_ok();
             if grouping.kind != measure.kind || !grouping.columns().all(is_selected) {
                 continue;
             }
-            let query = count_query("measure_rows", &grouping);
+            let query = count_query("measure_rows", grouping);
             let counted = context
                 .execute(&query.sql)
-                .and_then(polars::prelude::LazyFrame::collect)
+                .and_then(LazyFrame::collect)
                 .map_err(|_| data_error())?;
             let counted = Counted::read(&query, &counted).ok_or_else(data_error)?;
-            counted.add_to(&mut tables, measure, &grouping);
+            counted.add_to(&mut tables, measure, grouping);
             if measure.kind == MeasureKind::Count {
-                add_exposure(&mut tables, measure, &grouping, exposure);
+                add_exposure(&mut tables, measure, grouping, exposure);
             }
         }
     }
     Ok(tables)
 }
 
-/// Plans the query on empty tables: whatever the engine says then cannot quote a cell.
-fn plan(
-    cases: &RecordBatch,
-    passes: &RecordBatch,
-    measure: &Definition,
-) -> Result<(), EngineError> {
-    select_rows(&cases.slice(0, 0), &passes.slice(0, 0), &measure.sql)
-        .map(drop)
-        .map_err(|error| {
-            let reason = error.to_string();
-            let reason = reason.lines().next().unwrap_or_default().to_string();
-            EngineError::Query {
-                measure: measure.id.clone(),
-                reason,
-            }
-        })
+/// The tables that a measure selects from.
+struct Records {
+    cases: DataFrame,
+    passes: DataFrame,
 }
 
-fn select_rows(cases: &RecordBatch, passes: &RecordBatch, sql: &str) -> PolarsResult<DataFrame> {
-    let mut context = SQLContext::new();
-    context.register("cases", frame(cases)?.lazy());
-    context.register("passes", frame(passes)?.lazy());
-    context.execute(sql)?.collect()
+impl Records {
+    /// The rows of a measure. Frames share their columns, so a clone copies no value.
+    fn select(&self, sql: &str) -> PolarsResult<DataFrame> {
+        let mut context = SQLContext::new();
+        context.register("cases", self.cases.clone().lazy());
+        context.register("passes", self.passes.clone().lazy());
+        context.execute(sql)?.collect()
+    }
 }
 
 fn check_contract(measure: &Definition, rows: &DataFrame) -> Result<(), EngineError> {
@@ -144,9 +151,7 @@ fn check_contract(measure: &Definition, rows: &DataFrame) -> Result<(), EngineEr
                 kind: measure.kind,
             })?;
     }
-    let different = rows
-        .column("case_id")
-        .and_then(polars::prelude::Column::n_unique);
+    let different = rows.column("case_id").and_then(Column::n_unique);
     if measure.kind != MeasureKind::ClusteredShare && !different.is_ok_and(|n| n == rows.height()) {
         return Err(EngineError::RepeatedCase {
             measure: measure.id.clone(),

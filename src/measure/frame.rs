@@ -2,12 +2,11 @@
 
 use arrow::array::{Array, Int64Array, RecordBatch, StringArray};
 use polars::prelude::{
-    Column, DataFrame, Int64Chunked, IntoColumn, NewChunkedArray, PlSmallStr, PolarsResult,
-    StringChunked,
+    Column, DataFrame, Int64Chunked, IntoColumn, NewChunkedArray, PlSmallStr, StringChunked,
 };
 
 /// A frame with the columns of `records`, which are text or 64-bit whole numbers.
-pub(super) fn frame(records: &RecordBatch) -> PolarsResult<DataFrame> {
+pub(super) fn frame(records: &RecordBatch) -> DataFrame {
     let schema = records.schema();
     let columns = schema
         .fields()
@@ -16,6 +15,7 @@ pub(super) fn frame(records: &RecordBatch) -> PolarsResult<DataFrame> {
         .map(|(field, values)| column(field.name(), values.as_ref()))
         .collect();
     DataFrame::new(records.num_rows(), columns)
+        .expect("columns of a record batch have names of their own and one length")
 }
 
 fn column(name: &str, values: &dyn Array) -> Column {
