@@ -127,7 +127,8 @@ impl Method {
             }
             Method::ClusteredRatio => {
                 "Share of passes, with passes of one case taken as belonging together: ratio \
-                 estimator (Cochran 1977) and the Wilson interval on the effective number of passes."
+                 estimator (Cochran 1977) and the Wilson interval on the effective number of passes, \
+                 with the bound of Student's t for the number of cases."
             }
             Method::Garwood => {
                 "Events in observed time with the exact Poisson interval (Garwood 1936)."

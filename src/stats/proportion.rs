@@ -19,12 +19,13 @@ mod tests;
 /// of Newcombe (1998), Statistics in Medicine 17:857-872, whose Table I it reproduces. Formula
 /// from memory, in a form that loses no digits when the share is near 0.
 pub fn wilson(tally: Tally, level: Level) -> Interval {
-    wilson_of_sizes(tally.events() as f64, tally.cases() as f64, level)
+    let (events, cases, _) = sizes(tally);
+    wilson_of_sizes(events, cases, level.normal_bound())
 }
 
-/// Wilson's interval for sizes that need not be whole; `0 <= events <= cases`, `cases > 0`.
-pub(super) fn wilson_of_sizes(events: f64, cases: f64, level: Level) -> Interval {
-    let z = level.normal_bound();
+/// Wilson's interval for sizes that need not be whole, `0 <= events <= cases`, `cases > 0`, from the
+/// bound `z` of a standard normal (or t) distribution.
+pub(super) fn wilson_of_sizes(events: f64, cases: f64, z: f64) -> Interval {
     // The limits are the roots of (n + z²) x² - (2k + z²) x + k²/n = 0.
     let misses = (cases - events).max(0.0);
     let root = z * (events * (misses / cases) + z * z / 4.0).sqrt();

@@ -80,6 +80,23 @@ pub(super) fn normal_quantile(tail: Tail, probability: f64) -> f64 {
     }
 }
 
+/// Student's t value with `probability` in the upper tail, for `degrees` of freedom above 0.
+/// `probability` in 0 to 0.5.
+///
+/// `degrees / (degrees + t²)` follows a beta distribution (Abramowitz & Stegun 1964, formula 26.7.1;
+/// from memory); of it and its complement the smaller is looked up, which keeps its digits.
+pub(super) fn student_quantile(probability: f64, degrees: f64) -> f64 {
+    let both_tails = 2.0 * probability.clamp(0.0, 0.5);
+    let ratio = if both_tails < 0.5 {
+        let part = beta_quantile(degrees / 2.0, 0.5, Tail::Lower, both_tails);
+        (1.0 - part) / part
+    } else {
+        let part = beta_quantile(0.5, degrees / 2.0, Tail::Upper, both_tails);
+        part / (1.0 - part)
+    };
+    (degrees * ratio).sqrt()
+}
+
 /// Tails of the standard normal distribution at `z`. Uses libm's `erfc`, which is accurate to the
 /// last digits where that of statrs 0.19.1 has ten.
 fn normal_log_tails(z: f64) -> LogTails {

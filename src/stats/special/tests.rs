@@ -174,3 +174,31 @@ fn the_tail_at_a_quantile_is_the_probability_asked_for() {
         }
     }
 }
+
+/// `scipy.stats.t.isf(p, df)`, scipy 1.17.
+#[test]
+fn student_quantiles_match_scipy() {
+    for (probability, degrees, expected) in [
+        (0.025, 1.0, 12.706_204_736_174_705),
+        (0.025, 7.0, 2.364_624_251_592_784_4),
+        (0.025, 39.0, 2.022_690_920_036_761),
+        (0.005, 3.0, 5.840_909_309_733_357),
+        (0.25, 2.0, 0.816_496_580_927_726_1),
+        (0.45, 12.0, 0.128_347_380_795_611_37),
+        (0.025, 1e6, 1.959_966_356_814_107_2),
+        (1e-9, 5.0, 98.937_224_648_369_96),
+    ] {
+        let found = student_quantile(probability, degrees);
+        let error = (found / expected - 1.0).abs();
+        assert!(error < 1e-10, "{probability} {degrees}: {found} {error:e}");
+    }
+    // The ends of what `Level` allows stay finite or infinite, never NaN, and come to an end.
+    for degrees in [1.0, 2.0, 1e3, 1e10, 1e18] {
+        for probability in [0.0, 5e-17, 0.5] {
+            assert!(
+                !student_quantile(probability, degrees).is_nan(),
+                "{probability} {degrees}"
+            );
+        }
+    }
+}
