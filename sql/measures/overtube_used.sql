@@ -6,7 +6,7 @@
 -- eligible:  food impaction or foreign body, object present at endoscopy, outcome and overtube use recorded; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded
 -- hit:       overtube used
 -- better:    neither
--- source:    use for sharp objects, repeated passes and airway protection is named in reviews; the rate itself: common practice, no source
+-- source:    World J Gastrointest Endosc 2025;17(6):106099 names airway protection, aspiration and sharp objects as uses; for the rate itself: common practice, no source
 select
     case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
     case

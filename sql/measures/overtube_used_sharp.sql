@@ -6,7 +6,7 @@
 -- eligible:  food impaction or foreign body, sharp object, object present at endoscopy, outcome and overtube use recorded; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded; fish bones and pointed objects count as sharp unless recorded otherwise
 -- hit:       overtube used
 -- better:    higher
--- source:    ASGE 2011 and ESGE 2016, from memory; a protector hood or a cap may serve instead
+-- source:    World J Gastrointest Endosc 2025;17(6):106099 names sharp objects as a use; ASGE 2011 and ESGE 2016 from memory; a protector hood or a cap may serve instead
 select
     case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
     case

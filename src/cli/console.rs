@@ -1,6 +1,6 @@
 //! Everything that is printed. Positions, kinds and counts; never the content of a cell.
 
-use super::inputs::FileNames;
+use super::inputs::{FileNames, printable};
 use crate::domain::accounting::Accounting;
 use crate::domain::issue::{Effect, Issue, IssueCode, Shape, Source};
 use crate::findings::finding::Finding;
@@ -20,6 +20,11 @@ pub(super) fn line(text: &str) {
 
 fn error_line(text: &str) {
     drop(writeln!(anstream::stderr(), "{text}"));
+}
+
+/// Prints a warning.
+pub(super) fn warn(text: &str) {
+    error_line(&format!("warning: {text}"));
 }
 
 /// Prints an error with its causes, and what to do.
@@ -105,19 +110,79 @@ fn lines_of(issues: &[&Issue]) -> String {
     format!("{word} {}{rest}", named.join(", "))
 }
 
-/// Prints what became of the rows.
+/// Prints what became of the rows, and what they cover.
 pub(super) fn print_accounting(ingested: &Ingested) {
     print_rows("cases", ingested.cases_accounting);
     if let Some(passes) = ingested.passes_accounting {
         print_rows("passes", passes);
     }
-    let rows: std::collections::BTreeSet<_> =
-        ingested.issues.iter().map(|issue| issue.at).collect();
+    let rows: BTreeSet<_> = ingested.issues.iter().map(|issue| issue.at).collect();
+    let mut kinds = BTreeMap::<&str, usize>::new();
+    for issue in &ingested.issues {
+        *kinds.entry(issue.code.code()).or_default() += 1;
+    }
+    let kinds: Vec<_> = kinds
+        .iter()
+        .map(|(code, count)| format!("{code} {count}"))
+        .collect();
+    let kinds = if kinds.is_empty() {
+        String::new()
+    } else {
+        format!(": {}", kinds.join(", "))
+    };
     line(&format!(
-        "issues  {} in {} rows",
+        "issues  {} in {} rows{kinds}",
         ingested.issues.len(),
         rows.len()
     ));
+    print_coverage(ingested);
+}
+
+/// Prints period and sites. A mistyped year or site does nothing to any one row, and much to rates.
+fn print_coverage(ingested: &Ingested) {
+    let Some((first, last)) = ingested.observed else {
+        return;
+    };
+    let months = last.since(first) + 1;
+    let quiet = first
+        .through(last)
+        .filter(|month| !ingested.cases_by_month.contains_key(month))
+        .count();
+    let origin = if ingested.is_period_guessed {
+        "from the first call to the last"
+    } else {
+        "as given"
+    };
+    line(&format!(
+        "period  {first} to {last}, {origin}: {months} months, {quiet} without a call"
+    ));
+    let sites: Vec<_> = ingested
+        .cases_by_site
+        .iter()
+        .map(|(site, cases)| format!("{} {cases}", printable(site)))
+        .collect();
+    line(&format!("sites   {}", sites.join(", ")));
+    if ingested.is_period_guessed && quiet > 0 {
+        warn(
+            "the period was taken from the calls, and some of its months have none; \
+             is a year mistyped? `[period]` in the mapping settles it",
+        );
+    }
+    let mut folded = BTreeSet::new();
+    for site in ingested.cases_by_site.keys() {
+        let name: String = site
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
+            .to_lowercase();
+        if !folded.insert(name) {
+            warn(&format!(
+                "`{}` is also written otherwise; the two count as two sites, each observed \
+                 all the time",
+                printable(site)
+            ));
+        }
+    }
 }
 
 fn print_rows(name: &str, rows: Accounting) {
@@ -130,7 +195,7 @@ fn print_rows(name: &str, rows: Accounting) {
 /// Prints the limits that were crossed, as warnings.
 pub(super) fn print_crossed(sentences: &[String]) {
     for sentence in sentences {
-        error_line(&format!("warning: {sentence}"));
+        warn(sentence);
     }
 }
 

@@ -117,8 +117,8 @@ pub(super) fn name(path: &std::path::Path) -> String {
     )
 }
 
-/// A file name may hold anything; control characters would reach the terminal.
-fn printable(text: &str) -> String {
+/// A name may hold anything; control characters would reach the terminal.
+pub(super) fn printable(text: &str) -> String {
     text.chars()
         .map(|c| {
             if c.is_control() {

@@ -53,6 +53,15 @@ pub(super) fn load(directory: Option<&std::path::Path>) -> anyhow::Result<Vec<De
     if let Some(directory) = directory {
         let own = measure::from_directory(directory, &measures)
             .context("the measures of --measures cannot be used")?;
+        for measure in &own {
+            for word in measure::words_without_code(measure) {
+                console::warn(&format!(
+                    "measure `{}` compares with '{word}', which is no code of any field; \
+                     it finds nothing unless a site has this name",
+                    measure.id
+                ));
+            }
+        }
         measures.extend(own);
     }
     Ok(measures)

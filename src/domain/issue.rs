@@ -118,9 +118,9 @@ issue_codes! {
         "export the file as UTF-8";
     UnknownWord = "C02" ValueMissing,
         "the cell holds a word that the mapping does not know",
-        "add the word to the codes of this column in the mapping";
+        "add the word to the codes of this column in the mapping; where a column has codes there, all its words must stand in them";
     NotATime = "C03" ValueMissing,
-        "the cell is not a date and time in the form that the mapping gives, or no such day exists",
+        "the cell is not a date and time of 1970 to 2100 in the form that the mapping gives, or no such day exists",
         "correct the cell, or set `time_format` in the mapping to the form of the export";
     SkippedHour = "C04" ValueMissing,
         "the time lies in the hour that the change to summer time skips",

@@ -9,7 +9,7 @@ use crate::domain::month::Month;
 use crate::domain::window::GuidelineWindow;
 use std::collections::BTreeMap;
 
-/// One headline measure: the month in view beside the twelve months before it.
+/// One headline measure: the month in view beside the months before it, twelve at most.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Headline {
     /// Identifier of the measure.
@@ -27,9 +27,9 @@ pub struct Headline {
 pub enum Change {
     /// There is nothing to compare with, or a limit that the comparison needs cannot be estimated.
     NotCompared,
-    /// The month in view has fewer cases than a comparison needs.
+    /// The month in view or the months before have fewer cases than a comparison needs.
     TooFewCases {
-        /// Cases needed in the month.
+        /// Cases needed on either side.
         needed: u64,
     },
     /// Month minus months before, with its interval, in the unit of the measure.

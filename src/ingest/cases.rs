@@ -9,7 +9,7 @@ use crate::domain::accounting::Accounting;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::issue::{Issue, IssueCode, Source};
 use crate::domain::month::Month;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// What became of a case, so that its passes can be told from strays.
@@ -26,8 +26,10 @@ pub(super) type Bounds = (Option<Month>, Option<Month>);
 pub(super) struct Cases {
     pub(super) columns: Columns<CaseField>,
     pub(super) fates: BTreeMap<String, Fate>,
-    pub(super) months: BTreeSet<Month>,
-    pub(super) sites: BTreeSet<String>,
+    /// Accepted cases by month of the call.
+    pub(super) months: BTreeMap<Month, u64>,
+    /// Accepted cases by site.
+    pub(super) sites: BTreeMap<String, u64>,
     /// For each mapped field, in how many accepted cases it has a value.
     pub(super) filled: Vec<(CaseField, u64)>,
 }
@@ -49,8 +51,8 @@ pub(super) fn read_cases(
     let mut cases = Cases {
         columns: Columns::new(),
         fates: BTreeMap::new(),
-        months: BTreeSet::new(),
-        sites: BTreeSet::new(),
+        months: BTreeMap::new(),
+        sites: BTreeMap::new(),
         filled: mapping
             .mapped_case_fields()
             .map(|field| (field, 0))
@@ -83,9 +85,9 @@ impl Cases {
             return Err(IssueCode::OutsidePeriod);
         }
         self.fates.insert(id.to_string(), Fate::Accepted);
-        self.months.insert(month);
+        *self.months.entry(month).or_default() += 1;
         if let Some(site) = record.text(CaseField::Site) {
-            self.sites.insert(site.to_string());
+            *self.sites.entry(site.to_string()).or_default() += 1;
         }
         for (field, count) in &mut self.filled {
             *count += u64::from(record.has(*field));

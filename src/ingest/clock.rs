@@ -18,6 +18,10 @@ pub(super) enum Reading {
     },
 }
 
+/// Years that a record can bear. `26` read as the year 26 is a wrong form, and 1900-01-01 is what
+/// some systems write for "no date".
+const YEARS: std::ops::RangeInclusive<i16> = 1970..=2100;
+
 /// Reads a local date and time. Seconds are cut off: records are kept to the minute.
 ///
 /// # Errors
@@ -25,6 +29,9 @@ pub(super) enum Reading {
 /// no clock of the zone showed the time.
 pub(super) fn read(text: &str, format: &str, zone: &TimeZone) -> Result<Reading, IssueCode> {
     let local = DateTime::strptime(format, text).map_err(|_| IssueCode::NotATime)?;
+    if !YEARS.contains(&local.year()) {
+        return Err(IssueCode::NotATime);
+    }
     let ambiguous = zone.to_ambiguous_timestamp(local);
     let minute = |moment: Result<jiff::Timestamp, jiff::Error>| {
         moment
@@ -186,6 +193,8 @@ mod tests {
             "30.09.2025 10:00",
             "2025-09-30",
             "2025-09-30 24:10",
+            "0026-07-07 10:00",
+            "1900-01-01 00:00",
             "",
         ] {
             assert_eq!(

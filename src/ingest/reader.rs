@@ -51,7 +51,14 @@ impl Table {
         wanted: &[Wanted<'_>],
     ) -> Result<Table, IngestError> {
         let unreadable = |source| IngestError::unreadable(path, source);
-        let mut file = BufReader::new(File::open(path).map_err(unreadable)?);
+        let file = File::open(path).map_err(unreadable)?;
+        // A file is read twice, for its rows and for its hash.
+        if !file.metadata().map_err(unreadable)?.is_file() {
+            return Err(unreadable(std::io::Error::other(
+                "it is not a regular file",
+            )));
+        }
+        let mut file = BufReader::new(file);
         let first_line = first_line(&mut file).map_err(unreadable)?;
         file.seek(SeekFrom::Start(0)).map_err(unreadable)?;
         let mut reader = csv::ReaderBuilder::new()

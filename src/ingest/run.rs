@@ -11,7 +11,7 @@ use crate::domain::exposure::{Exposure, ExposureCell};
 use crate::domain::issue::Issue;
 use crate::domain::month::Month;
 use arrow::array::RecordBatch;
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// What to read.
@@ -42,6 +42,12 @@ pub struct Ingested {
     pub issues: Vec<Issue>,
     /// For each mapped field of a case, in how many accepted cases it has a value.
     pub completeness: Vec<(&'static str, u64)>,
+    /// Accepted cases by month of the call.
+    pub cases_by_month: BTreeMap<Month, u64>,
+    /// Accepted cases by site.
+    pub cases_by_site: BTreeMap<String, u64>,
+    /// Whether the period comes from the first and the last call, for want of one that was given.
+    pub is_period_guessed: bool,
     /// First and last month observed; `None` when no case was accepted.
     pub observed: Option<(Month, Month)>,
     /// Observed time.
@@ -76,6 +82,9 @@ pub fn ingest(inputs: &Inputs, mapping: &Mapping) -> Result<Ingested, IngestErro
             .map(|months| exposure(mapping, &cases.sites, months))
             .unwrap_or_default(),
         observed,
+        is_period_guessed: bounds.0.is_none() || bounds.1.is_none(),
+        cases_by_month: cases.months,
+        cases_by_site: cases.sites,
         cases: cases.columns.finish(),
         passes: passes.finish(),
         cases_accounting,
@@ -105,21 +114,21 @@ fn bounds(inputs: &Inputs, mapping: &Mapping) -> Result<Bounds, IngestError> {
 
 /// The months within the bounds, or else those from the first accepted case to the last.
 fn observed(cases: &Cases, (from, to): Bounds) -> Option<(Month, Month)> {
-    let first = from.unwrap_or(*cases.months.first()?);
-    let last = to.unwrap_or(*cases.months.last()?);
+    let first = from.unwrap_or(*cases.months.keys().next()?);
+    let last = to.unwrap_or(*cases.months.keys().next_back()?);
     Some((first, last.max(first)))
 }
 
 fn exposure(
     mapping: &Mapping,
-    sites: &BTreeSet<String>,
+    sites: &BTreeMap<String, u64>,
     (first_month, last_month): (Month, Month),
 ) -> Exposure {
     let mut exposure = Exposure::new();
     for month in first_month.through(last_month) {
         let minutes = calendar::minutes_of_month(month, &mapping.time_form, &mapping.staffed_hours);
         for (shift, minutes) in minutes {
-            for site in sites {
+            for site in sites.keys() {
                 exposure.insert(
                     ExposureCell {
                         site: site.clone(),

@@ -1,6 +1,8 @@
 //! The header of a measure file → its definition.
 
+use crate::domain::fields::{CaseField, Field, Kind, PassField};
 use crate::domain::measure::{Better, Definition, MeasureKind};
+use crate::domain::month::Month;
 
 /// What is wrong with a measure file. The message names the key and says what it wants.
 #[derive(Debug, thiserror::Error)]
@@ -167,6 +169,21 @@ fn is_one_select(sql: &str) -> bool {
         && !sql.contains("/*")
 }
 
+/// The quoted words of a query that are neither a code of any field nor a month. Comparing a column
+/// with such a word finds nothing and looks like 0 %; only a site's name is meant to be one.
+pub fn words_without_code(definition: &Definition) -> Vec<&str> {
+    let is_code = |word: &str| {
+        let kinds = CaseField::ALL.iter().map(|field| field.kind());
+        kinds
+            .chain(PassField::ALL.iter().map(|field| field.kind()))
+            .any(|kind| matches!(kind, Kind::Code(list) if list.position(word).is_some()))
+    };
+    let quoted = definition.sql.split('\'').skip(1).step_by(2);
+    quoted
+        .filter(|word| !is_code(word) && word.parse::<Month>().is_err())
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -205,6 +222,24 @@ from cases
         );
         assert_eq!(definition.better, Better::Lower);
         assert!(definition.sql.starts_with("select") && definition.sql.ends_with("from cases"));
+    }
+
+    #[test]
+    fn words_that_are_no_code_are_found() {
+        let text = WHOLE.replace(
+            "from cases",
+            "from cases where outcome in ('removed', 'Retrieved') and month >= '2026-01'",
+        );
+        let definition = parse("long_case", &text).expect("a whole file");
+        assert_eq!(words_without_code(&definition), ["Retrieved"]);
+        for definition in crate::measure::built_in() {
+            assert_eq!(
+                words_without_code(&definition),
+                [""; 0],
+                "{}",
+                definition.id
+            );
+        }
     }
 
     #[test]

@@ -13,6 +13,6 @@ mod groupings;
 
 pub use catalog::{built_in, from_directory};
 pub use compose::{CountQuery, count_query};
-pub use definition::DefinitionError;
+pub use definition::{DefinitionError, words_without_code};
 pub use engine::{EngineError, count};
 pub use groupings::{Grouping, groupings};

@@ -174,9 +174,17 @@ pub(super) fn summary(review: &Review) -> Vec<String> {
             "No clear change: {titles}. That is not proof that nothing changed."
         ));
     }
-    if let Some(titles) = listed(&titles(Verdict::TooFew)) {
+    let needed = review
+        .headlines
+        .iter()
+        .find_map(|headline| match headline.change {
+            Change::TooFewCases { needed } => Some(needed),
+            _ => None,
+        });
+    if let Some((titles, needed)) = listed(&titles(Verdict::TooFew)).zip(needed) {
         sentences.push(format!(
-            "Too few cases to say anything about a change: {titles}."
+            "Compared only from {} cases on: {titles}.",
+            format::whole(needed)
         ));
     }
     if let Some(titles) = listed(&titles(Verdict::NotCompared)) {

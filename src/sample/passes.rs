@@ -15,7 +15,7 @@ pub(super) struct Pass {
     pub(super) device_fault: bool,
 }
 
-/// Chance that a device is to blame for a pass that failed.
+/// Chance that a device fault is recorded.
 const DEVICE_FAULT_SHARE: f64 = 0.06;
 /// After a pass that failed: chance to try the same device again.
 const SAME_DEVICE_AGAIN: f64 = 0.5;

@@ -72,6 +72,79 @@ fn a_site_counts_a_measure_of_its_own() {
 }
 
 #[test]
+fn period_and_sites_are_printed_and_slips_in_them_warned_of() {
+    let run = Run::of_sample();
+    let ended = run.on_files("check");
+    assert!(
+        ended
+            .stdout
+            .contains("period  2024-10 to 2026-09, as given: 24 months, 0 without a call"),
+        "{}",
+        ended.stdout
+    );
+    assert!(
+        ended
+            .stdout
+            .contains("sites   Alder 354, Birch 346, Cedar 200"),
+        "{}",
+        ended.stdout
+    );
+    assert_eq!(ended.stderr, "");
+
+    let files = run.files_below(".");
+    let text = |name: &str| String::from_utf8(files[name].clone()).expect("text");
+    let (mapping, _) = text("mapping.toml")
+        .split_once("[period]")
+        .map(|(m, rest)| (m.to_string(), rest.to_string()))
+        .expect("a period");
+    let cases = text("cases.csv");
+    let first = cases.lines().nth(1).expect("a row");
+    let mistyped = first
+        .replace("2024", "2023")
+        .replace(";Alder;", ";alder;")
+        .replacen(&first[..8], "X-1", 1);
+    run.file("mapping.toml", mapping)
+        .file("cases.csv", format!("{cases}{mistyped}\n"));
+    let ended = run.on_files("check");
+    assert!(
+        ended
+            .stdout
+            .contains("from the first call to the last: 36 months, 11 without a call"),
+        "{}",
+        ended.stdout
+    );
+    assert!(
+        ended.stderr.contains("is a year mistyped?"),
+        "{}",
+        ended.stderr
+    );
+    assert!(
+        ended.stderr.contains("`alder` is also written otherwise"),
+        "{}",
+        ended.stderr
+    );
+}
+
+#[test]
+fn a_measure_that_compares_with_a_word_of_the_export_is_warned_of() {
+    let run = Run::new();
+    run.file(
+        "own/out.sql",
+        "-- id: out\n-- version: 1\n-- kind: share\n-- title: Out\n-- question: Out?\n-- eligible: all\n-- hit: out\n-- better: higher\n-- source: ours\n\
+         select case_id, 1 as eligible, case when outcome = 'Retrieved' then 1 else 0 end as hit from cases",
+    );
+    let ended = run.run("measures --measures own");
+    assert_eq!(ended.code, 0, "{}", ended.stderr);
+    assert!(
+        ended
+            .stderr
+            .contains("measure `out` compares with 'Retrieved', which is no code"),
+        "{}",
+        ended.stderr
+    );
+}
+
+#[test]
 fn samples_are_written_once_and_can_be_reviewed() {
     let run = Run::new();
     let ended = run.run("sample --out made --cases 60 --months 3 --from 2026-01 --seed 7");

@@ -1,7 +1,7 @@
 //! README.md and DEVELOPERS.md say what the tool does: their lists are the lists of the code.
 
 use crate::run::repository;
-use scopetally::domain::fields::{CaseField, Field, Origin, PassField};
+use scopetally::domain::fields::{CaseField, Field, Kind, Origin, PassField};
 use scopetally::domain::issue::IssueCode;
 
 fn read(name: &str) -> String {
@@ -51,6 +51,26 @@ fn the_readme_lists_every_issue_code_field_and_measure() {
         .map(|field| field.name());
     for name in of_cases.chain(PassField::ALL.iter().map(|field| field.name())) {
         assert!(readme.contains(&format!("`{name}`")), "{name}");
+    }
+    let kinds = CaseField::ALL
+        .iter()
+        .map(|field| (field.origin(), field.kind()))
+        .chain(
+            PassField::ALL
+                .iter()
+                .map(|field| (field.origin(), field.kind())),
+        );
+    for (origin, kind) in kinds {
+        let (Origin::Export, Kind::Code(list)) = (origin, kind) else {
+            continue;
+        };
+        for word in list.words {
+            assert!(
+                readme.contains(&format!("`{}`", word.code)),
+                "{}",
+                word.code
+            );
+        }
     }
     for measure in scopetally::measure::built_in() {
         let row = format!(

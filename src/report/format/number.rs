@@ -174,15 +174,22 @@ const fn decimals(unit: Unit, denominator: u64) -> usize {
 
 fn with_decimals(unit: Unit, decimals: usize, number: f64) -> String {
     match unit {
-        Unit::Fraction => format!("{:.decimals$}", number * 100.0),
+        Unit::Fraction => fixed(number * 100.0, decimals),
         Unit::Minutes if decimals == 0 => signed_whole(number),
-        Unit::Minutes | Unit::Per30SiteDays => format!("{number:.decimals$}"),
+        Unit::Minutes | Unit::Per30SiteDays => fixed(number, decimals),
     }
+}
+
+/// A number with so many decimals. Halves go up in size, as readers do it by hand: 52.5 is 53, and
+/// -10.5 is -11, so that a difference of two rounded numbers is mostly that of the numbers shown.
+fn fixed(number: f64, decimals: usize) -> String {
+    let scale = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
+    format!("{:.decimals$}", (number * scale).round() / scale)
 }
 
 /// A whole number with its sign when negative.
 pub(in crate::report) fn signed_whole(number: f64) -> String {
-    let text = format!("{:.0}", number.abs());
+    let text = fixed(number.abs(), 0);
     let text = text.parse().map_or(text, whole);
     if number < 0.0 && text != "0" {
         format!("−{text}")

@@ -107,7 +107,7 @@ fn minutes_are_whole_and_a_missing_limit_says_what_it_needs() {
     let minutes: Vec<i64> = (1..=20).map(|step| step * 100).collect();
     let mut p90 = quantile(Statistic::P90, &minutes);
     (p90.estimate, p90.low, p90.high) = (Some(1_810.5), Some(1_400.0), None);
-    assert_eq!(estimate(&p90), "1,810 min");
+    assert_eq!(estimate(&p90), "1,811 min");
     assert_eq!(
         interval(&p90),
         "from 1,400 min, upper limit needs at least 36 cases"

@@ -164,7 +164,10 @@ fn glossary() -> Vec<(String, Vec<String>)> {
             "Not reached",
             "Too few cases got that far to say how long that many take.",
         ),
-        ("Not judged", "A value that the definition needs is missing."),
+        (
+            "Not judged",
+            "The definition does not fit the case, such as a window for which no guideline row fits, or a value that it needs is missing or impossible.",
+        ),
         ("Pass", "One device going down once."),
         ("Site-day", "One site observed for one day."),
     ]

@@ -3,10 +3,10 @@
 use super::{by_group, by_month, by_site, section_of};
 use crate::domain::measure::MeasureKind;
 use crate::domain::month::Month;
-use crate::findings::finding::Statistic;
+use crate::findings::finding::{Address, Statistic};
 use crate::findings::review::Review;
 use crate::report::content::{Block, Cell, Section, Table};
-use crate::report::{format, series, words};
+use crate::report::{format, groups, series, words};
 
 pub(super) const CALL_TO_SCOPE: &str = "call_to_scope";
 
@@ -26,6 +26,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             by_group(review, CALL_TO_SCOPE, "urgency"),
             by_group(review, CALL_TO_SCOPE, "presentation"),
             by_site(review, CALL_TO_SCOPE),
+            by_site_and_month(review),
             table(review, Some(review.month)),
             has_other_months(review).then(|| table(review, None)).flatten(),
         ],
@@ -39,6 +40,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             section
                 .blocks
                 .extend(by_group(review, &definition.id, "shift"));
+            section.blocks.extend(by_site(review, &definition.id));
         }
     }
     Some(section)
@@ -46,6 +48,40 @@ pub(super) fn section(review: &Review) -> Option<Section> {
 
 fn has_other_months(review: &Review) -> bool {
     review.first_month != review.month || review.last_month != review.month
+}
+
+/// More sites than that make a table too wide to read.
+const MOST_SITES: usize = 8;
+
+/// Call to scope, each site in each month; `None` with one site or too many for a table.
+fn by_site_and_month(review: &Review) -> Option<Block> {
+    let definition = review.definition(CALL_TO_SCOPE)?;
+    let sites = groups::sites(review);
+    if !(2..=MOST_SITES).contains(&sites.len()) {
+        return None;
+    }
+    let caption = format!(
+        "{}: median of each site in each month ({} interval, {})",
+        definition.title,
+        format::level(review.level),
+        "Kaplan-Meier where cases were cancelled or transferred, else order statistics"
+    );
+    let columns: Vec<&str> = ["Month"].into_iter().chain(sites.iter().copied()).collect();
+    let mut table = Table::new(caption, &columns);
+    for month in groups::months_shown(review) {
+        let cell = |site: &&str| {
+            series::value_cell(review.findings.at(Address {
+                measure: CALL_TO_SCOPE,
+                by: "site",
+                group: site,
+                month: Some(month),
+                statistic: Statistic::Median,
+            }))
+        };
+        let label = Cell::from(format::month_name(month));
+        table.push([label].into_iter().chain(sites.iter().map(cell)).collect());
+    }
+    Some(Block::Table(table))
 }
 
 /// All measures of minutes over one month or the whole period.

@@ -127,7 +127,7 @@ fn the_summary_names_every_headline_once() {
         let title = inside_sentence(&definition.title);
         assert!(text.contains(&title), "{title}");
     }
-    assert!(text.contains("Too few cases to say anything about a change: "));
+    assert!(text.contains("Compared only from 40 cases on: "));
     assert!(text.contains("Not compared: "));
     assert!(summary(&review).len() <= 4);
 }
@@ -140,7 +140,7 @@ fn what_was_compared_is_not_called_uncompared() {
     }
     review.headlines[0].change = Change::TooFewCases { needed: 10 };
     let text = summary(&review).join(" ");
-    assert!(text.ends_with("Too few cases to say anything about a change: call to scope."));
+    assert!(text.ends_with("Compared only from 10 cases on: call to scope."));
     assert!(!text.contains("Not compared"));
 }
 
