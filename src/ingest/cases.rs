@@ -4,7 +4,7 @@ use super::case::CaseReader;
 use super::error::IngestError;
 use super::mapping::Mapping;
 use super::records::{Columns, Record};
-use super::rows::{Export, Seen};
+use super::rows::{ByKey, Export, Seen};
 use crate::domain::accounting::Accounting;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::issue::{Issue, IssueCode, Source};
@@ -25,7 +25,7 @@ pub(super) type Bounds = (Option<Month>, Option<Month>);
 /// The accepted cases.
 pub(super) struct Cases {
     pub(super) columns: Columns<CaseField>,
-    pub(super) fates: BTreeMap<String, Fate>,
+    pub(super) fates: ByKey<Fate>,
     /// Accepted cases by month of the call.
     pub(super) months: BTreeMap<Month, u64>,
     /// Accepted cases by site.
@@ -50,7 +50,7 @@ pub(super) fn read_cases(
     let mut seen = Seen::default();
     let mut cases = Cases {
         columns: Columns::new(),
-        fates: BTreeMap::new(),
+        fates: ByKey::default(),
         months: BTreeMap::new(),
         sites: BTreeMap::new(),
         filled: mapping

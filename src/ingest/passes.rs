@@ -5,17 +5,16 @@ use super::error::IngestError;
 use super::mapping::PassesMapping;
 use super::reader::Row;
 use super::records::{Columns, Record};
-use super::rows::{Export, Seen};
+use super::rows::{ByKey, Export, Seen};
 use crate::domain::accounting::Accounting;
 use crate::domain::fields::{Field, PassField};
 use crate::domain::issue::{Issue, IssueCode, Position, Source};
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 pub(super) fn read_passes(
     paths: &[PathBuf],
     mapping: &PassesMapping,
-    fates: &BTreeMap<String, Fate>,
+    fates: &ByKey<Fate>,
     issues: &mut Vec<Issue>,
 ) -> Result<(Columns<PassField>, Accounting), IngestError> {
     let export = Export {
@@ -59,7 +58,7 @@ fn read_pass(
 
 fn check_pass(
     pass: &Record<PassField>,
-    fates: &BTreeMap<String, Fate>,
+    fates: &ByKey<Fate>,
     seen: &mut Seen,
     row: &Row<'_>,
 ) -> Result<(), IssueCode> {

@@ -7,7 +7,6 @@ use super::reader::{Row, Table, Wanted};
 use crate::domain::accounting::Accounting;
 use crate::domain::fields::Field;
 use crate::domain::issue::{Effect, Issue, IssueCode, Position, Shape, Source};
-use std::collections::BTreeMap;
 use std::hash::{DefaultHasher, Hasher};
 use std::path::PathBuf;
 
@@ -82,9 +81,14 @@ fn turn_away(accounting: &mut Accounting, code: IssueCode, at: Position, issues:
     });
 }
 
+/// A map by key that is only asked and never listed, so its order reaches nothing. Against a sorted
+/// one it saves about a sixth of the time of checking a million cases.
+#[expect(clippy::disallowed_types, reason = "asked by key only, never listed")]
+pub(super) type ByKey<V> = std::collections::HashMap<String, V>;
+
 /// Keys seen so far, each with a fingerprint of its whole row.
 #[derive(Default)]
-pub(super) struct Seen(BTreeMap<String, u64>);
+pub(super) struct Seen(ByKey<u64>);
 
 impl Seen {
     /// Remembers a row by its key.
