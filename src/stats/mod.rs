@@ -15,6 +15,8 @@
 //! | `rate` | events per observed time |
 //! | `quantile` | median, quartiles, 90th percentile of minutes that all ended |
 //! | `survival` | the same when some cases were followed only for a while |
+//! | `exact` | are the shares of two groups equal? Fisher's test |
+//! | `p_value` | what several tests share (private) |
 //! | `special` | the quantile functions behind these (private) |
 //!
 //! Sources stand at the formulas. "From memory" there means that the formula was written without
@@ -23,6 +25,8 @@
 
 pub mod clustered;
 pub mod difference;
+pub mod exact;
+mod p_value;
 pub mod proportion;
 pub mod quantile;
 pub mod rate;
