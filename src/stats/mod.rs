@@ -12,7 +12,7 @@
 //! | `proportion` | one share and its interval; the difference of two shares |
 //! | `difference` | the difference of two estimates of any kind, from their intervals |
 //! | `clustered` | a share of passes, where passes of one case go together |
-//! | `rate` | events per observed time |
+//! | `rate` | events per observed time; the ratio of two rates |
 //! | `quantile` | median, quartiles, 90th percentile of minutes that all ended |
 //! | `survival` | the same when some cases were followed only for a while |
 //! | `exact` | are the shares of two groups equal? Fisher's test |
