@@ -16,6 +16,7 @@
 //! | `quantile` | median, quartiles, 90th percentile of minutes that all ended |
 //! | `survival` | the same when some cases were followed only for a while |
 //! | `exact` | are the shares of two groups equal? Fisher's test |
+//! | `rank` | are minutes longer in one group than in others, and by how much? |
 //! | `p_value` | what several tests share (private) |
 //! | `special` | the quantile functions behind these (private) |
 //!
@@ -29,6 +30,7 @@ pub mod exact;
 mod p_value;
 pub mod proportion;
 pub mod quantile;
+pub mod rank;
 pub mod rate;
 mod special;
 pub mod survival;
