@@ -17,7 +17,8 @@
 //! | `survival` | the same when some cases were followed only for a while |
 //! | `exact` | are the shares of two groups equal? Fisher's test |
 //! | `rank` | are minutes longer in one group than in others, and by how much? |
-//! | `p_value` | what several tests share (private) |
+//! | `log_rank` | the same when some cases were followed only for a while |
+//! | `p_value`, `quadratic_form` | what several tests share (private) |
 //! | `special` | the quantile functions behind these (private) |
 //!
 //! Sources stand at the formulas. "From memory" there means that the formula was written without
@@ -27,8 +28,10 @@
 pub mod clustered;
 pub mod difference;
 pub mod exact;
+pub mod log_rank;
 mod p_value;
 pub mod proportion;
+mod quadratic_form;
 pub mod quantile;
 pub mod rank;
 pub mod rate;
