@@ -18,6 +18,7 @@
 //! | `exact` | are the shares of two groups equal? Fisher's test |
 //! | `rank` | are minutes longer in one group than in others, and by how much? |
 //! | `log_rank` | the same when some cases were followed only for a while |
+//! | `trend` | does a share rise or fall along an ordered scale? |
 //! | `p_value`, `quadratic_form` | what several tests share (private) |
 //! | `special` | the quantile functions behind these (private) |
 //!
@@ -37,6 +38,7 @@ pub mod rank;
 pub mod rate;
 mod special;
 pub mod survival;
+pub mod trend;
 
 use special::{Tail, normal_quantile};
 
