@@ -19,6 +19,7 @@
 //! | `rank` | are minutes longer in one group than in others, and by how much? |
 //! | `log_rank` | the same when some cases were followed only for a while |
 //! | `trend` | does a share rise or fall along an ordered scale? |
+//! | `balance` | how far apart are two groups before they are compared? |
 //! | `adjust` | what p-values are worth among many |
 //! | `p_value`, `quadratic_form` | what several tests share (private) |
 //! | `special` | the quantile functions behind these (private) |
@@ -28,6 +29,7 @@
 //! `tests/data/reference/published.csv` and the values of other programs in `checks.csv` beside it.
 
 pub mod adjust;
+pub mod balance;
 pub mod clustered;
 pub mod difference;
 pub mod exact;
