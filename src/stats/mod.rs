@@ -12,22 +12,37 @@
 //! | `proportion` | one share and its interval; the difference of two shares |
 //! | `difference` | the difference of two estimates of any kind, from their intervals |
 //! | `clustered` | a share of passes, where passes of one case go together |
-//! | `rate` | events per observed time |
+//! | `rate` | events per observed time; the ratio of two rates |
 //! | `quantile` | median, quartiles, 90th percentile of minutes that all ended |
 //! | `survival` | the same when some cases were followed only for a while |
+//! | `exact` | are the shares of two groups equal? Fisher's test |
+//! | `rank` | are minutes longer in one group than in others, and by how much? |
+//! | `log_rank` | the same when some cases were followed only for a while |
+//! | `trend` | does a share rise or fall along an ordered scale? |
+//! | `balance` | how far apart are two groups before they are compared? |
+//! | `adjust` | what p-values are worth among many |
+//! | `p_value`, `quadratic_form` | what several tests share (private) |
 //! | `special` | the quantile functions behind these (private) |
 //!
 //! Sources stand at the formulas. "From memory" there means that the formula was written without
 //! the paper open; the numbers it gives are checked all the same, against the worked examples in
 //! `tests/data/reference/published.csv` and the values of other programs in `checks.csv` beside it.
 
+pub mod adjust;
+pub mod balance;
 pub mod clustered;
 pub mod difference;
+pub mod exact;
+pub mod log_rank;
+mod p_value;
 pub mod proportion;
+mod quadratic_form;
 pub mod quantile;
+pub mod rank;
 pub mod rate;
 mod special;
 pub mod survival;
+pub mod trend;
 
 use special::{Tail, normal_quantile};
 

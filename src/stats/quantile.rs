@@ -37,6 +37,16 @@ impl Distribution {
         self.cumulative.last().map_or(0, |(_, total)| *total)
     }
 
+    /// The values in rising order, each once, with the number of cases at it, at least 1 (0 beyond
+    /// a total of `u64::MAX`).
+    pub fn counts(&self) -> impl Iterator<Item = (i64, u64)> {
+        let before = std::iter::once(0).chain(self.cumulative.iter().map(|(_, total)| *total));
+        self.cumulative
+            .iter()
+            .zip(before)
+            .map(|(&(value, total), before)| (value, total - before))
+    }
+
     /// The value of the case at `rank`, counted from 1; `None` outside 1 to the number of cases.
     pub fn at_rank(&self, rank: u64) -> Option<i64> {
         if rank == 0 {

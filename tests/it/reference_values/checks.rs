@@ -1,5 +1,6 @@
 //! The methods of `checks.csv`: from the names of that file to calls of `stats`.
 
+use super::comparisons;
 use super::{Row, cell, differences, number, parse};
 use scopetally::domain::tally::Tally;
 use scopetally::stats::clustered::clustered_share;
@@ -32,6 +33,16 @@ fn result_of(method: &str, inputs: &str) -> Result<Value, String> {
         "quantile_interval" => quantiles(inputs),
         "kaplan_meier" => survival(inputs),
         "clustered_share" => clustered(inputs),
+        "fisher_exact" => comparisons::fisher(inputs),
+        "mann_whitney" => comparisons::rank_sum(inputs),
+        "hodges_lehmann" => comparisons::shift(inputs),
+        "kruskal_wallis" => comparisons::kruskal(inputs),
+        "log_rank" => comparisons::log_rank_of_two(inputs),
+        "cochran_armitage" => comparisons::trend_over_months(inputs),
+        "holm" => comparisons::family(inputs),
+        "benjamini_hochberg" => comparisons::screen(inputs),
+        "smd_share" => comparisons::balance_of_shares(inputs),
+        "rate_ratio" => comparisons::ratio(inputs),
         _ => Err(format!("unknown method `{method}`")),
     }
 }

@@ -9,6 +9,7 @@
 //! the middle of that part, we give its start.
 
 use super::checks::{curve, grouped, level, tally};
+use super::comparisons;
 use super::{Row, cell, differences, number, parse};
 use scopetally::domain::tally::Tally;
 use scopetally::stats::clustered::clustered_share;
@@ -55,6 +56,22 @@ fn result_of(method: &str, inputs: &str) -> Result<Value, String> {
         "km.at" => height_of_curve(inputs),
         "km.median" | "km.quantile" => time_quantile(inputs),
         "cluster.ratio" => clustered(inputs),
+        "fisher.less" => comparisons::published_fisher(inputs, |found| found.less),
+        "fisher.greater" => comparisons::published_fisher(inputs, |found| found.greater),
+        "fisher.two_sided" => comparisons::published_fisher(inputs, |found| found.two_sided),
+        "fisher.midp" => comparisons::published_fisher(inputs, |found| found.mid_p),
+        "fisher.all" => comparisons::published_fisher_all(inputs),
+        "rank.mann_whitney" => comparisons::rank_sum(inputs),
+        "rank.hodges_lehmann" => comparisons::shift(inputs),
+        "rank.kruskal" => comparisons::kruskal(inputs),
+        "logrank" => comparisons::published_log_rank(inputs),
+        "trend.cochran_armitage" => comparisons::published_trend(inputs),
+        "adjust.holm" => comparisons::family(inputs),
+        "adjust.bh" => comparisons::screen(inputs),
+        "smd.binary" => comparisons::balance_of_shares(inputs),
+        "smd.continuous" => comparisons::published_balance_of_means(inputs),
+        "smd.categorical" => comparisons::published_balance_of_categories(inputs),
+        "ratio.exact" => comparisons::ratio(inputs),
         _ => Err(format!("unknown method `{method}`")),
     }
 }
