@@ -15,12 +15,14 @@
 //! | `rate` | events per observed time |
 //! | `quantile` | median, quartiles, 90th percentile of minutes that all ended |
 //! | `survival` | the same when some cases were followed only for a while |
+//! | `chart` | is it steady over time; do units differ by more than counting explains |
 //! | `special` | the quantile functions behind these (private) |
 //!
 //! Sources stand at the formulas. "From memory" there means that the formula was written without
 //! the paper open; the numbers it gives are checked all the same, against the worked examples in
 //! `tests/data/reference/published.csv` and the values of other programs in `checks.csv` beside it.
 
+pub mod chart;
 pub mod clustered;
 pub mod difference;
 pub mod proportion;

@@ -5,6 +5,7 @@
 //! holds worked examples from papers and manuals as they print them, with a recomputed value to
 //! all digits. A new method gets one arm in `checks.rs` or `published.rs` below.
 
+mod charts;
 mod checks;
 mod published;
 
