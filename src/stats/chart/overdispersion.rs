@@ -53,10 +53,19 @@ pub fn overdispersion(units: &[Tally], target: f64) -> Option<Overdispersion> {
     // Not `clamp`, which panics should rounding ever turn the two around.
     let drawn_in = sorted.iter().map(|z| z.max(least).min(most));
     let sum: f64 = drawn_in.map(|z| z * z).sum();
-    let weights = || units.iter().map(|unit| 1.0 / variance(target, *unit));
-    let total: f64 = weights().sum();
-    // Σw - Σw² / Σw, without taking a large number from another.
-    let denominator: f64 = weights().map(|w| w * ((total - w) / total)).sum();
+    let mut weights: Vec<f64> = units
+        .iter()
+        .map(|unit| 1.0 / variance(target, *unit))
+        .collect();
+    weights.sort_unstable_by(f64::total_cmp);
+    let total: f64 = weights.iter().sum();
+    // Σw - Σw² / Σw as the sum over pairs, 2 Σ w v / Σw: one huge unit would leave no digit of a
+    // difference.
+    let (mut lighter, mut denominator) = (0.0, 0.0);
+    for weight in weights {
+        denominator += 2.0 * lighter * (weight / total);
+        lighter += weight;
+    }
     let variance_between = ((sum - (count - 1.0)) / denominator).max(0.0);
     sum.is_finite().then(|| Overdispersion {
         phi: sum / count,

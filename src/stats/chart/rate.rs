@@ -16,7 +16,8 @@ pub struct EventCount {
 }
 
 impl EventCount {
-    /// `None` unless `exposure`, in any unit, is a positive number and the rate a finite one.
+    /// `None` unless `exposure`, in any unit, is a positive number and the rate a finite one: a
+    /// month without exposure is a gap.
     pub fn new(events: u64, exposure: f64) -> Option<EventCount> {
         let is_usable =
             exposure > 0.0 && exposure.is_finite() && (events as f64 / exposure).is_finite();
