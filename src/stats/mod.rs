@@ -22,6 +22,7 @@
 //! | `balance` | how far apart are two groups before they are compared? |
 //! | `adjust` | what p-values are worth among many |
 //! | `p_value`, `quadratic_form` | what several tests share (private) |
+//! | `chart` | is it steady over time; do units differ by more than counting explains |
 //! | `special` | the quantile functions behind these (private) |
 //!
 //! Sources stand at the formulas. "From memory" there means that the formula was written without
@@ -30,6 +31,7 @@
 
 pub mod adjust;
 pub mod balance;
+pub mod chart;
 pub mod clustered;
 pub mod difference;
 pub mod exact;

@@ -6,6 +6,7 @@
 //! all digits. A new method gets one arm in `checks.rs` or `published.rs` below, or in
 //! `comparisons.rs`.
 
+mod charts;
 mod checks;
 mod comparisons;
 mod published;

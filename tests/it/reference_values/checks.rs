@@ -1,8 +1,9 @@
 //! The methods of `checks.csv`: from the names of that file to calls of `stats`.
 
 use super::comparisons;
-use super::{Row, cell, differences, number, parse};
+use super::{Row, cell, charts, differences, number, parse};
 use scopetally::domain::tally::Tally;
+use scopetally::stats::chart::share::{laney_p_baseline, p_baseline};
 use scopetally::stats::clustered::clustered_share;
 use scopetally::stats::proportion::{clopper_pearson, jeffreys, newcombe_difference, wilson};
 use scopetally::stats::quantile::{Distribution, quantile_interval};
@@ -43,6 +44,12 @@ fn result_of(method: &str, inputs: &str) -> Result<Value, String> {
         "benjamini_hochberg" => comparisons::screen(inputs),
         "smd_share" => comparisons::balance_of_shares(inputs),
         "rate_ratio" => comparisons::ratio(inputs),
+        "xmr_chart" => charts::xmr_chart(inputs),
+        "p_chart" => charts::share_chart(inputs, p_baseline),
+        "laney_p_chart" => charts::share_chart(inputs, laney_p_baseline),
+        "u_chart" => charts::u_chart(inputs),
+        "g_chart" => charts::g_chart(inputs),
+        "run_chart" => charts::run(inputs),
         _ => Err(format!("unknown method `{method}`")),
     }
 }

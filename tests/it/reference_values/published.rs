@@ -10,8 +10,9 @@
 
 use super::checks::{curve, grouped, level, tally};
 use super::comparisons;
-use super::{Row, cell, differences, number, parse};
+use super::{Row, cell, charts, differences, number, parse};
 use scopetally::domain::tally::Tally;
+use scopetally::stats::chart::rules::Rule;
 use scopetally::stats::clustered::clustered_share;
 use scopetally::stats::proportion::{clopper_pearson, jeffreys, newcombe_difference, wilson};
 use scopetally::stats::quantile::{
@@ -72,6 +73,29 @@ fn result_of(method: &str, inputs: &str) -> Result<Value, String> {
         "smd.continuous" => comparisons::published_balance_of_means(inputs),
         "smd.categorical" => comparisons::published_balance_of_categories(inputs),
         "ratio.exact" => comparisons::ratio(inputs),
+        _ if method.starts_with("spc.") => chart(method, inputs),
+        "funnel.exact" => charts::published_funnel(inputs, true),
+        "funnel.normal" => charts::published_funnel(inputs, false),
+        "funnel.overdispersion" => charts::published_overdispersion(inputs),
+        _ => Err(format!("unknown method `{method}`")),
+    }
+}
+
+fn chart(method: &str, inputs: &str) -> Result<Value, String> {
+    match method {
+        "spc.constants" => charts::published_constants(inputs),
+        "spc.xmr" => charts::published_xmr(inputs),
+        "spc.p_chart" => charts::published_p(inputs),
+        "spc.laney_p" => charts::published_laney_p(inputs),
+        "spc.c_chart" => charts::published_c(inputs),
+        "spc.c_chart_given" => charts::published_c_given(inputs),
+        "spc.u_chart" => charts::published_u(inputs),
+        "spc.g_chart" => charts::g_chart(inputs),
+        "spc.t_chart_y" => charts::published_t(inputs),
+        "spc.rule.1_beyond_3s" => charts::published_rule(inputs, Rule::BeyondLimits),
+        "spc.rule.2of3_beyond_2s" => charts::published_rule(inputs, Rule::TwoOfThree),
+        "spc.rule.8_same_side" => charts::published_rule(inputs, Rule::EightOnOneSide),
+        "spc.anhoej" => charts::published_run_limits(inputs),
         _ => Err(format!("unknown method `{method}`")),
     }
 }
