@@ -15,6 +15,12 @@
 //! | `rate` | events per observed time |
 //! | `quantile` | median, quartiles, 90th percentile of minutes that all ended |
 //! | `survival` | the same when some cases were followed only for a while |
+//! | `competing` | the share that came to one of several ends by a given minute |
+//! | `strata` | two groups compared within strata: odds ratio, risk difference, homogeneity |
+//! | `shrinkage` | shares of many small units, each drawn towards all of them |
+//! | `queue` | calls that find every team busy, and how long they wait |
+//! | `par` | how many of a device the cart must carry |
+//! | `prediction` | what the next period may bring |
 //! | `special` | the quantile functions behind these (private) |
 //!
 //! Sources stand at the formulas. "From memory" there means that the formula was written without
@@ -22,11 +28,17 @@
 //! `tests/data/reference/published.csv` and the values of other programs in `checks.csv` beside it.
 
 pub mod clustered;
+pub mod competing;
 pub mod difference;
+pub mod par;
+pub mod prediction;
 pub mod proportion;
 pub mod quantile;
+pub mod queue;
 pub mod rate;
+pub mod shrinkage;
 mod special;
+pub mod strata;
 pub mod survival;
 
 use special::{Tail, normal_quantile};

@@ -3,9 +3,11 @@
 //! `checks.csv` holds values of other programs (columns `id,method,inputs,expected,rtol,source`),
 //! and so does any file named in the environment variable `SCOPETALLY_CHECKS`. `published.csv`
 //! holds worked examples from papers and manuals as they print them, with a recomputed value to
-//! all digits. A new method gets one arm in `checks.rs` or `published.rs` below.
+//! all digits. A new method gets one arm in `checks.rs` or `published.rs` below,
+//! with its function there or in `planning.rs`.
 
 mod checks;
+mod planning;
 mod published;
 
 use serde_json::Value;

@@ -1,6 +1,6 @@
 //! The methods of `checks.csv`: from the names of that file to calls of `stats`.
 
-use super::{Row, cell, differences, number, parse};
+use super::{Row, cell, differences, number, parse, planning};
 use scopetally::domain::tally::Tally;
 use scopetally::stats::clustered::clustered_share;
 use scopetally::stats::proportion::{clopper_pearson, jeffreys, newcombe_difference, wilson};
@@ -32,6 +32,10 @@ fn result_of(method: &str, inputs: &str) -> Result<Value, String> {
         "quantile_interval" => quantiles(inputs),
         "kaplan_meier" => survival(inputs),
         "clustered_share" => clustered(inputs),
+        "mantel_haenszel" => planning::mantel_haenszel(inputs),
+        "erlang_b" => planning::blocked(inputs),
+        "erlang_c" => planning::waits(inputs),
+        "par_level" => planning::par_level(inputs),
         _ => Err(format!("unknown method `{method}`")),
     }
 }

@@ -9,7 +9,7 @@
 //! the middle of that part, we give its start.
 
 use super::checks::{curve, grouped, level, tally};
-use super::{Row, cell, differences, number, parse};
+use super::{Row, cell, differences, number, parse, planning};
 use scopetally::domain::tally::Tally;
 use scopetally::stats::clustered::clustered_share;
 use scopetally::stats::proportion::{clopper_pearson, jeffreys, newcombe_difference, wilson};
@@ -55,6 +55,14 @@ fn result_of(method: &str, inputs: &str) -> Result<Value, String> {
         "km.at" => height_of_curve(inputs),
         "km.median" | "km.quantile" => time_quantile(inputs),
         "cluster.ratio" => clustered(inputs),
+        "mh.cmh" => planning::published_mantel_haenszel(inputs),
+        "mh.breslow_day" => planning::published_breslow_day(inputs),
+        "shrink.beta" => planning::published_shrinkage(inputs),
+        "queue.erlang_b" => planning::published_blocked(inputs),
+        "queue.erlang_c" => planning::published_waits(inputs),
+        "queue.erlang_c_wait" => planning::published_wait(inputs),
+        "predict.betabinomial" => planning::published_future_events(inputs),
+        "predict.poisson" => planning::published_future_count(inputs),
         _ => Err(format!("unknown method `{method}`")),
     }
 }
