@@ -23,6 +23,12 @@
 //! | `adjust` | what p-values are worth among many |
 //! | `p_value`, `quadratic_form` | what several tests share (private) |
 //! | `chart` | is it steady over time; do units differ by more than counting explains |
+//! | `competing` | the share that came to one of several ends by a given minute |
+//! | `strata` | two groups compared within strata: odds ratio, risk difference, homogeneity |
+//! | `shrinkage` | shares of many small units, each drawn towards all of them |
+//! | `queue` | calls that find every team busy, and how long they wait |
+//! | `par` | how many of a device the cart must carry |
+//! | `prediction` | what the next period may bring |
 //! | `special` | the quantile functions behind these (private) |
 //!
 //! Sources stand at the formulas. "From memory" there means that the formula was written without
@@ -33,16 +39,22 @@ pub mod adjust;
 pub mod balance;
 pub mod chart;
 pub mod clustered;
+pub mod competing;
 pub mod difference;
 pub mod exact;
 pub mod log_rank;
 mod p_value;
+pub mod par;
+pub mod prediction;
 pub mod proportion;
 mod quadratic_form;
 pub mod quantile;
+pub mod queue;
 pub mod rank;
 pub mod rate;
+pub mod shrinkage;
 mod special;
+pub mod strata;
 pub mod survival;
 pub mod trend;
 

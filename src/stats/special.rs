@@ -10,6 +10,7 @@
 
 mod beta;
 mod binomial;
+mod counts;
 mod gamma;
 mod saddle_point;
 #[cfg(test)]
@@ -17,6 +18,9 @@ mod tests;
 
 pub(super) use beta::beta_quantile;
 pub(super) use binomial::{binomial_log_tails, binomial_quantile};
+pub(super) use counts::{
+    beta_binomial_log_tails, negative_binomial_log_tails, poisson_log_tails, smallest_count,
+};
 pub(super) use gamma::gamma_quantile;
 
 use statrs::distribution::{ContinuousCDF, Normal};

@@ -5,10 +5,13 @@
 //! holds worked examples from papers and manuals as they print them, with a recomputed value to
 //! all digits. A new method gets one arm in `checks.rs` or `published.rs` below, or in
 //! `comparisons.rs`.
+//! all digits. A new method gets one arm in `checks.rs` or `published.rs` below,
+//! with its function there or in `planning.rs`.
 
 mod charts;
 mod checks;
 mod comparisons;
+mod planning;
 mod published;
 
 use serde_json::Value;

@@ -1,7 +1,7 @@
 //! The methods of `checks.csv`: from the names of that file to calls of `stats`.
 
 use super::comparisons;
-use super::{Row, cell, charts, differences, number, parse};
+use super::{Row, cell, charts, differences, number, parse, planning};
 use scopetally::domain::tally::Tally;
 use scopetally::stats::chart::share::{laney_p_baseline, p_baseline};
 use scopetally::stats::clustered::clustered_share;
@@ -50,6 +50,10 @@ fn result_of(method: &str, inputs: &str) -> Result<Value, String> {
         "u_chart" => charts::u_chart(inputs),
         "g_chart" => charts::g_chart(inputs),
         "run_chart" => charts::run(inputs),
+        "mantel_haenszel" => planning::mantel_haenszel(inputs),
+        "erlang_b" => planning::blocked(inputs),
+        "erlang_c" => planning::waits(inputs),
+        "par_level" => planning::par_level(inputs),
         _ => Err(format!("unknown method `{method}`")),
     }
 }

@@ -10,7 +10,7 @@
 
 use super::checks::{curve, grouped, level, tally};
 use super::comparisons;
-use super::{Row, cell, charts, differences, number, parse};
+use super::{Row, cell, charts, differences, number, parse, planning};
 use scopetally::domain::tally::Tally;
 use scopetally::stats::chart::rules::Rule;
 use scopetally::stats::clustered::clustered_share;
@@ -74,6 +74,14 @@ fn result_of(method: &str, inputs: &str) -> Result<Value, String> {
         "smd.categorical" => comparisons::published_balance_of_categories(inputs),
         "ratio.exact" => comparisons::ratio(inputs),
         _ if method.starts_with("spc.") => chart(method, inputs),
+        "mh.cmh" => planning::published_mantel_haenszel(inputs),
+        "mh.breslow_day" => planning::published_breslow_day(inputs),
+        "shrink.beta" => planning::published_shrinkage(inputs),
+        "queue.erlang_b" => planning::published_blocked(inputs),
+        "queue.erlang_c" => planning::published_waits(inputs),
+        "queue.erlang_c_wait" => planning::published_wait(inputs),
+        "predict.betabinomial" => planning::published_future_events(inputs),
+        "predict.poisson" => planning::published_future_count(inputs),
         "funnel.exact" => charts::published_funnel(inputs, true),
         "funnel.normal" => charts::published_funnel(inputs, false),
         "funnel.overdispersion" => charts::published_overdispersion(inputs),

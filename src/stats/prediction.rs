@@ -1,0 +1,90 @@
+//! What the next period may bring: limits for a count not yet seen, which are wider than those of
+//! the rate or share behind it. Knows counts; assumes that nothing changes between the periods.
+
+use super::Level;
+use super::special::{Tail, beta_binomial_log_tails, negative_binomial_log_tails, smallest_count};
+use crate::domain::tally::Tally;
+
+#[cfg(test)]
+mod tests;
+
+/// Limits of a future count, `low <= high`. Counts are whole, so they hold the level or more,
+/// given the prior.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PredictedCount {
+    /// The smallest count that is not exceeded with at least half of what the level leaves.
+    pub low: u64,
+    /// The smallest count that is exceeded with at most half of what the level leaves.
+    pub high: u64,
+}
+
+/// Prediction interval for the number of events in an exposure of `next_exposure`, after `events`
+/// in `exposure` (both in the same unit, such as days).
+///
+/// With Jeffreys' prior the future count is negative binomial with size `events + 1/2` and success
+/// probability `exposure / (exposure + next_exposure)`; limits are its quantiles. Assumes events
+/// that come at random and at a steady rate: for counts that vary more than that, it is too narrow.
+///
+/// `None` unless both exposures are finite and above 0, or when a limit would exceed `u64::MAX`.
+///
+/// Source: Gelman and others (2013), Bayesian Data Analysis, 3rd edition, section 2.6; from
+/// memory.
+pub fn predict_count(
+    events: u64,
+    exposure: f64,
+    next_exposure: f64,
+    level: Level,
+) -> Option<PredictedCount> {
+    let limit =
+        |tail| smallest_predicted_count(events, exposure, next_exposure, tail, level.tail());
+    Some(PredictedCount {
+        low: limit(Tail::Lower)?,
+        high: limit(Tail::Upper)?,
+    })
+}
+
+/// The quantile of the distribution of [`predict_count`], by the tail it leaves out.
+pub(super) fn smallest_predicted_count(
+    events: u64,
+    exposure: f64,
+    next_exposure: f64,
+    tail: Tail,
+    probability: f64,
+) -> Option<u64> {
+    let is_time = |time: f64| time > 0.0 && time.is_finite();
+    if !(is_time(exposure) && is_time(next_exposure)) {
+        return None;
+    }
+    // As ratios, so that no sum of two exposures overflows.
+    let p = 1.0 / (1.0 + next_exposure / exposure);
+    let miss = 1.0 / (1.0 + exposure / next_exposure);
+    if p <= 0.0 {
+        return None;
+    }
+    smallest_count(u64::MAX, tail, probability, |count| {
+        negative_binomial_log_tails(events as f64 + 0.5, p, miss, count)
+    })
+}
+
+/// Prediction interval for the number of events among the next `next_cases` cases, after those of
+/// `tally`.
+///
+/// With Jeffreys' prior the future count is beta-binomial with Beta(k + 1/2, n - k + 1/2); limits
+/// are its quantiles. Assumes that the next cases are like the last ones.
+///
+/// Source: Gelman and others (2013), Bayesian Data Analysis, 3rd edition, section 2.4; from
+/// memory.
+pub fn predict_events(tally: Tally, next_cases: u64, level: Level) -> PredictedCount {
+    let (a, b) = (tally.events() as f64 + 0.5, tally.misses() as f64 + 0.5);
+    let limit = |tail| {
+        smallest_count(next_cases, tail, level.tail(), |count| {
+            beta_binomial_log_tails(a, b, next_cases, count)
+        })
+        // All cases are never exceeded, so there always is a smallest count.
+        .unwrap_or(next_cases)
+    };
+    PredictedCount {
+        low: limit(Tail::Lower),
+        high: limit(Tail::Upper),
+    }
+}
