@@ -12,7 +12,7 @@ fn tally(events: u64, cases: u64) -> Tally {
 fn equal_units_have_no_spread_and_units_apart_have_one() {
     let equal = [tally(20, 100); 12];
     let found = overdispersion(&equal, 0.2).expect("units");
-    assert!(found.phi < 1e-20 && found.variance_between <= 0.0 && !found.is_notable);
+    assert!(found.phi < 1e-20 && found.variance_between.abs() <= 0.0 && !found.is_notable);
     let apart: Vec<Tally> = (0..12)
         .map(|unit| tally(10 + 40 * (unit % 2), 100))
         .collect();
@@ -24,6 +24,20 @@ fn equal_units_have_no_spread_and_units_apart_have_one() {
     let by_hand = (12.0 * square - 11.0) * 0.0021 / 11.0;
     assert!((found.variance_between - by_hand).abs() < 1e-12);
     assert!(found.is_notable);
+}
+
+/// The 95 % quantile of chi-squared with 12 degrees of freedom is 21.03. With a target of 0.2 and
+/// 2500 cases a unit, a standard deviation is 20 cases: units 26 and 27 cases off the target have
+/// sums of `z²` of 20.28 and 21.87.
+#[test]
+fn a_spread_is_notable_from_the_quantile_of_chi_squared() {
+    for (distance, is_notable) in [(26, false), (27, true)] {
+        let units: Vec<Tally> = (0..12)
+            .map(|unit| tally(500 - distance + 2 * distance * (unit % 2), 2500))
+            .collect();
+        let found = overdispersion(&units, 0.2).expect("units");
+        assert_eq!(found.is_notable, is_notable, "{found:?}");
+    }
 }
 
 /// Eleven units on target and one far away: its z value is drawn in to that of the others.

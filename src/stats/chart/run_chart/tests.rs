@@ -50,6 +50,13 @@ fn a_series_that_goes_up_once_crosses_too_seldom() {
     let chart = run_chart(&observed(&values)).expect("points");
     assert_eq!((chart.crossings, chart.longest_run), (1, 6));
     assert!(chart.has_few_crossings() && !chart.has_long_run());
+    // Of 12 points, 3 crossings are the fewest that a shuffled series has.
+    let crossing_thrice = [
+        1.0, 1.0, 1.0, -1.0, -1.0, -1.0, 1.0, 1.0, 1.0, -1.0, -1.0, -1.0,
+    ];
+    let chart = run_chart_about(&observed(&crossing_thrice), 0.0).expect("points");
+    assert_eq!(chart.crossings, 3);
+    assert!(!chart.has_few_crossings());
 }
 
 #[test]

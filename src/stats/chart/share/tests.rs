@@ -86,7 +86,8 @@ fn p_prime_is_p_when_sigma_z_is_1() {
 
 #[test]
 fn shares_of_0_1_and_all_the_same_have_no_limits_and_no_signals() {
-    for month in [(0, 12), (12, 12), (1, 3), (7, 10)] {
+    let large = [(u64::MAX / 3, u64::MAX), (u64::MAX / 10 * 7, u64::MAX - 1)];
+    for month in [(0, 12), (12, 12), (1, 3), (7, 10), large[0], large[1]] {
         let points = observed(&[month; 15]);
         let found = p_baseline(&points).expect("points");
         assert!((found.center() - tally(month.0, month.1).share()).abs() <= 0.0);
