@@ -6,9 +6,15 @@
 use scopetally::domain::tally::Tally;
 use scopetally::stats::Level;
 use scopetally::stats::clustered::clustered_share;
+use scopetally::stats::competing::CumulativeIncidence;
+use scopetally::stats::exact::fisher_exact;
+use scopetally::stats::log_rank::log_rank;
 use scopetally::stats::proportion::{clopper_pearson, jeffreys, newcombe_difference, wilson};
 use scopetally::stats::quantile::{Distribution, quantile_interval};
+use scopetally::stats::rank::{hodges_lehmann, kruskal_wallis, mann_whitney};
 use scopetally::stats::rate::garwood;
+use scopetally::stats::shrinkage::fit_unit_shares;
+use scopetally::stats::strata::{Stratum, common_odds_ratio};
 use scopetally::stats::survival::KaplanMeier;
 use std::collections::BTreeMap;
 use std::hint::black_box;
@@ -38,6 +44,7 @@ fn main() {
         time("difference of shares", &input, || {
             newcombe_difference(black_box(tally), tally, LEVEL)
         });
+        time("Fisher", &input, || fisher_exact(black_box(tally), tally));
         time("Garwood", &format!("{events} events"), || {
             garwood(black_box(events), 1.0, LEVEL)
         });
@@ -59,6 +66,42 @@ fn main() {
             .collect();
         time("clustered share", &input, || {
             clustered_share(black_box(&clusters), LEVEL)
+        });
+        let later = Distribution::new((0..1_000).map(|value| (value * 3 / 2 + 7, cases_each)));
+        time("Mann-Whitney", &input, || {
+            mann_whitney(black_box(&values), &later)
+        });
+        time("Hodges-Lehmann shift", &input, || {
+            hodges_lehmann(black_box(&values), &later, LEVEL)
+        });
+        let groups = [values.clone(), later];
+        time("Kruskal-Wallis", &input, || {
+            kruskal_wallis(black_box(&groups))
+        });
+        let courses = [course.clone(), course];
+        time("log-rank", &input, || log_rank(black_box(&courses)));
+        let ends: BTreeMap<_, _> = (0..1_000)
+            .map(|minute| {
+                let end = (minute % 3 != 0).then_some(minute % 3);
+                ((minute, end), cases_each)
+            })
+            .collect();
+        time("cumulative incidence", &input, || {
+            CumulativeIncidence::new(black_box(&ends), &1)
+        });
+        let strata: Vec<_> = (0..1_000)
+            .map(|place| Stratum {
+                first_events: cases_each * (1 + place % 5),
+                first_misses: cases_each * 3,
+                second_events: cases_each * 2,
+                second_misses: cases_each * (1 + place % 7),
+            })
+            .collect();
+        time("Mantel-Haenszel", &input, || {
+            common_odds_ratio(black_box(&strata), LEVEL)
+        });
+        time("beta-binomial fit", &input, || {
+            fit_unit_shares(black_box(&clusters))
         });
     }
 }

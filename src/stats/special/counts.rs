@@ -40,8 +40,9 @@ pub(in crate::stats) fn negative_binomial_log_tails(
     beta_log_tails(size, count as f64 + 1.0, p, miss)
 }
 
-/// Ends of the trapezoid rule below, in standard deviations, and its step: the nodes beyond carry
-/// less than 10^-16, and halving the step changes nothing in the 12th digit.
+/// Ends of the trapezoid rule below, in standard deviations over the step. The nodes beyond carry
+/// less than 10^-16; the result is within 5e-12 of the sum of terms (180 combinations of shapes of
+/// a half to 10^6 and 1 to 2,000 trials, where the probability lies in 0.0001 to 0.9999).
 const NODES: RangeInclusive<i32> = -34..=34;
 const STEP: f64 = 0.25;
 
