@@ -16,15 +16,10 @@ pub(in crate::stats) fn beta_quantile(a: f64, b: f64, tail: Tail, probability: f
     let log_odds = if a.min(b) > LARGE_SHAPE {
         cumulants.quantile(score)
     } else {
-        solve(
-            tail,
-            probability.ln(),
-            cumulants.normal_guess(score),
-            |log_odds| {
-                let (x, y) = (inverse_logit(log_odds), inverse_logit(-log_odds));
-                (beta_log_tails(a, b, x, y), log_beta_density(a, b, x, y))
-            },
-        )
+        solve(tail, probability.ln(), cumulants.start(score), |log_odds| {
+            let (x, y) = (inverse_logit(log_odds), inverse_logit(-log_odds));
+            (beta_log_tails(a, b, x, y), log_beta_density(a, b, x, y))
+        })
     };
     inverse_logit(log_odds)
 }

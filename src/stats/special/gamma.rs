@@ -13,7 +13,7 @@ pub(in crate::stats) fn gamma_quantile(shape: f64, tail: Tail, probability: f64)
     if shape > LARGE_SHAPE {
         return cumulants.quantile(z).exp();
     }
-    solve(tail, probability.ln(), cumulants.normal_guess(z), |log_x| {
+    solve(tail, probability.ln(), cumulants.start(z), |log_x| {
         let x = log_x.exp();
         (gamma_log_tails(shape, x), log_gamma_density(shape, x))
     })
