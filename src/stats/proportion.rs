@@ -12,8 +12,10 @@ mod tests;
 /// Wilson score interval of a share, without continuity correction: the default.
 ///
 /// Limits are fractions; `low` is exactly 0 for no events and `high` exactly 1 for all. It covers
-/// the true share 95 % of the time on average over shares, and at worst 83 % at 5 cases, 85 % at
-/// 10, 91 % at 50, 94 % at 300 (exact binomial sums at the 95 % level).
+/// the true share 95 % of the time on average over shares from 5 cases on. For single shares near 0
+/// or 1 it falls to 84 % at 5 and 10 cases, 86 % at 50, 91 % at 100 and 94 % at 300 (exact binomial
+/// sums at the 95 % level, `tests/bench/coverage.md`); [`clopper_pearson`] never does, and is wider
+/// everywhere else for it.
 ///
 /// Source: Wilson (1927), Journal of the American Statistical Association 22:209-212; method 3
 /// of Newcombe (1998), Statistics in Medicine 17:857-872, whose Table I it reproduces. Formula
@@ -95,8 +97,9 @@ pub fn jeffreys(tally: Tally, level: Level) -> Interval {
 /// Difference of the shares of two independent groups, first minus second, with Newcombe's
 /// interval from the two Wilson intervals (squares added, no continuity correction).
 ///
-/// Not for the same cases before and after: those are pairs. At the 95 % level it covers 95.0 to
-/// 95.2 % on average, at worst 89.6 % (10 against 10) and 92.1 % (50 against 50).
+/// Not for the same cases before and after: those are pairs. At the 95 % level it covers 95 % on
+/// average over pairs of shares, at worst 91 % (10 against 10), 93 % (10 against 100) and 94 to 95 %
+/// (50 against 50, 30 against 400); see `tests/bench/coverage.md`.
 ///
 /// Source: Newcombe (1998), Statistics in Medicine 17:873-890, method 10, whose Table II it
 /// reproduces; formula from memory.
