@@ -18,9 +18,5 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     console::print_accounting(&read.ingested);
     read.observed()?;
     console::print_crossed(&crossed);
-    Ok(if crossed.is_empty() {
-        Outcome::Done
-    } else {
-        Outcome::LimitCrossed
-    })
+    Ok(Outcome::of(&crossed))
 }

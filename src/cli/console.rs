@@ -207,7 +207,7 @@ pub(super) fn print_review(review: &Review) {
             continue;
         };
         let in_words = |finding: Option<&Finding>| {
-            finding.map_or_else(|| "no cases".to_string(), report::finding_words)
+            finding.map_or_else(|| report::NO_CASES.to_string(), report::finding_words)
         };
         line(&definition.title);
         let before = report::before_words(review);

@@ -1,8 +1,8 @@
 //! `measures`: the list of all measures, or the whole of one.
 
 use super::{Outcome, console};
-use crate::domain::measure::{Definition, MeasureKind};
-use crate::findings::finding::Method;
+use crate::domain::measure::Definition;
+use crate::findings::estimate::default_methods;
 use crate::measure;
 use anyhow::{Context as _, bail};
 use clap::Args;
@@ -81,18 +81,8 @@ fn explain(measure: &Definition) {
     ] {
         console::line(&format!("{name:<10} {text}"));
     }
-    for method in methods(measure.kind) {
+    for method in default_methods(measure.kind) {
         console::line(&format!("{:<10} {}", "method", method.sentence()));
     }
     console::line(&format!("\n{}", measure.sql));
-}
-
-/// Methods that estimate a kind of measure by default.
-fn methods(kind: MeasureKind) -> &'static [Method] {
-    match kind {
-        MeasureKind::Share => &[Method::Wilson],
-        MeasureKind::Minutes => &[Method::OrderStatistics, Method::KaplanMeier],
-        MeasureKind::ClusteredShare => &[Method::ClusteredRatio],
-        MeasureKind::Count => &[Method::Garwood],
-    }
 }

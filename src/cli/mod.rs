@@ -47,6 +47,17 @@ pub(crate) enum Outcome {
     LimitCrossed,
 }
 
+impl Outcome {
+    /// The outcome when these limits were crossed.
+    fn of(limits_crossed: &[String]) -> Outcome {
+        if limits_crossed.is_empty() {
+            Outcome::Done
+        } else {
+            Outcome::LimitCrossed
+        }
+    }
+}
+
 /// Runs what was typed and returns the exit code.
 pub fn run() -> ExitCode {
     // clap prints its own errors and help; both end the process with 2 and 0.

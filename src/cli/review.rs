@@ -142,11 +142,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         console::line(&format!("report  {}", target.join("report.html").display()));
     }
     console::print_crossed(&crossed);
-    Ok(if crossed.is_empty() {
-        Outcome::Done
-    } else {
-        Outcome::LimitCrossed
-    })
+    Ok(Outcome::of(&crossed))
 }
 
 fn month_in_view(asked_for: Option<Month>, (first, last): (Month, Month)) -> anyhow::Result<Month> {

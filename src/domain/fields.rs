@@ -187,9 +187,16 @@ pub fn value_label<'a>(dimension: &str, value: &'a str) -> &'a str {
     if value == NOT_RECORDED {
         return "not recorded";
     }
-    match kind_and_label(dimension) {
-        Some((Kind::Code(list), _)) => list.label(value).unwrap_or(value),
-        _ => value,
+    code_list(dimension)
+        .and_then(|list| list.label(value))
+        .unwrap_or(value)
+}
+
+/// The closed list of a coded column of either kind of record; `None` for any other column.
+pub fn code_list(column: &str) -> Option<CodeList> {
+    match kind_and_label(column)? {
+        (Kind::Code(list), _) => Some(list),
+        _ => None,
     }
 }
 

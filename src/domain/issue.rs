@@ -175,6 +175,37 @@ pub struct Issue {
     pub found: Shape,
 }
 
+impl Issue {
+    /// An issue of a whole row.
+    pub fn of_row(at: Position, code: IssueCode) -> Issue {
+        Issue::of_cell(at, code, "", Shape::NotOneCell)
+    }
+
+    /// An issue of one cell, by our name of its field.
+    pub fn of_cell(at: Position, code: IssueCode, field: &'static str, found: Shape) -> Issue {
+        Issue {
+            at,
+            code,
+            field,
+            other_field: "",
+            found,
+        }
+    }
+
+    /// An issue between two moments of one case.
+    pub fn of_interval(
+        at: Position,
+        code: IssueCode,
+        from: &'static str,
+        to: &'static str,
+    ) -> Issue {
+        Issue {
+            other_field: to,
+            ..Issue::of_cell(at, code, from, Shape::NotOneCell)
+        }
+    }
+}
+
 /// What a cell looks like, said without its content.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Shape {

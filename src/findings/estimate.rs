@@ -49,6 +49,16 @@ const QUANTILES: [(Statistic, f64); 4] = [
     (Statistic::P90, 0.9),
 ];
 
+/// Methods that estimate a kind of measure by default.
+pub fn default_methods(kind: MeasureKind) -> &'static [Method] {
+    match kind {
+        MeasureKind::Share => &[Method::Wilson],
+        MeasureKind::Minutes => &[Method::OrderStatistics, Method::KaplanMeier],
+        MeasureKind::ClusteredShare => &[Method::ClusteredRatio],
+        MeasureKind::Count => &[Method::Garwood],
+    }
+}
+
 /// Minutes in 30 days.
 const THIRTY_DAYS: f64 = 30.0 * 24.0 * 60.0;
 
@@ -115,52 +125,58 @@ pub(super) fn minutes(key: &Key, count: &MinutesCount, settings: Settings) -> Ve
         .filter(|((_, reached), _)| !reached)
         .map(|(_, cases)| cases)
         .sum();
-    let method = if censored > 0 {
-        Method::KaplanMeier
+    let (method, times) = if censored > 0 {
+        (Method::KaplanMeier, followed_times(count, settings.level))
     } else {
-        Method::OrderStatistics
+        (Method::OrderStatistics, whole_times(count, settings.level))
     };
-    let curve = KaplanMeier::new(&count.cases);
-    let values = Distribution::new(
-        count
-            .cases
-            .iter()
-            .map(|((value, _), cases)| (*value, *cases)),
-    );
     QUANTILES
         .iter()
-        .map(|(statistic, q)| {
-            let (estimate, low, high) = if censored > 0 {
-                curve
-                    .quantile(*q, settings.level)
-                    .map_or((None, None, None), |time| {
-                        (time.estimate, time.low, time.high)
-                    })
-            } else {
-                quantile_interval(&values, *q, settings.level)
-                    .map_or((None, None, None), |quantile| {
-                        (Some(quantile.estimate), quantile.low, quantile.high)
-                    })
-            };
-            Finding {
-                estimate,
-                low,
-                high,
-                events: cases - censored,
-                cases,
-                excluded: count.excluded,
-                censored,
-                ..blank(
-                    key,
-                    MeasureKind::Minutes,
-                    *statistic,
-                    method,
-                    Unit::Minutes,
-                    settings,
-                )
-            }
+        .zip(times)
+        .map(|((statistic, _), (estimate, low, high))| Finding {
+            estimate,
+            low,
+            high,
+            events: cases - censored,
+            cases,
+            excluded: count.excluded,
+            censored,
+            ..blank(
+                key,
+                MeasureKind::Minutes,
+                *statistic,
+                method,
+                Unit::Minutes,
+                settings,
+            )
         })
         .collect()
+}
+
+/// Estimate and limits of one quantile.
+type Time = (Option<f64>, Option<f64>, Option<f64>);
+
+/// The quantiles where every case came to its end.
+fn whole_times(count: &MinutesCount, level: Level) -> [Time; QUANTILES.len()] {
+    let lengths = count.cases.iter();
+    let values = Distribution::new(lengths.map(|((value, _), cases)| (*value, *cases)));
+    QUANTILES.map(|(_, q)| {
+        quantile_interval(&values, q, level).map_or((None, None, None), |found| {
+            (Some(found.estimate), found.low, found.high)
+        })
+    })
+}
+
+/// The quantiles where some cases were followed for a while only.
+fn followed_times(count: &MinutesCount, level: Level) -> [Time; QUANTILES.len()] {
+    let curve = KaplanMeier::new(&count.cases);
+    QUANTILES.map(|(_, q)| {
+        curve
+            .quantile(q, level)
+            .map_or((None, None, None), |found| {
+                (found.estimate, found.low, found.high)
+            })
+    })
 }
 
 /// The share of passes, with passes of one case belonging together.

@@ -57,15 +57,6 @@ impl<'a> CaseReader<'a> {
         issues: &mut Vec<Issue>,
     ) -> Result<Record<CaseField>, IssueCode> {
         let mut record = Record::empty();
-        let mut report = |field: &'static str, fault: CellFault| {
-            issues.push(Issue {
-                at,
-                code: fault.code,
-                field,
-                other_field: "",
-                found: fault.found,
-            });
-        };
         for (field, value) in &self.mapping.constants {
             record.set(*field, value.clone());
         }
@@ -81,12 +72,12 @@ impl<'a> CaseReader<'a> {
                                 readings[place] = reading;
                             }
                         }
-                        Err(fault) => report(column.field.name(), fault),
+                        Err(fault) => issues.push(fault.at(at, column.field)),
                     }
                 }
                 _ => match column.words.read(cell) {
                     Ok(value) => record.set(column.field, value),
-                    Err(fault) => report(column.field.name(), fault),
+                    Err(fault) => issues.push(fault.at(at, column.field)),
                 },
             }
         }
@@ -96,36 +87,26 @@ impl<'a> CaseReader<'a> {
                 record.set(COURSE[place], Value::Whole(minute));
             }
             if matches!(readings[place], Some(clock::Reading::Twice { .. })) {
-                let code = IssueCode::RepeatedHour;
-                report(
+                issues.push(Issue::of_cell(
+                    at,
+                    IssueCode::RepeatedHour,
                     COURSE[place].name(),
-                    CellFault {
-                        code,
-                        found: Shape::DigitsAndSigns,
-                    },
-                );
+                    Shape::DigitsAndSigns,
+                ));
             }
         }
         self.complete(&mut record)?;
         if !record.has(CaseField::Site) {
-            let found = Shape::Empty;
-            report(
-                CaseField::Site.name(),
-                CellFault {
-                    code: IssueCode::MissingSite,
-                    found,
-                },
-            );
+            let site = CaseField::Site.name();
+            issues.push(Issue::of_cell(
+                at,
+                IssueCode::MissingSite,
+                site,
+                Shape::Empty,
+            ));
         }
         if row.line_breaks() > MOST_LINE_BREAKS {
-            let found = Shape::NotOneCell;
-            report(
-                "",
-                CellFault {
-                    code: IssueCode::LongRow,
-                    found,
-                },
-            );
+            issues.push(Issue::of_row(at, IssueCode::LongRow));
         }
         self.check_intervals(&record, at, issues);
         Ok(record)
@@ -215,13 +196,8 @@ impl<'a> CaseReader<'a> {
         for limits in &self.limits {
             let ends = record.whole(limits.from).zip(record.whole(limits.to));
             if let Some(code) = ends.and_then(|(from, to)| limits.judge(to - from)) {
-                issues.push(Issue {
-                    at,
-                    code,
-                    field: limits.from.name(),
-                    other_field: limits.to.name(),
-                    found: Shape::NotOneCell,
-                });
+                let (from, to) = (limits.from.name(), limits.to.name());
+                issues.push(Issue::of_interval(at, code, from, to));
             }
         }
     }

@@ -2,8 +2,8 @@
 //! content of a cell.
 
 use super::error::MappingFault;
-use crate::domain::fields::{AGE_CAP, Kind};
-use crate::domain::issue::{IssueCode, Shape};
+use crate::domain::fields::{AGE_CAP, Field, Kind};
+use crate::domain::issue::{Issue, IssueCode, Position, Shape};
 use crate::domain::month::Month;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -64,6 +64,13 @@ impl Value {
 pub(super) struct CellFault {
     pub(super) code: IssueCode,
     pub(super) found: Shape,
+}
+
+impl CellFault {
+    /// The fault as an issue of a field at a place.
+    pub(super) fn at(self, at: Position, field: impl Field) -> Issue {
+        Issue::of_cell(at, self.code, field.name(), self.found)
+    }
 }
 
 /// What the words of one column mean: the site's own words, and those for "not recorded".

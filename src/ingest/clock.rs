@@ -63,6 +63,10 @@ pub(super) fn settle(
         .iter()
         .filter(|reading| matches!(reading, Some(Reading::Twice { .. })))
         .count();
+    // Nearly every case: nothing to weigh.
+    if ambiguous_count == 0 {
+        return assign(readings, 0);
+    }
     (0..=ambiguous_count)
         .rev()
         .map(|in_first_pass| assign(readings, in_first_pass))

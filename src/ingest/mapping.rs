@@ -22,7 +22,7 @@ use std::path::Path;
 pub struct Limits {
     /// Rows set aside, as a share of rows read.
     pub rows_set_aside: f64,
-    /// Values of one field that were filled in but could not be used, as a share of accepted rows.
+    /// Values of one field that were filled in but could not be used, as a share of rows read.
     pub values_unusable: f64,
 }
 

@@ -7,7 +7,7 @@ use super::reader::Row;
 use super::records::{Columns, Record};
 use super::rows::{ByKey, Export, Seen};
 use crate::domain::accounting::Accounting;
-use crate::domain::fields::{Field, PassField};
+use crate::domain::fields::PassField;
 use crate::domain::issue::{Issue, IssueCode, Position, Source};
 use std::path::PathBuf;
 
@@ -44,13 +44,7 @@ fn read_pass(
     for (index, column) in mapping.columns.iter().enumerate() {
         match column.words.read(row.cell(index)) {
             Ok(value) => record.set(column.field, value),
-            Err(fault) => issues.push(Issue {
-                at,
-                code: fault.code,
-                field: column.field.name(),
-                other_field: "",
-                found: fault.found,
-            }),
+            Err(fault) => issues.push(fault.at(at, column.field)),
         }
     }
     record

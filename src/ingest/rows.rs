@@ -6,7 +6,7 @@ use super::mapping::Column;
 use super::reader::{Row, Table, Wanted};
 use crate::domain::accounting::Accounting;
 use crate::domain::fields::Field;
-use crate::domain::issue::{Effect, Issue, IssueCode, Position, Shape, Source};
+use crate::domain::issue::{Effect, Issue, IssueCode, Position, Source};
 use std::hash::{DefaultHasher, Hasher};
 use std::path::PathBuf;
 
@@ -72,13 +72,7 @@ fn turn_away(accounting: &mut Accounting, code: IssueCode, at: Position, issues:
         Effect::RowIsDuplicate => accounting.duplicates += 1,
         _ => accounting.set_aside += 1,
     }
-    issues.push(Issue {
-        at,
-        code,
-        field: "",
-        other_field: "",
-        found: Shape::NotOneCell,
-    });
+    issues.push(Issue::of_row(at, code));
 }
 
 /// A map by key that is only asked and never listed, so its order reaches nothing. Against a sorted

@@ -5,7 +5,7 @@ use super::groupings::Grouping;
 use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::{Additive, CountTables, EventsCount, Key};
 use crate::domain::exposure::{Exposure, ExposureCell};
-use crate::domain::fields::{CaseField, Field, Kind};
+use crate::domain::fields::code_list;
 use crate::domain::measure::Definition;
 use std::collections::BTreeMap;
 
@@ -66,18 +66,9 @@ fn values_of(cell: &ExposureCell, dimension: &str) -> Vec<Option<String>> {
     match dimension {
         "site" => vec![Some(cell.site.clone())],
         "shift" => vec![Some(cell.shift.code().to_string())],
-        _ => {
-            let kind = CaseField::ALL
-                .iter()
-                .find(|field| field.column() == dimension)
-                .map(|field| field.kind());
-            match kind {
-                Some(Kind::Code(list)) => {
-                    let codes = list.words.iter().map(|word| Some(word.code.to_string()));
-                    codes.chain([None]).collect()
-                }
-                _ => Vec::new(),
-            }
-        }
+        _ => code_list(dimension).map_or_else(Vec::new, |list| {
+            let codes = list.words.iter().map(|word| Some(word.code.to_string()));
+            codes.chain([None]).collect()
+        }),
     }
 }

@@ -38,11 +38,6 @@ fn finite(number: Option<f64>) -> Option<f64> {
     number.filter(|number| number.is_finite())
 }
 
-/// The denominator: passes for a share per pass, cases otherwise.
-pub(super) fn denominator(finding: &Finding) -> u64 {
-    finding.attempts.unwrap_or(finding.cases)
-}
-
 /// The estimate with its unit, without denominator: `75%`, `94 min`, `not reached`.
 pub(super) fn estimate(finding: &Finding) -> String {
     if finding.suppressed {
@@ -52,7 +47,7 @@ pub(super) fn estimate(finding: &Finding) -> String {
         return why_empty(finding);
     }
     match shown_estimate(finding) {
-        Some(number) => with_unit(finding.unit, denominator(finding), number),
+        Some(number) => with_unit(finding.unit, finding.denominator(), number),
         None if finding.unit == Unit::Fraction => "too few for a percentage".to_owned(),
         None if finding.method == Method::KaplanMeier => "not reached".to_owned(),
         None => "not estimable".to_owned(),
@@ -134,7 +129,7 @@ pub(super) fn interval(finding: &Finding) -> String {
     if shown_estimate(finding).is_none() && finding.method != Method::KaplanMeier {
         return NOTHING.to_owned();
     }
-    let n = denominator(finding);
+    let n = finding.denominator();
     let number = |number: f64| bare(finding.unit, n, number);
     let unit = unit_sign(finding.unit);
     match shown_limits(finding) {
@@ -203,7 +198,7 @@ pub(super) fn why_empty(finding: &Finding) -> String {
 }
 
 /// Where nothing was counted.
-pub(super) const NO_CASES: &str = "no cases";
+pub(crate) const NO_CASES: &str = "no cases";
 
 /// Where there were cases, and a value that the definition needs was missing in each.
 pub(super) fn none_judged(excluded: u64) -> String {

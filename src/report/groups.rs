@@ -1,7 +1,7 @@
 //! Which groups and months a page lists, in which order and under which words.
 
-use crate::domain::codes::{CodeList, NOT_RECORDED};
-use crate::domain::fields::{CaseField, Field, Kind, PassField, value_label};
+use crate::domain::codes::NOT_RECORDED;
+use crate::domain::fields::{CaseField, Field, code_list, value_label};
 use crate::domain::month::Month;
 use crate::findings::finding::{Finding, Statistic};
 use crate::findings::review::Review;
@@ -71,19 +71,4 @@ fn position(dimension: &str, value: &str) -> usize {
     code_list(dimension)
         .and_then(|list| list.position(value))
         .unwrap_or(usize::MAX - 1)
-}
-
-fn code_list(dimension: &str) -> Option<CodeList> {
-    let of_case = CaseField::ALL
-        .iter()
-        .map(|field| (field.column(), field.kind()));
-    let of_pass = PassField::ALL
-        .iter()
-        .map(|field| (field.column(), field.kind()));
-    of_case
-        .chain(of_pass)
-        .find_map(|(column, kind)| match kind {
-            Kind::Code(list) if column == dimension => Some(list),
-            _ => None,
-        })
 }

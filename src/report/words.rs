@@ -119,7 +119,7 @@ fn difference(headline: &Headline, definition: &Definition, numbers: [f64; 3]) -
         Statistic::Rate => Unit::Per30SiteDays,
         Statistic::Median | Statistic::P25 | Statistic::P75 | Statistic::P90 => Unit::Minutes,
     };
-    let n = headline.month.as_ref().map_or(0, format::denominator);
+    let n = headline.month.as_ref().map_or(0, Finding::denominator);
     let [estimate, low, high] = format::difference(unit, n, numbers);
     format!(
         "{estimate} {} ({low} to {high})",

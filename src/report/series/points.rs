@@ -36,7 +36,7 @@ pub(super) fn month_point(
         month,
         n: match finding {
             Some(finding) if finding.suppressed => format::NOTHING.to_owned(),
-            Some(finding) => format::short_whole(format::denominator(finding)),
+            Some(finding) => format::short_whole(finding.denominator()),
             None => "0".to_owned(),
         },
         value: finding.and_then(format::shown_estimate),

@@ -7,7 +7,8 @@ use super::{Cumulants, LARGE_SHAPE, LogTails, Tail, normal_log_tails};
 use std::f64::consts::TAU;
 use std::ops::RangeInclusive;
 
-/// Slack, relative to the probability asked for, within which a probability counts as equal to it.
+/// Slack, relative to the probability asked for, within which a probability counts as equal to it:
+/// the step from one count to the next is larger by far up to 10^9 trials.
 const SLACK: f64 = 1e-10;
 
 /// `lower` is ln P(X <= count) for a Poisson count with a finite mean of at least 0. The identity
@@ -108,7 +109,7 @@ fn beta_tails_at(a: f64, b: f64, x: f64) -> LogTails {
 }
 
 /// All of the probability at or below the point.
-const CERTAIN: LogTails = LogTails {
+pub(super) const CERTAIN: LogTails = LogTails {
     lower: 0.0,
     upper: f64::NEG_INFINITY,
 };
