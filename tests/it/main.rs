@@ -6,6 +6,8 @@
 )]
 
 mod bad_input;
+mod bad_mapping;
+mod bad_rows;
 mod commands;
 mod documents;
 mod generated;
