@@ -1,6 +1,7 @@
 //! Count tables, the waist of the tool: grouped whole numbers from which every published number
 //! is computed. They add up: the tables of two sites become one table by adding equal keys.
 
+use super::measure::Definition;
 use super::month::Month;
 use std::collections::BTreeMap;
 
@@ -20,6 +21,19 @@ pub struct Key {
     pub group: String,
     /// The month, or `None` for all months together.
     pub month: Option<Month>,
+}
+
+impl Key {
+    /// The key of all cases together, in one month or in all.
+    pub fn of_all(definition: &Definition, month: Option<Month>) -> Key {
+        Key {
+            measure: definition.id.clone(),
+            version: definition.version,
+            by: ALL.to_owned(),
+            group: ALL.to_owned(),
+            month,
+        }
+    }
 }
 
 /// Counts of a share.

@@ -3,7 +3,7 @@
 use super::estimate::{Settings, minutes, passes, rate, share};
 use super::finding::{Finding, Statistic};
 use super::review::{Change, Headline};
-use crate::domain::counts::{ALL, Additive, CountTables, Key};
+use crate::domain::counts::{Additive, CountTables, Key};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
 use crate::stats::Interval;
@@ -153,12 +153,6 @@ impl Series<'_> {
     }
 
     fn key(&self, month: Month) -> Key {
-        Key {
-            measure: self.definition.id.clone(),
-            version: self.definition.version,
-            by: ALL.into(),
-            group: ALL.into(),
-            month: Some(month),
-        }
+        Key::of_all(self.definition, Some(month))
     }
 }

@@ -1,6 +1,6 @@
 //! From findings and counts to the marks of a chart.
 
-use crate::domain::counts::{ALL, Key};
+use crate::domain::counts::Key;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::findings::finding::{Address, Finding, Statistic, Unit};
@@ -48,13 +48,7 @@ pub(super) fn month_point(
 }
 
 fn case_dots(review: &Review, definition: &Definition, month: Month) -> Vec<CaseDot> {
-    let key = Key {
-        measure: definition.id.clone(),
-        version: definition.version,
-        by: ALL.to_owned(),
-        group: ALL.to_owned(),
-        month: Some(month),
-    };
+    let key = Key::of_all(definition, Some(month));
     let counts = review.counts.minutes.get(&key);
     counts.map_or_else(Vec::new, |counts| {
         counts
