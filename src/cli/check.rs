@@ -12,7 +12,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
-    let read = arguments.inputs.read()?;
+    let read = arguments.inputs.read(false)?;
     let crossed = limits::crossed(&read);
     console::print_issues(&read.ingested.issues, &arguments.inputs.names());
     console::print_accounting(&read.ingested);

@@ -2,16 +2,14 @@
 
 use super::inputs::{FileNames, printable};
 use crate::domain::accounting::Accounting;
-use crate::domain::issue::{Effect, Issue, IssueCode, Shape, Source};
+use crate::domain::issue::{Effect, IssueCode, Shape};
+use crate::domain::issue_log::{IssueLog, Occurrences, Place};
 use crate::findings::finding::Finding;
 use crate::findings::review::Review;
 use crate::ingest::{IngestError, Ingested};
 use crate::report;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write as _;
-
-/// Lines named per kind of issue; the rest is counted.
-const LINES_NAMED: usize = 8;
 
 /// Prints one line to standard output. A closed pipe, as after `| head`, is no error.
 pub(super) fn line(text: &str) {
@@ -47,41 +45,38 @@ pub(super) fn print_error(error: &anyhow::Error) {
 }
 
 /// Prints each kind of issue once, with the places where it came up.
-pub(super) fn print_issues(issues: &[Issue], names: &FileNames) {
-    let mut kinds = BTreeMap::<IssueCode, Vec<&Issue>>::new();
-    for issue in issues {
-        kinds.entry(issue.code).or_default().push(issue);
+pub(super) fn print_issues(issues: &IssueLog, names: &FileNames) {
+    let mut kinds = BTreeMap::<IssueCode, Vec<(&Place, &Occurrences)>>::new();
+    for (place, occurrences) in issues.places() {
+        kinds
+            .entry(place.code)
+            .or_default()
+            .push((place, occurrences));
     }
-    for (code, issues) in kinds {
+    for (code, places) in kinds {
         let word = if code.effect() == Effect::Noted {
             "note"
         } else {
             "warning"
         };
         line(&format!("{word}[{}]: {}", code.code(), code.summary()));
-        let mut places = BTreeMap::<(Source, usize, &str, &str), Vec<&Issue>>::new();
-        for issue in &issues {
-            let at = (
-                issue.at.source,
-                issue.at.file_index,
-                issue.field,
-                issue.other_field,
-            );
-            places.entry(at).or_default().push(issue);
-        }
-        for ((_, _, field, other_field), issues) in places {
-            let columns = match (field, other_field) {
+        for (place, occurrences) in &places {
+            let columns = match (place.field, place.other_field) {
                 ("", _) => String::new(),
                 (field, "") => format!(", `{field}`"),
                 (field, other_field) => format!(", `{field}` to `{other_field}`"),
             };
             line(&format!(
                 "  --> {}{columns}, {}",
-                names.of(issues[0].at),
-                lines_of(&issues)
+                names.of(place.source, place.file_index),
+                lines_of(occurrences)
             ));
         }
-        let shapes: BTreeSet<Shape> = issues.iter().map(|issue| issue.found).collect();
+        let shapes: BTreeSet<Shape> = places
+            .iter()
+            .flat_map(|(_, occurrences)| &occurrences.shapes)
+            .copied()
+            .collect();
         if !shapes.contains(&Shape::NotOneCell) {
             let shapes: Vec<_> = shapes.iter().map(ToString::to_string).collect();
             line(&format!(
@@ -94,14 +89,18 @@ pub(super) fn print_issues(issues: &[Issue], names: &FileNames) {
     }
 }
 
-fn lines_of(issues: &[&Issue]) -> String {
-    let named: Vec<_> = issues
+fn lines_of(occurrences: &Occurrences) -> String {
+    let named: Vec<_> = occurrences
+        .first_lines
         .iter()
-        .take(LINES_NAMED)
-        .map(|issue| issue.at.line_number.to_string())
+        .map(ToString::to_string)
         .collect();
-    let more = issues.len() - named.len();
-    let word = if issues.len() == 1 { "line" } else { "lines" };
+    let more = occurrences.count - named.len() as u64;
+    let word = if occurrences.count == 1 {
+        "line"
+    } else {
+        "lines"
+    };
     let rest = if more > 0 {
         format!(" and {more} more")
     } else {
@@ -116,10 +115,9 @@ pub(super) fn print_accounting(ingested: &Ingested) {
     if let Some(passes) = ingested.passes_accounting {
         print_rows("passes", passes);
     }
-    let rows: BTreeSet<_> = ingested.issues.iter().map(|issue| issue.at).collect();
-    let mut kinds = BTreeMap::<&str, usize>::new();
-    for issue in &ingested.issues {
-        *kinds.entry(issue.code.code()).or_default() += 1;
+    let mut kinds = BTreeMap::<&str, u64>::new();
+    for (place, occurrences) in ingested.issues.places() {
+        *kinds.entry(place.code.code()).or_default() += occurrences.count;
     }
     let kinds: Vec<_> = kinds
         .iter()
@@ -132,8 +130,8 @@ pub(super) fn print_accounting(ingested: &Ingested) {
     };
     line(&format!(
         "issues  {} in {} rows{kinds}",
-        ingested.issues.len(),
-        rows.len()
+        ingested.issues.count(),
+        ingested.issues.rows()
     ));
     print_coverage(ingested);
 }

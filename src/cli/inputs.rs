@@ -1,6 +1,6 @@
 //! The options that every command on exports shares: files, mapping and period.
 
-use crate::domain::issue::{Position, Source};
+use crate::domain::issue::Source;
 use crate::domain::month::Month;
 use crate::ingest::{IngestError, Ingested, Inputs, Mapping, ingest};
 use clap::Args;
@@ -43,8 +43,8 @@ impl Read {
 }
 
 impl InputArguments {
-    /// Reads everything.
-    pub(super) fn read(&self) -> anyhow::Result<Read> {
+    /// Reads everything, and keeps every single issue when asked to.
+    pub(super) fn read(&self, list_issues: bool) -> anyhow::Result<Read> {
         if let (Some(from), Some(to)) = (self.from, self.to)
             && from > to
         {
@@ -56,6 +56,7 @@ impl InputArguments {
             passes: self.passes.clone(),
             from: self.from,
             to: self.to,
+            list_issues,
         };
         let ingested = ingest(&inputs, &mapping)?;
         Ok(Read { mapping, ingested })
@@ -98,11 +99,11 @@ pub(super) struct FileNames {
 }
 
 impl FileNames {
-    /// The file that a position lies in.
-    pub(super) fn of(&self, at: Position) -> &str {
-        match at.source {
-            Source::Cases => &self.cases[at.file_index],
-            Source::Passes => &self.passes[at.file_index],
+    /// The name of a file.
+    pub(super) fn of(&self, source: Source, file_index: usize) -> &str {
+        match source {
+            Source::Cases => &self.cases[file_index],
+            Source::Passes => &self.passes[file_index],
         }
     }
 }

@@ -17,12 +17,15 @@ pub(super) fn crossed(read: &Read) -> Vec<String> {
         let Some(accounting) = accounting else {
             continue;
         };
+        let of_source = || {
+            let places = ingested.issues.places().iter();
+            places.filter(move |(place, _)| place.source == source)
+        };
         // Rows of other months are set aside because somebody asked for it.
-        let outside = ingested
-            .issues
-            .iter()
-            .filter(|issue| issue.at.source == source && issue.code == IssueCode::OutsidePeriod)
-            .count() as u64;
+        let outside: u64 = of_source()
+            .filter(|(place, _)| place.code == IssueCode::OutsidePeriod)
+            .map(|(_, occurrences)| occurrences.count)
+            .sum();
         let set_aside = accounting.set_aside - outside;
         if let Some(share) = over(set_aside, accounting.read - outside, limits.rows_set_aside) {
             sentences.push(format!(
@@ -32,9 +35,9 @@ pub(super) fn crossed(read: &Read) -> Vec<String> {
             ));
         }
         let mut unusable = BTreeMap::<&str, u64>::new();
-        for issue in &ingested.issues {
-            if issue.at.source == source && issue.code.effect() == Effect::ValueMissing {
-                *unusable.entry(issue.field).or_default() += 1;
+        for (place, occurrences) in of_source() {
+            if place.code.effect() == Effect::ValueMissing {
+                *unusable.entry(place.field).or_default() += occurrences.count;
             }
         }
         for (field, count) in unusable {

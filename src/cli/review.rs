@@ -80,7 +80,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         .as_deref()
         .map(OutputDirectory::create)
         .transpose()?;
-    let read = arguments.inputs.read()?;
+    let read = arguments.inputs.read(true)?;
     let observed = read.observed()?;
     let month = month_in_view(arguments.month, observed)?;
     let mut directory = match chosen {
@@ -130,7 +130,9 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         )?;
     }
     let names = arguments.inputs.names();
-    let issues = issues_table(&ingested.issues, |at| names.of(at).to_string())?;
+    let issues = issues_table(ingested.issues.list(), |at| {
+        names.of(at.source, at.file_index).to_string()
+    })?;
     write_table(&mut directory, "internal", &issues, &[Format::Csv])?;
     let manifest = manifest(arguments, &read, &review, &crossed, directory.written())?;
     directory.write(manifest::FILE_NAME, manifest.to_json().as_bytes())?;
@@ -165,12 +167,6 @@ fn review(
     made_on: Option<String>,
 ) -> Review {
     let ingested = &read.ingested;
-    let mut issues = BTreeMap::new();
-    for issue in &ingested.issues {
-        *issues
-            .entry((issue.code, issue.field, issue.other_field))
-            .or_default() += 1;
-    }
     Review {
         month,
         first_month,
@@ -188,7 +184,7 @@ fn review(
         quality: DataQuality {
             cases: ingested.cases_accounting,
             passes: ingested.passes_accounting,
-            issues,
+            issues: ingested.issues.tallies(),
             completeness: ingested.completeness.clone(),
         },
         level: settings.level.fraction(),

@@ -112,22 +112,40 @@ issue_codes! {
     OutsidePeriod = "R09" RowSetAside,
         "the call lies outside the period that was asked for",
         "nothing needs doing when `--from`, `--to` or `period` is meant so";
+    SummaryRow = "R10" RowSetAside,
+        "the row holds a total, a remark or the header once more, and no case",
+        "nothing needs doing; an export without such rows is easier to check";
+    SupersededRow = "R11" RowSetAside,
+        "a later version of this row stands",
+        "nothing needs doing when `record_version` in the mapping names the right column";
+    SuspectedRepeat = "R12" Noted,
+        "an earlier case with another number has the same site, arrival, call, presentation, object, age and sex",
+        "look both up; if they are one case, take one of them out of the export";
+    CaseWithoutPass = "R13" Noted,
+        "the outcome says that a device was used, but the case has no pass",
+        "export cases and passes for the same period; measures of devices do not see this case";
+    OutcomeAgainstPasses = "R14" Noted,
+        "the outcome and the results of the passes contradict one another",
+        "look the case up and correct the outcome or the pass";
+    ShortRow = "R15" Noted,
+        "the row ends before the last column; the cells that it lacks count as blank, as the mapping says",
+        "nothing needs doing when the export leaves blank cells at the end of a row out";
     // C: one cell.
     UnreadableBytes = "C01" ValueMissing,
-        "the cell holds bytes that are not UTF-8 text",
-        "export the file as UTF-8";
+        "the cell holds bytes that are no text in the encoding of the file",
+        "export the file as UTF-8, or set `encoding` in the mapping";
     UnknownWord = "C02" ValueMissing,
         "the cell holds a word that the mapping does not know",
         "add the word to the codes of this column in the mapping; where a column has codes there, all its words must stand in them";
     NotATime = "C03" ValueMissing,
-        "the cell is not a date and time of 1970 to 2100 in the form that the mapping gives, or no such day exists",
-        "correct the cell, or set `time_format` in the mapping to the form of the export";
+        "the cell is not a date and time of 1970 to 2100 in the form of this column, or no such day exists",
+        "correct the cell, or set `time_format` or `cases.formats` in the mapping to the form of the export";
     SkippedHour = "C04" ValueMissing,
         "the time lies in the hour that the change to summer time skips",
         "correct the cell; no clock showed this time";
     NotAWholeNumber = "C05" ValueMissing,
-        "the cell is not a whole number",
-        "write digits only, without unit or decimals";
+        "the cell is not a number of the kind that this field holds",
+        "write digits only, without a unit; `decimal` in the mapping tells how decimals are written";
     OutOfRange = "C06" ValueMissing,
         "the number lies outside the range of this field",
         "correct the cell; the README lists the fields with what they hold";
@@ -140,6 +158,15 @@ issue_codes! {
     MissingSite = "C09" ValueMissing,
         "the case has no site",
         "fill the column, or give the site below `[cases.constants]` in the mapping";
+    Placeholder = "C10" ValueMissing,
+        "the cell holds a date that systems write where there is none",
+        "nothing needs doing when no date was recorded; a blank says so more clearly";
+    SpreadsheetError = "C11" ValueMissing,
+        "the cell holds a formula or an error of a spreadsheet",
+        "export values, not formulas, and look for the cell in the spreadsheet";
+    NoFittingDay = "C12" ValueMissing,
+        "the cell holds a time of day that fits the other times of the case on no day",
+        "correct the cell, or export this time with its date";
     // T: two moments of one case.
     WrongOrder = "T01" IntervalLeftOut,
         "the second moment lies before the first, or further off than can be",
@@ -147,6 +174,15 @@ issue_codes! {
     UnusualLength = "T02" Noted,
         "the time between the two moments is unusual",
         "check both times against the record; unusual is not wrong";
+    ClockSkew = "T03" IntervalLeftOut,
+        "the second moment lies up to five minutes before the first, as where two clocks differ",
+        "set the clocks at the bedside by one another; nothing is corrected here";
+    PastMidnight = "T04" Noted,
+        "the time of day lies past midnight, so the next date was taken",
+        "nothing needs doing unless the order of the events is wrong; a date in the cell settles it";
+    TwoMidnights = "T05" Noted,
+        "times of this case were taken past midnight twice",
+        "check the times against the record; dates in the cells settle it";
 }
 
 /// Where in the inputs.

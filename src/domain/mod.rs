@@ -9,6 +9,7 @@ pub mod counts;
 pub mod exposure;
 pub mod fields;
 pub mod issue;
+pub mod issue_log;
 pub mod measure;
 pub mod month;
 pub mod tally;

@@ -8,7 +8,7 @@ use super::passes::read_passes;
 use super::records::Columns;
 use crate::domain::accounting::Accounting;
 use crate::domain::exposure::{Exposure, ExposureCell};
-use crate::domain::issue::Issue;
+use crate::domain::issue_log::IssueLog;
 use crate::domain::month::Month;
 use arrow::array::RecordBatch;
 use std::collections::BTreeMap;
@@ -25,6 +25,8 @@ pub struct Inputs {
     pub from: Option<Month>,
     /// Last month to keep, likewise.
     pub to: Option<Month>,
+    /// Whether every single issue is kept, and not only how often each kind came up where.
+    pub list_issues: bool,
 }
 
 /// What was read.
@@ -38,8 +40,8 @@ pub struct Ingested {
     pub cases_accounting: Accounting,
     /// What became of the rows of the passes export; `None` when none was given.
     pub passes_accounting: Option<Accounting>,
-    /// Everything that is wrong, in the order of files and lines.
-    pub issues: Vec<Issue>,
+    /// Everything that is wrong.
+    pub issues: IssueLog,
     /// For each mapped field of a case, in how many accepted cases it has a value.
     pub completeness: Vec<(&'static str, u64)>,
     /// Accepted cases by month of the call.
@@ -75,6 +77,14 @@ pub fn ingest(inputs: &Inputs, mapping: &Mapping) -> Result<Ingested, IngestErro
         (passes, Some(rows))
     };
     issues.sort();
+    let mut log = if inputs.list_issues {
+        IssueLog::with_list()
+    } else {
+        IssueLog::default()
+    };
+    for issue in issues {
+        log.add(issue);
+    }
     let observed = observed(&cases, bounds);
     Ok(Ingested {
         completeness: cases.completeness(),
@@ -89,7 +99,7 @@ pub fn ingest(inputs: &Inputs, mapping: &Mapping) -> Result<Ingested, IngestErro
         passes: passes.finish(),
         cases_accounting,
         passes_accounting,
-        issues,
+        issues: log,
     })
 }
 
