@@ -34,6 +34,13 @@ pub enum Kind {
     Month,
 }
 
+impl Kind {
+    /// Whether a column of this kind holds text; otherwise it holds 64-bit whole numbers.
+    pub const fn is_text(self) -> bool {
+        matches!(self, Kind::Text | Kind::Code(_) | Kind::Month)
+    }
+}
+
 /// Who gives a field its value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Origin {
@@ -136,6 +143,8 @@ fields! {
         PrecleanAt = "preclean_at" "preclean_minute", Kind::Minute, Export, "bedside pre-clean started";
         HandoverAt = "handover_at" "handover_minute", Kind::Minute, Export, "scope handed to reprocessing";
         EndedAt = "ended_at" "ended_minute", Kind::Minute, Export, "case cancelled or transferred";
+        RecordVersion = "record_version" "record_version", Kind::Whole { min: 0, max: 1_000_000_000 }, Export, "version of the record";
+        AmendedAt = "amended_at" "amended_minute", Kind::Minute, Export, "record amended";
         Month = "month" "month", Kind::Month, CallTime, "month of the call";
         Weekday = "weekday" "weekday", Kind::Code(Weekday::LIST), CallTime, "weekday of the call";
         Hour = "hour" "hour", Kind::Whole { min: 0, max: 23 }, CallTime, "hour of the call";

@@ -1,16 +1,19 @@
 //! One row of the cases export → one record with its issues.
 
+use super::block_rows::Row;
 use super::calendar::{self, CallTime};
-use super::cell::{CellFault, RawCell, Value, Words};
-use super::clock;
+use super::cell::Value;
+use super::clock::{self, Reading};
 use super::mapping::{Mapping, TimeForm};
-use super::reader::Row;
+use super::parsed::{CounterProof, Found};
+use super::plan::{FilePlan, PlannedColumn, PlannedTime};
 use super::records::Record;
 use super::rules::IntervalLimits;
+use super::time::{CourseTime, Roll, Written, ZoneTable};
 use super::windows::{self, ADULT_YEARS, Traits, Window};
-use crate::domain::codes::{AgeGroup, Setting, Shift, Urgency};
-use crate::domain::fields::{CaseField, Field, Kind};
-use crate::domain::issue::{Issue, IssueCode, Position, Shape};
+use crate::domain::codes::{AgeGroup, Setting, Urgency};
+use crate::domain::fields::{CaseField, Field};
+use crate::domain::issue::{Issue, IssueCode, Position, Shape, Source};
 
 /// Moments in the usual order of events; clock changes are settled along it.
 const COURSE: [CaseField; 11] = [
@@ -35,81 +38,106 @@ pub(super) struct CaseReader<'a> {
     mapping: &'a Mapping,
     windows: Vec<Window>,
     limits: Vec<IntervalLimits>,
+    roll: Roll<{ COURSE.len() }>,
 }
 
 impl<'a> CaseReader<'a> {
     pub(super) fn new(mapping: &'a Mapping) -> CaseReader<'a> {
+        let limits = super::rules::built_in();
         CaseReader {
             mapping,
             windows: windows::built_in(),
-            limits: super::rules::built_in(),
+            roll: Roll::new(&COURSE, &limits),
+            limits,
         }
     }
 
-    /// The record of a row. Issues of its cells are added to `issues`.
+    /// The record of a row. Issues of its cells are added to `found`.
     ///
     /// # Errors
     /// The kind of issue for which the whole row is set aside.
-    pub(super) fn read(
-        &self,
-        row: &Row<'_>,
+    pub(super) fn read<'r>(
+        &'r self,
+        row: &Row<'r>,
+        plan: &FilePlan<'_, CaseField>,
         at: Position,
-        issues: &mut Vec<Issue>,
-    ) -> Result<Record<CaseField>, IssueCode> {
+        found: &mut Found,
+    ) -> Result<Record<'r, CaseField>, IssueCode> {
         let mut record = Record::empty();
         for (field, value) in &self.mapping.constants {
-            record.set(*field, value.clone());
+            record.set(*field, value.value());
         }
-        let mut readings = [None; COURSE.len()];
-        for (index, column) in self.mapping.case_columns.iter().enumerate() {
-            let cell = row.cell(index);
-            match (column.field.kind(), &self.mapping.time_form) {
-                (Kind::Minute, TimeForm::Clock { zone, format }) => {
-                    let place = COURSE.iter().position(|field| *field == column.field);
-                    match read_clock(cell, &column.words, format, zone) {
-                        Ok(reading) => {
-                            if let Some(place) = place {
-                                readings[place] = reading;
+        let mut times = [None; COURSE.len()];
+        for column in &plan.columns {
+            match (&column.time, &self.mapping.time_form) {
+                (Some(time), TimeForm::Clock { table, .. }) => {
+                    let written = read_time(row, column, time, at, found);
+                    let written = written.filter(|written| written.minute_of_day.is_some());
+                    match COURSE.iter().position(|field| *field == column.field) {
+                        Some(place) => {
+                            times[place] = written.map(|written| CourseTime {
+                                written,
+                                has_shared_date: time.has_shared_date,
+                            });
+                        }
+                        // Not part of the course, so no clock change can be settled by it.
+                        None => {
+                            if let Some(minute) = written.and_then(|w| alone(w, table)) {
+                                record.set(column.field, Value::Whole(minute));
                             }
                         }
-                        Err(fault) => issues.push(fault.at(at, column.field)),
                     }
                 }
-                _ => match column.words.read(cell) {
+                _ => match column.cells.read(row.cell(column.place)) {
                     Ok(value) => record.set(column.field, value),
-                    Err(fault) => issues.push(fault.at(at, column.field)),
+                    Err(fault) => {
+                        found.refuse(Source::Cases, column, row.cell(column.place), fault, at);
+                    }
                 },
             }
         }
-        let impossible = |minutes: &[Option<i64>]| self.impossible_intervals(minutes);
-        for (place, minute) in clock::settle(&readings, impossible).into_iter().enumerate() {
-            if let Some(minute) = minute {
-                record.set(COURSE[place], Value::Whole(minute));
-            }
-            if matches!(readings[place], Some(clock::Reading::Twice { .. })) {
-                issues.push(Issue::of_cell(
-                    at,
-                    IssueCode::RepeatedHour,
-                    COURSE[place].name(),
-                    Shape::DigitsAndSigns,
-                ));
-            }
+        if let TimeForm::Clock { table, .. } = &self.mapping.time_form {
+            self.settle(&times, table, &mut record, at, &mut found.issues);
         }
         self.complete(&mut record)?;
         if !record.has(CaseField::Site) {
             let site = CaseField::Site.name();
-            issues.push(Issue::of_cell(
-                at,
-                IssueCode::MissingSite,
-                site,
-                Shape::Empty,
-            ));
+            let issue = Issue::of_cell(at, IssueCode::MissingSite, site, Shape::Empty);
+            found.issues.push(issue);
         }
-        if row.line_breaks() > MOST_LINE_BREAKS {
-            issues.push(Issue::of_row(at, IssueCode::LongRow));
+        if row.line_breaks > MOST_LINE_BREAKS {
+            found.issues.push(Issue::of_row(at, IssueCode::LongRow));
         }
-        self.check_intervals(&record, at, issues);
+        self.check_intervals(&record, at, &mut found.issues);
         Ok(record)
+    }
+
+    /// Gives every time its day and its pass through a repeated hour.
+    fn settle(
+        &self,
+        times: &[Option<CourseTime>; COURSE.len()],
+        zone: &ZoneTable,
+        record: &mut Record<'_, CaseField>,
+        at: Position,
+        issues: &mut Vec<Issue>,
+    ) {
+        let placed = self.roll.place(times, zone);
+        let impossible = |minutes: &[Option<i64>]| self.impossible_intervals(minutes);
+        let minutes = clock::settle(&placed.readings, impossible);
+        for (place, field) in COURSE.iter().enumerate() {
+            if let Some(minute) = minutes[place] {
+                record.set(*field, Value::Whole(minute));
+            }
+            let repeated = matches!(placed.readings[place], Some(Reading::Twice { .. }))
+                .then_some(IssueCode::RepeatedHour);
+            for code in placed.issues[place].into_iter().chain(repeated) {
+                let name = field.name();
+                issues.push(Issue::of_cell(at, code, name, Shape::DigitsAndSigns));
+            }
+        }
+        if placed.has_two_midnights {
+            issues.push(Issue::of_row(at, IssueCode::TwoMidnights));
+        }
     }
 
     /// How many intervals between moments of the course cannot be.
@@ -120,13 +148,15 @@ impl<'a> CaseReader<'a> {
         };
         self.limits
             .iter()
-            .filter_map(|limits| limits.judge(at(limits.to)? - at(limits.from)?))
-            .filter(|code| *code == IssueCode::WrongOrder)
+            .filter(|limits| {
+                let ends = at(limits.to).zip(at(limits.from));
+                ends.is_some_and(|(to, from)| !limits.is_possible(to - from))
+            })
             .count()
     }
 
     /// Adds the fields that follow from others.
-    fn complete(&self, record: &mut Record<CaseField>) -> Result<(), IssueCode> {
+    fn complete<'r>(&'r self, record: &mut Record<'r, CaseField>) -> Result<(), IssueCode> {
         if !record.has(CaseField::CaseId) {
             return Err(IssueCode::MissingKey);
         }
@@ -141,7 +171,7 @@ impl<'a> CaseReader<'a> {
         let urgency = window.map_or(Urgency::NotAssignable, |window| window.words.urgency);
         record.set(CaseField::Urgency, Value::Code(urgency.code()));
         if let Some(window) = window {
-            record.set(CaseField::WindowId, Value::Text(window.words.id.clone()));
+            record.set(CaseField::WindowId, Value::Text(&window.words.id));
             record.set(CaseField::WindowMinutes, Value::Whole(window.words.minutes));
         }
         // A patient on a ward had arrived long before, and for another reason.
@@ -156,17 +186,17 @@ impl<'a> CaseReader<'a> {
     }
 
     /// `None` when the row has no usable call.
-    fn add_call_time(&self, record: &mut Record<CaseField>) -> Option<()> {
+    fn add_call_time(&self, record: &mut Record<'_, CaseField>) -> Option<()> {
         match &self.mapping.time_form {
-            TimeForm::Clock { zone, .. } => {
+            TimeForm::Clock { table, .. } => {
                 let minute = record.whole(CaseField::CalledAt)?;
                 let CallTime {
                     month,
                     weekday,
                     hour,
                     shift,
-                } = calendar::call_time(minute, zone, &self.mapping.staffed_hours)?;
-                record.set(CaseField::Month, Value::Text(month.to_string()));
+                } = calendar::call_time(minute, table, &self.mapping.staffed_hours)?;
+                record.set(CaseField::Month, Value::Month(month));
                 record.set(CaseField::Weekday, Value::Code(weekday.code()));
                 record.set(CaseField::Hour, Value::Whole(hour));
                 record.set(CaseField::Shift, Value::Code(shift.code()));
@@ -178,13 +208,8 @@ impl<'a> CaseReader<'a> {
                 // Elapsed minutes count from the call, so the call itself is minute 0.
                 record.set(CaseField::CalledAt, Value::Whole(0));
                 let weekday = record.text(CaseField::Weekday);
-                let shift: Option<Shift> =
-                    weekday
-                        .zip(record.whole(CaseField::Hour))
-                        .map(|(weekday, hour)| {
-                            calendar::shift_of_hour(weekday, hour, &self.mapping.staffed_hours)
-                        });
-                if let Some(shift) = shift {
+                if let Some((weekday, hour)) = weekday.zip(record.whole(CaseField::Hour)) {
+                    let shift = calendar::shift_of_hour(weekday, hour, &self.mapping.staffed_hours);
                     record.set(CaseField::Shift, Value::Code(shift.code()));
                 }
             }
@@ -192,7 +217,12 @@ impl<'a> CaseReader<'a> {
         Some(())
     }
 
-    fn check_intervals(&self, record: &Record<CaseField>, at: Position, issues: &mut Vec<Issue>) {
+    fn check_intervals(
+        &self,
+        record: &Record<'_, CaseField>,
+        at: Position,
+        issues: &mut Vec<Issue>,
+    ) {
         for limits in &self.limits {
             let ends = record.whole(limits.from).zip(record.whole(limits.to));
             if let Some(code) = ends.and_then(|(from, to)| limits.judge(to - from)) {
@@ -203,28 +233,53 @@ impl<'a> CaseReader<'a> {
     }
 }
 
-fn read_clock(
-    cell: RawCell<'_>,
-    words: &Words,
-    format: &str,
-    zone: &jiff::tz::TimeZone,
-) -> Result<Option<clock::Reading>, CellFault> {
-    let text = cell.text().ok_or(CellFault {
-        code: IssueCode::UnreadableBytes,
-        found: Shape::Bytes,
-    })?;
-    if words.is_missing(text) {
-        return Ok(None);
+/// What one cell, or a date and a time of day in two, say of a moment.
+fn read_time(
+    row: &Row<'_>,
+    column: &PlannedColumn<'_, CaseField>,
+    time: &PlannedTime,
+    at: Position,
+    found: &mut Found,
+) -> Option<Written> {
+    let cell = row.cell(column.place);
+    let written = match column.cells.read_time(cell, &time.format) {
+        Ok(written) => written?,
+        Err(fault) => {
+            if let Some(swapped) = &time.swapped
+                && column.cells.read_time(cell, swapped).is_ok_and(|w| w.is_some())
+            {
+                found.counter_proofs.push(CounterProof {
+                    field: column.field.name(),
+                    line_number: at.line_number,
+                });
+            }
+            found.refuse(Source::Cases, column, cell, fault, at);
+            return None;
+        }
+    };
+    let Some(date) = &time.date else {
+        return Some(written);
+    };
+    let cell = row.cell(date.place);
+    match column.cells.read_time(cell, &date.format) {
+        Ok(Some(date)) => Some(Written::joined(date, written)),
+        // A time of day without its date is placed by the other times of the case.
+        Ok(None) => Some(written),
+        Err(fault) => {
+            found.refuse(Source::Cases, column, cell, fault, at);
+            None
+        }
     }
-    clock::read(text, format, zone)
-        .map(Some)
-        .map_err(|code| CellFault {
-            code,
-            found: Shape::of(text),
-        })
 }
 
-fn traits(record: &Record<CaseField>) -> Traits<'_> {
+/// A moment on its own, read in the first pass through a repeated hour.
+fn alone(written: Written, zone: &ZoneTable) -> Option<i64> {
+    match written.reading(zone).ok()? {
+        Reading::Once(minute) | Reading::Twice { first: minute, .. } => Some(minute),
+    }
+}
+
+fn traits<'r>(record: &Record<'r, CaseField>) -> Traits<'r> {
     Traits {
         age_years: record.whole(CaseField::AgeYears),
         presentation: record.text(CaseField::Presentation),

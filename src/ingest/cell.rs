@@ -1,8 +1,12 @@
-//! One cell at a time: text in, value or kind of issue out. The only place that looks at the
-//! content of a cell.
+//! One cell at a time: text in, value or kind of issue out. With the parsers that it calls, the only
+//! place that looks at the content of a cell.
 
 use super::error::MappingFault;
-use crate::domain::fields::{AGE_CAP, Field, Kind};
+use super::number::{self, AgeUnit, DurationUnit};
+use super::time::{TimeFormat, Written};
+use super::word_table::{WordTable, fold};
+use crate::domain::codes::{CodeList, NOT_RECORDED};
+use crate::domain::fields::{Field, Kind};
 use crate::domain::issue::{Issue, IssueCode, Position, Shape};
 use crate::domain::month::Month;
 use std::collections::BTreeMap;
@@ -23,34 +27,50 @@ impl<'a> RawCell<'a> {
         RawCell(bytes)
     }
 
-    /// The text without surrounding white space; `None` when the bytes are not UTF-8.
-    pub(super) fn text(self) -> Option<&'a str> {
-        std::str::from_utf8(self.0).ok().map(str::trim)
+    /// The bytes as they stand.
+    pub(super) fn bytes(self) -> &'a [u8] {
+        self.0
+    }
+
+    /// The text without surrounding white space.
+    ///
+    /// # Errors
+    /// When the bytes are not UTF-8; what could not be decoded from another encoding is not either.
+    pub(super) fn text(self) -> Result<&'a str, CellFault> {
+        match std::str::from_utf8(self.0) {
+            Ok(text) => Ok(text.trim()),
+            Err(_) => Err(CellFault {
+                code: IssueCode::UnreadableBytes,
+                found: Shape::Bytes,
+            }),
+        }
     }
 }
 
-/// The value of one field of one record.
-#[derive(Clone, PartialEq, Eq)]
-pub(super) enum Value {
+/// The value of one field of one record, borrowed from its row or from the mapping.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Value<'a> {
     /// Blank, a word that means "not recorded", or a cell with an issue.
     Missing,
-    /// Opaque text, or a month.
-    Text(String),
+    /// Opaque text.
+    Text(&'a str),
     /// A code of a closed list.
     Code(&'static str),
     /// A whole number, or minutes.
     Whole(i64),
+    /// A calendar month.
+    Month(Month),
 }
 
-impl Value {
-    pub(super) fn whole(&self) -> Option<i64> {
+impl<'a> Value<'a> {
+    pub(super) fn whole(self) -> Option<i64> {
         match self {
-            Value::Whole(number) => Some(*number),
+            Value::Whole(number) => Some(number),
             _ => None,
         }
     }
 
-    pub(super) fn text(&self) -> Option<&str> {
+    pub(super) fn text(self) -> Option<&'a str> {
         match self {
             Value::Text(text) => Some(text),
             Value::Code(code) => Some(code),
@@ -67,236 +87,271 @@ pub(super) struct CellFault {
 }
 
 impl CellFault {
+    fn of(text: &str, code: IssueCode) -> CellFault {
+        CellFault {
+            code,
+            found: Shape::of(text),
+        }
+    }
+
     /// The fault as an issue of a field at a place.
     pub(super) fn at(self, at: Position, field: impl Field) -> Issue {
         Issue::of_cell(at, self.code, field.name(), self.found)
     }
 }
 
-/// What the words of one column mean: the site's own words, and those for "not recorded".
+/// How the cells of one column are read.
 #[derive(Clone, Debug)]
-pub(super) struct Words {
-    kind: Kind,
-    codes: BTreeMap<String, &'static str>,
-    missing: Vec<String>,
+pub(super) struct Cells {
+    kind: CellKind,
+    /// Words that mean "not recorded".
+    missing: MissingWords,
+    decimal: u8,
 }
 
-impl Words {
-    /// The words of the field `name`. Without a table of its own, a coded field reads our codes.
-    pub(super) fn new(
-        name: &str,
-        kind: Kind,
-        table: Option<&BTreeMap<String, String>>,
-        missing: &[String],
-    ) -> Result<Words, MappingFault> {
-        let mut codes = BTreeMap::new();
-        match (kind, table) {
-            (Kind::Code(list), None) => {
-                codes.extend(
-                    list.words
-                        .iter()
-                        .map(|word| (word.code.to_string(), word.code)),
-                );
-            }
-            (Kind::Code(list), Some(table)) => {
-                for (word, code) in table {
-                    let index = list.position(code).ok_or_else(|| {
-                        let known: Vec<_> = list.words.iter().map(|word| word.code).collect();
-                        MappingFault::new(
-                            format!("`codes.{name}` has the code `{code}`, which does not exist"),
-                            format!("the codes of `{name}` are: {}", known.join(", ")),
-                        )
-                    })?;
-                    let previous = codes.insert(fold(word), list.words[index].code);
-                    if previous.is_some_and(|previous| previous != list.words[index].code) {
-                        return Err(MappingFault::new(
-                            format!("`codes.{name}` gives one word two codes"),
-                            "words are compared without regard to case and repeated spaces",
-                        ));
-                    }
-                }
-            }
-            (_, Some(_)) => {
-                return Err(MappingFault::new(
-                    format!("`codes.{name}` gives words for a field that is not coded"),
-                    "take this table out of the mapping",
-                ));
-            }
-            (_, None) => {}
+#[derive(Clone, Debug)]
+enum CellKind {
+    Text,
+    Code(Codes),
+    Whole { min: i64, max: i64 },
+    Age(AgeUnit),
+    Elapsed(DurationUnit),
+    Month,
+}
+
+/// What a mapping says of one column, as far as its cells need it.
+pub(super) struct ColumnWords<'a> {
+    pub(super) name: &'a str,
+    /// The site's word → our code, or [`NOT_RECORDED`]; a blank word gives a blank cell a meaning.
+    pub(super) codes: Option<&'a BTreeMap<String, String>>,
+    pub(super) unit: Option<&'a str>,
+    pub(super) missing: &'a [String],
+    pub(super) decimal: u8,
+}
+
+impl Cells {
+    /// The reader of a column. Without a table of its own, a coded field reads our codes.
+    pub(super) fn new(kind: Kind, words: &ColumnWords<'_>) -> Result<Cells, MappingFault> {
+        let name = words.name;
+        if words.codes.is_some() && !matches!(kind, Kind::Code(_)) {
+            return Err(MappingFault::new(
+                format!("`codes.{name}` gives words for a field that is not coded"),
+                "take this table out of the mapping",
+            ));
         }
-        let missing = missing.iter().map(|word| fold(word)).collect();
-        Ok(Words {
+        if words.unit.is_some() && !matches!(kind, Kind::Age { .. } | Kind::Minute) {
+            return Err(MappingFault::new(
+                format!("`units.{name}` gives a unit for a field that has none"),
+                "take this line out of the mapping",
+            ));
+        }
+        let unknown_unit = |known: &str| {
+            MappingFault::new(
+                format!("`units.{name}` is no unit of this field"),
+                format!("the units are: {known}"),
+            )
+        };
+        let kind = match kind {
+            Kind::Text => CellKind::Text,
+            Kind::Code(list) => CellKind::Code(Codes::new(name, list, words)?),
+            Kind::Whole { min, max } => CellKind::Whole { min, max },
+            Kind::Age { .. } => CellKind::Age(match words.unit {
+                None => AgeUnit::Years,
+                Some(unit) => AgeUnit::named(unit)
+                    .ok_or_else(|| unknown_unit("years, months, weeks, days"))?,
+            }),
+            Kind::Minute => CellKind::Elapsed(match words.unit {
+                None => DurationUnit::Minutes,
+                Some(unit) => DurationUnit::named(unit)
+                    .ok_or_else(|| unknown_unit("minutes, hours, seconds"))?,
+            }),
+            Kind::Month => CellKind::Month,
+        };
+        Ok(Cells {
             kind,
-            codes,
-            missing,
+            missing: MissingWords::new(words.missing),
+            decimal: words.decimal,
         })
     }
 
-    /// Reads a cell that is not a clock time (those need the whole case, see `clock`).
-    pub(super) fn read(&self, cell: RawCell<'_>) -> Result<Value, CellFault> {
-        let Some(text) = cell.text() else {
-            return Err(CellFault {
-                code: IssueCode::UnreadableBytes,
-                found: Shape::Bytes,
-            });
-        };
-        if self.is_missing(text) {
+    /// Reads a cell that is not a clock time.
+    pub(super) fn read<'a>(&self, cell: RawCell<'a>) -> Result<Value<'a>, CellFault> {
+        let text = cell.text()?;
+        if let CellKind::Code(codes) = &self.kind {
+            return codes.read(text);
+        }
+        if text.is_empty() || self.missing.hold(text) {
             return Ok(Value::Missing);
         }
-        let fault = |code| CellFault {
-            code,
-            found: Shape::of(text),
+        let whole = |number: Result<i64, IssueCode>| number.map(Value::Whole);
+        let value = match &self.kind {
+            CellKind::Text | CellKind::Code(_) => Ok(Value::Text(text)),
+            CellKind::Whole { min, max } => whole(number::whole(text, self.decimal, *min, *max)),
+            CellKind::Age(unit) => whole(number::age_years(text, *unit, self.decimal)),
+            CellKind::Elapsed(unit) => whole(number::elapsed_minutes(text, *unit, self.decimal)),
+            CellKind::Month => match text.parse::<Month>() {
+                Ok(month) => Ok(Value::Month(month)),
+                Err(_) => Err(IssueCode::NotAMonth),
+            },
         };
-        match self.kind {
-            Kind::Text => Ok(Value::Text(text.to_string())),
-            Kind::Code(_) => match self.codes.get(&fold(text)) {
-                Some(code) => Ok(Value::Code(code)),
-                None => Err(fault(IssueCode::UnknownWord)),
-            },
-            // Elapsed minutes; sixty days either way is far beyond any interval in use.
-            Kind::Minute => whole(text, -86_400, 86_400)
-                .map(Value::Whole)
-                .map_err(fault),
-            Kind::Whole { min, max } => whole(text, min, max).map(Value::Whole).map_err(fault),
-            Kind::Age { max } => age(text, max).map(Value::Whole).map_err(fault),
-            Kind::Month => match text.parse::<Month>() {
-                Ok(month) => Ok(Value::Text(month.to_string())),
-                Err(_) => Err(fault(IssueCode::NotAMonth)),
-            },
+        value.map_err(|code| CellFault::of(text, code))
+    }
+
+    /// Reads a date and time, or one of the two; `None` when nothing was recorded.
+    pub(super) fn read_time(
+        &self,
+        cell: RawCell<'_>,
+        format: &TimeFormat,
+    ) -> Result<Option<Written>, CellFault> {
+        let text = cell.text()?;
+        if text.is_empty() || self.missing.hold(text) {
+            return Ok(None);
+        }
+        match format.read(text) {
+            Ok(written) => Ok(Some(written)),
+            Err(code) => Err(CellFault::of(text, code)),
         }
     }
 
-    /// Whether a text says that nothing was recorded.
-    pub(super) fn is_missing(&self, text: &str) -> bool {
-        text.is_empty() || (!self.missing.is_empty() && self.missing.contains(&fold(text)))
+    /// Whether a cell of the sample says something of the form of this column.
+    pub(super) fn is_filled(&self, text: &str) -> bool {
+        !text.is_empty() && !self.missing.hold(text)
+    }
+
+    /// Whether the column holds opaque text, which the identifier guard looks at cell by cell.
+    pub(super) fn is_text(&self) -> bool {
+        matches!(self.kind, CellKind::Text)
     }
 }
 
-fn whole(text: &str, min: i64, max: i64) -> Result<i64, IssueCode> {
-    let number: i64 = text.parse().map_err(|_| IssueCode::NotAWholeNumber)?;
-    if (min..=max).contains(&number) {
-        Ok(number)
-    } else {
-        Err(IssueCode::OutOfRange)
-    }
+/// The words of a coded column.
+#[derive(Clone, Debug)]
+struct Codes {
+    /// `None` for a word that means "not recorded".
+    words: WordTable<Option<&'static str>>,
+    /// What a blank cell means, where the mapping says so.
+    blank: Option<&'static str>,
 }
 
-/// Ages from 90 on read 90, also where the export writes `90+`, `>89` or `> 90`.
-fn age(text: &str, max: i64) -> Result<i64, IssueCode> {
-    let open_ended = text
-        .strip_suffix('+')
-        .or_else(|| text.strip_prefix('>'))
-        .map(str::trim);
-    if let Some(bound) = open_ended {
-        let bound = whole(bound, 0, max)?;
-        return if bound >= AGE_CAP - 1 {
-            Ok(AGE_CAP)
+impl Codes {
+    fn new(name: &str, list: CodeList, words: &ColumnWords<'_>) -> Result<Codes, MappingFault> {
+        let mut codes = BTreeMap::new();
+        for word in words.missing {
+            codes.insert(word.clone(), None);
+        }
+        let Some(table) = words.codes else {
+            codes.extend(
+                list.words
+                    .iter()
+                    .map(|word| (word.code.to_string(), Some(word.code))),
+            );
+            return Ok(Codes {
+                words: WordTable::new(&codes),
+                blank: None,
+            });
+        };
+        let mut blank = None;
+        let mut meanings = BTreeMap::new();
+        for (word, code) in table {
+            let meaning = meaning_of(name, list, code)?;
+            if let Some(other) = meanings.insert(fold(word), meaning)
+                && other != meaning
+            {
+                return Err(MappingFault::new(
+                    format!("`codes.{name}` gives one word two codes"),
+                    "words are compared without regard to case and repeated spaces",
+                ));
+            }
+            if word.trim().is_empty() {
+                blank = meaning;
+            } else {
+                codes.insert(word.clone(), meaning);
+            }
+        }
+        Ok(Codes {
+            words: WordTable::new(&codes),
+            blank,
+        })
+    }
+
+    fn read<'a>(&self, text: &str) -> Result<Value<'a>, CellFault> {
+        let code = if text.is_empty() {
+            self.blank
         } else {
-            Err(IssueCode::OutOfRange)
+            self.words
+                .get(text)
+                .ok_or_else(|| CellFault::of(text, unknown(text)))?
         };
+        Ok(code.map_or(Value::Missing, Value::Code))
     }
-    Ok(whole(text, 0, max)?.min(AGE_CAP))
 }
 
-/// Words are compared without regard to case and repeated white space.
-fn fold(word: &str) -> String {
-    let mut folded = String::with_capacity(word.len());
-    for part in word.split_whitespace() {
-        if !folded.is_empty() {
-            folded.push(' ');
-        }
-        folded.extend(part.chars().flat_map(char::to_lowercase));
+fn unknown(text: &str) -> IssueCode {
+    if number::is_spreadsheet_error(text) {
+        IssueCode::SpreadsheetError
+    } else {
+        IssueCode::UnknownWord
     }
-    folded
+}
+
+/// The code of our list; `None` for "not recorded".
+fn meaning_of(
+    name: &str,
+    list: CodeList,
+    code: &str,
+) -> Result<Option<&'static str>, MappingFault> {
+    if code == NOT_RECORDED {
+        return Ok(None);
+    }
+    match list.position(code) {
+        Some(index) => Ok(Some(list.words[index].code)),
+        None => {
+            let known: Vec<_> = list.words.iter().map(|word| word.code).collect();
+            Err(MappingFault::new(
+                format!("`codes.{name}` has the code `{code}`, which does not exist"),
+                format!(
+                    "the codes of `{name}` are: {}; or `{NOT_RECORDED}`",
+                    known.join(", ")
+                ),
+            ))
+        }
+    }
+}
+
+/// Words that mean "not recorded" in a column of times, numbers or text.
+#[derive(Clone, Debug)]
+struct MissingWords {
+    folded: Vec<String>,
+    /// First bytes that such a word can have, in either case. Nearly every cell is told by it.
+    first_bytes: [bool; 256],
+}
+
+impl MissingWords {
+    fn new(words: &[String]) -> MissingWords {
+        let folded: Vec<_> = words.iter().map(|word| fold(word)).collect();
+        let mut first_bytes = [false; 256];
+        for byte in folded.iter().filter_map(|word| word.bytes().next()) {
+            // A letter beyond ASCII may begin with another byte in the other case.
+            if byte.is_ascii() {
+                first_bytes[usize::from(byte)] = true;
+                first_bytes[usize::from(byte.to_ascii_uppercase())] = true;
+            } else {
+                first_bytes[128..].fill(true);
+            }
+        }
+        MissingWords {
+            folded,
+            first_bytes,
+        }
+    }
+
+    fn hold(&self, text: &str) -> bool {
+        text.bytes()
+            .next()
+            .is_some_and(|byte| self.first_bytes[usize::from(byte)])
+            && self.folded.contains(&fold(text))
+    }
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::domain::codes::{Device, YesNo};
-
-    fn words(kind: Kind, table: &[(&str, &str)]) -> Words {
-        let table: BTreeMap<_, _> = table
-            .iter()
-            .map(|(word, code)| ((*word).to_string(), (*code).to_string()))
-            .collect();
-        let table = (!table.is_empty()).then_some(&table);
-        Words::new("field", kind, table, &["n/a".to_string()]).unwrap_or_else(|f| panic!("{f:?}"))
-    }
-
-    #[track_caller]
-    fn check(words: &Words, cell: &str, expected: &Result<Value, IssueCode>) {
-        let read = words
-            .read(RawCell::new(cell.as_bytes()))
-            .map_err(|fault| fault.code);
-        assert!(read == *expected, "{cell}");
-    }
-
-    #[test]
-    fn coded_words_are_the_sites_own_and_no_other() {
-        let device = words(
-            Kind::Code(Device::LIST),
-            &[("Landing  net", "net"), ("Rat tooth", "forceps_rat")],
-        );
-        check(&device, " rat TOOTH ", &Ok(Value::Code("forceps_rat")));
-        check(&device, "landing net", &Ok(Value::Code("net")));
-        check(&device, "net", &Err(IssueCode::UnknownWord));
-        check(&device, "N/A", &Ok(Value::Missing));
-        check(&device, "  ", &Ok(Value::Missing));
-        let plain = words(Kind::Code(YesNo::LIST), &[]);
-        check(&plain, "Yes", &Ok(Value::Code("yes")));
-    }
-
-    #[test]
-    fn ages_of_90_and_over_are_kept_as_90() {
-        let ages = words(Kind::Age { max: 120 }, &[]);
-        for text in ["90", "97", "90+", ">89", "> 90", "120"] {
-            check(&ages, text, &Ok(Value::Whole(90)));
-        }
-        check(&ages, "89", &Ok(Value::Whole(89)));
-        check(&ages, "121", &Err(IssueCode::OutOfRange));
-        check(&ages, "70+", &Err(IssueCode::OutOfRange));
-        check(&ages, "4 mo", &Err(IssueCode::NotAWholeNumber));
-    }
-
-    #[test]
-    fn unreadable_bytes_and_wrong_numbers_are_issues_without_content() {
-        let hours = words(Kind::Whole { min: 0, max: 23 }, &[]);
-        check(&hours, "23", &Ok(Value::Whole(23)));
-        check(&hours, "24", &Err(IssueCode::OutOfRange));
-        check(&hours, "7.5", &Err(IssueCode::NotAWholeNumber));
-        let elapsed = words(Kind::Minute, &[]);
-        check(
-            &elapsed,
-            "-9223372036854775808",
-            &Err(IssueCode::OutOfRange),
-        );
-        check(
-            &elapsed,
-            "99999999999999999999",
-            &Err(IssueCode::NotAWholeNumber),
-        );
-        check(&elapsed, "-60", &Ok(Value::Whole(-60)));
-        let fault = hours
-            .read(RawCell::new(b"\xff\xfe"))
-            .err()
-            .expect("not UTF-8");
-        assert_eq!(
-            fault,
-            CellFault {
-                code: IssueCode::UnreadableBytes,
-                found: Shape::Bytes
-            }
-        );
-        assert_eq!(format!("{:?}", RawCell::new(b"Jane Doe")), "RawCell(..)");
-    }
-
-    #[test]
-    fn a_mapping_that_contradicts_the_lists_is_refused() {
-        let table = BTreeMap::from([("Y".to_string(), "yess".to_string())]);
-        let fault = Words::new("hood", Kind::Code(YesNo::LIST), Some(&table), &[]).unwrap_err();
-        assert!(fault.what.contains("`yess`") && fault.hint.contains("yes, no"));
-        let table = BTreeMap::from([("Y".into(), "yes".into()), ("y".into(), "no".into())]);
-        assert!(Words::new("hood", Kind::Code(YesNo::LIST), Some(&table), &[]).is_err());
-    }
-}
+mod tests;

@@ -4,9 +4,11 @@
 mod check;
 mod file;
 
-use super::cell::{Value, Words};
+use super::cell::{Cells, Value};
 use super::error::IngestError;
-use crate::domain::codes::Weekday;
+use super::input::Encoding;
+use super::time::{TimeFormat, ZoneTable};
+use crate::domain::codes::{Outcome, PassResult, Weekday};
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
 use check::check;
@@ -36,14 +38,14 @@ impl Default for Limits {
 }
 
 /// How times stand in the export.
-#[derive(Clone, Debug)]
+#[derive(Clone)]
 pub(super) enum TimeForm {
     /// Local wall-clock times.
     Clock {
         /// Zone of the clocks.
         zone: TimeZone,
-        /// `strptime` form of a date and time.
-        format: String,
+        /// The same zone, its clock changes laid out for many look-ups.
+        table: Box<ZoneTable>,
     },
     /// Minutes since the call; month, weekday and hour are columns.
     Elapsed,
@@ -58,23 +60,87 @@ pub(super) struct StaffedHours {
     pub(super) holidays: Vec<Date>,
 }
 
-/// Where a field's cells come from, and the words they use.
+/// How the files of one export are written, as far as the mapping says so.
+#[derive(Clone, Debug)]
+pub(super) struct ExportForm {
+    pub(super) separator: Option<u8>,
+    pub(super) quote: Option<u8>,
+    pub(super) encoding: Option<Encoding>,
+    pub(super) decimal: u8,
+    pub(super) header_rows: usize,
+    /// Whether the cells that a short row lacks count as blank.
+    pub(super) fills_short_rows: bool,
+    /// Headings that are never looked at.
+    pub(super) drop: Vec<String>,
+    /// Headings that somebody has looked at and found to identify nobody.
+    pub(super) cleared: Vec<String>,
+}
+
+/// Where a field's cells come from, and how they are read.
 #[derive(Clone, Debug)]
 pub(super) struct Column<F> {
     pub(super) field: F,
-    pub(super) heading: String,
-    pub(super) words: Words,
+    /// One heading; for a time two where its date stands in a column of its own, the date first.
+    pub(super) headings: Vec<String>,
+    pub(super) cells: Cells,
+    pub(super) time: TimeSource,
+}
+
+/// Who says how a time is written.
+#[derive(Clone, Debug)]
+pub(super) enum TimeSource {
+    /// The field is no clock time.
+    NoClockTime,
+    /// The mapping.
+    Given(TimeFormat),
+    /// The cells of the column, which have to prove it.
+    ByCells,
+}
+
+/// One export as the mapping describes it.
+#[derive(Clone, Debug)]
+pub(super) struct ExportMapping<F> {
+    pub(super) form: ExportForm,
+    /// In the order of the fields.
+    pub(super) columns: Vec<Column<F>>,
+}
+
+/// Devices that stand in the row of their case.
+#[derive(Clone, Debug)]
+pub(super) struct DevicesMapping {
+    /// Headings, in the order of the passes.
+    pub(super) columns: Vec<String>,
+    /// Headings of the results, one for each of `columns`, or none.
+    pub(super) results: Vec<String>,
+    pub(super) device_cells: Cells,
+    pub(super) result_cells: Cells,
+    /// Whether devices are written in the order in which they went down.
+    pub(super) is_ordered: bool,
+    /// Whether the last pass did what the outcome says, and those before it failed.
+    pub(super) is_result_from_outcome: bool,
+}
+
+impl DevicesMapping {
+    /// What the last pass did by the outcome of its case.
+    pub(super) fn result_of(outcome: &str) -> Option<PassResult> {
+        match outcome {
+            _ if outcome == Outcome::Removed.code() => Some(PassResult::ObjectRemoved),
+            _ if outcome == Outcome::Pushed.code() => Some(PassResult::PushedOn),
+            _ if outcome == Outcome::Failed.code() => Some(PassResult::PassFailed),
+            _ => None,
+        }
+    }
 }
 
 /// A mapping that has been checked.
 #[derive(Clone)]
 pub struct Mapping {
     pub(super) time_form: TimeForm,
-    pub(super) cases_separator: u8,
-    pub(super) case_columns: Vec<Column<CaseField>>,
+    pub(super) cases: ExportMapping<CaseField>,
     /// Fields that have one value for the whole export.
-    pub(super) constants: Vec<(CaseField, Value)>,
-    pub(super) passes: Option<PassesMapping>,
+    pub(super) constants: Vec<(CaseField, Constant)>,
+    pub(super) devices: Option<DevicesMapping>,
+    pub(super) passes: Option<ExportMapping<PassField>>,
     pub(super) staffed_hours: StaffedHours,
     pub(super) window_start: CaseField,
     pub(super) period: Option<(Month, Month)>,
@@ -82,11 +148,20 @@ pub struct Mapping {
     bytes: Vec<u8>,
 }
 
-/// The part of a mapping that concerns passes.
-#[derive(Clone, Debug)]
-pub(super) struct PassesMapping {
-    pub(super) separator: u8,
-    pub(super) columns: Vec<Column<PassField>>,
+/// One value for all rows.
+#[derive(Clone, PartialEq, Eq)]
+pub(super) enum Constant {
+    Text(String),
+    Code(&'static str),
+}
+
+impl Constant {
+    pub(super) fn value(&self) -> Value<'_> {
+        match self {
+            Constant::Text(text) => Value::Text(text),
+            Constant::Code(code) => Value::Code(code),
+        }
+    }
 }
 
 impl Mapping {
@@ -95,14 +170,20 @@ impl Mapping {
     /// # Errors
     /// When it cannot be read, is not TOML, has an unknown key, or contradicts the list of fields.
     pub fn read(path: &Path) -> Result<Mapping, IngestError> {
-        let text = std::fs::read_to_string(path)
-            .map_err(|source| IngestError::unreadable(path, source))?;
+        let bytes = std::fs::read(path).map_err(|source| IngestError::unreadable(path, source))?;
+        let syntax = |message| IngestError::MappingSyntax {
+            path: path.to_path_buf(),
+            message,
+        };
+        let text = std::str::from_utf8(&bytes)
+            .map_err(|error| {
+                let line = super::blocks::line_ends(&bytes[..error.valid_up_to()]) + 1;
+                syntax(format!("line {line} holds bytes that are not UTF-8 text"))
+            })?
+            .trim_start_matches('\u{feff}');
         let file: MappingFile =
-            toml::from_str(&text).map_err(|error| IngestError::MappingSyntax {
-                path: path.to_path_buf(),
-                message: place(&text, &error),
-            })?;
-        check(file, text.into_bytes()).map_err(|fault| IngestError::MappingFault {
+            toml::from_str(text).map_err(|error| syntax(place(text, &error)))?;
+        check(file, bytes.clone()).map_err(|fault| IngestError::MappingFault {
             path: path.to_path_buf(),
             fault,
         })
@@ -125,10 +206,9 @@ impl Mapping {
 
     /// The fields of a case that the export gives, in column order.
     pub(super) fn mapped_case_fields(&self) -> impl Iterator<Item = CaseField> {
+        let columns = &self.cases.columns;
         CaseField::ALL.iter().copied().filter(|field| {
-            self.case_columns
-                .iter()
-                .any(|column| column.field == *field)
+            columns.iter().any(|column| column.field == *field)
                 || self
                     .constants
                     .iter()

@@ -3,6 +3,8 @@
 //! Knows the mapping, the dialect of the files and the rules of a case. Knows nothing of
 //! measures, statistics or pages. No message, issue or error made here holds the content of a cell.
 
+mod block_rows;
+mod blocks;
 mod calendar;
 mod case;
 mod cases;

@@ -11,20 +11,31 @@ const TABLE: &str = include_str!("../../sql/interval_limits.csv");
 pub(super) struct IntervalLimits {
     pub(super) from: CaseField,
     pub(super) to: CaseField,
-    usual: (i64, i64),
-    possible: (i64, i64),
+    pub(super) usual: (i64, i64),
+    pub(super) possible: (i64, i64),
 }
 
+/// Two clocks at one bedside differ by up to so many minutes.
+pub(super) const CLOCK_SKEW_MINUTES: i64 = 5;
+
 impl IntervalLimits {
+    /// Whether an interval can be of so many minutes.
+    pub(super) fn is_possible(&self, minutes: i64) -> bool {
+        (self.possible.0..=self.possible.1).contains(&minutes)
+    }
+
     /// What is wrong with an interval of so many minutes; `None` when nothing is.
     pub(super) fn judge(&self, minutes: i64) -> Option<IssueCode> {
-        let within = |(low, high): (i64, i64)| (low..=high).contains(&minutes);
-        if !within(self.possible) {
-            Some(IssueCode::WrongOrder)
-        } else if !within(self.usual) {
-            Some(IssueCode::UnusualLength)
-        } else {
+        if !self.is_possible(minutes) {
+            if (-CLOCK_SKEW_MINUTES..0).contains(&minutes) {
+                Some(IssueCode::ClockSkew)
+            } else {
+                Some(IssueCode::WrongOrder)
+            }
+        } else if (self.usual.0..=self.usual.1).contains(&minutes) {
             None
+        } else {
+            Some(IssueCode::UnusualLength)
         }
     }
 }
@@ -74,13 +85,14 @@ mod tests {
             .into_iter()
             .find(|l| l.from == CaseField::ScopeInAt && l.to == CaseField::ScopeOutAt)
             .expect("scope in to scope out");
-        let judged: Vec<_> = [0, 1, 2, 180, 181, 720, 721]
+        let judged: Vec<_> = [-6, -5, -1, 0, 1, 2, 180, 181, 720, 721]
             .map(|m| limits.judge(m))
             .to_vec();
         let (wrong, unusual) = (Some(IssueCode::WrongOrder), Some(IssueCode::UnusualLength));
-        assert_eq!(
-            judged,
-            [wrong, unusual, None, None, unusual, unusual, wrong]
-        );
+        let skew = Some(IssueCode::ClockSkew);
+        let expected = [
+            wrong, skew, skew, wrong, unusual, None, None, unusual, unusual, wrong,
+        ];
+        assert_eq!(judged, expected);
     }
 }

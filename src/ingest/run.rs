@@ -1,47 +1,77 @@
 //! The whole of ingest: every file, every row, and what became of it.
 
+use super::block_rows::RowReader;
+use super::blocks::{Block, BlockFault, Blocks};
 use super::calendar;
-use super::cases::{Bounds, Cases, read_cases};
+use super::case::CaseReader;
+use super::case_rows::{Bounds, CaseRows};
+use super::dialect::{SAMPLE_BYTES, Sample};
 use super::error::IngestError;
-use super::mapping::Mapping;
-use super::passes::read_passes;
-use super::records::Columns;
+use super::facts::file_facts;
+use super::input::{InputFacts, OpenInput, read_error};
+use super::mapping::{ExportForm, Mapping};
+use super::merge::{FileOutcome, FilePosition, Latest, Merge};
+use super::parsed::ParsedBlock;
+use super::pass_rows::PassRows;
+use super::pipeline;
+use super::plan::FilePlan;
 use crate::domain::accounting::Accounting;
 use crate::domain::exposure::{Exposure, ExposureCell};
+use crate::domain::fields::{CaseField, Field};
+use crate::domain::file_facts::FileFacts;
+use crate::domain::issue::Source;
 use crate::domain::issue_log::IssueLog;
 use crate::domain::month::Month;
+use crate::domain::unknown_words::UnknownWords;
 use arrow::array::RecordBatch;
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::io::{self, Cursor, Read};
+use std::num::NonZeroUsize;
+use std::path::{Path, PathBuf};
 
-/// What to read.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Inputs {
-    /// Cases exports, at least one.
-    pub cases: Vec<PathBuf>,
+/// What to read, and what to keep of it.
+#[derive(Clone, Copy)]
+pub struct Inputs<'a> {
+    /// Cases exports, at least one; `-` is standard input.
+    pub cases: &'a [PathBuf],
     /// Passes exports.
-    pub passes: Vec<PathBuf>,
+    pub passes: &'a [PathBuf],
     /// First month to keep; the mapping's period, or else the first month of the cases.
     pub from: Option<Month>,
     /// Last month to keep, likewise.
     pub to: Option<Month>,
+    /// Whether records are kept. Without them rows are read, checked and accounted for in little
+    /// memory.
+    pub keeps_records: bool,
     /// Whether every single issue is kept, and not only how often each kind came up where.
-    pub list_issues: bool,
+    pub lists_issues: bool,
+    /// Whether files are hashed.
+    pub wants_hashes: bool,
+    /// Threads that parse rows.
+    pub threads: NonZeroUsize,
+    /// Told how many bytes of the files were read since it was told last.
+    pub progress: &'a (dyn Fn(u64) + Sync),
 }
 
 /// What was read.
 #[derive(Clone, Debug)]
 pub struct Ingested {
-    /// One record per accepted case.
-    pub cases: RecordBatch,
-    /// One record per accepted pass; no rows when no passes were given.
-    pub passes: RecordBatch,
+    /// One record per accepted case, in the order of files and lines; empty when none are kept.
+    pub cases: Vec<RecordBatch>,
+    /// One record per accepted pass, likewise.
+    pub passes: Vec<RecordBatch>,
+    /// How each file was read, cases first.
+    pub files: Vec<FileFacts>,
     /// What became of the rows of the cases export.
     pub cases_accounting: Accounting,
     /// What became of the rows of the passes export; `None` when none was given.
     pub passes_accounting: Option<Accounting>,
+    /// Passes that stood in the rows of their cases.
+    pub passes_inside_cases: u64,
     /// Everything that is wrong.
     pub issues: IssueLog,
+    /// Words of coded columns that the mapping does not know.
+    pub unknown_words: UnknownWords,
     /// For each mapped field of a case, in how many accepted cases it has a value.
     pub completeness: Vec<(&'static str, u64)>,
     /// Accepted cases by month of the call.
@@ -59,52 +89,288 @@ pub struct Ingested {
 /// Reads all inputs.
 ///
 /// # Errors
-/// When a file cannot be read, lacks a mapped column, holds no row or ends inside a quote, or when
-/// the months asked for lie outside the period of the mapping. Faults of single rows are issues in
-/// the result.
-pub fn ingest(inputs: &Inputs, mapping: &Mapping) -> Result<Ingested, IngestError> {
+/// When a file cannot be read, lacks a mapped column, holds no row, ends inside a quote or seems to
+/// identify persons, or when the months asked for lie outside the period of the mapping. Faults of
+/// single rows are issues in the result.
+pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, IngestError> {
     let bounds = bounds(inputs, mapping)?;
-    let mut issues = Vec::new();
-    let (cases, cases_accounting) = read_cases(&inputs.cases, mapping, bounds, &mut issues)?;
-    let (passes, passes_accounting) = if inputs.passes.is_empty() {
-        (Columns::new(), None)
-    } else {
-        let mapping = mapping
-            .passes
-            .as_ref()
-            .ok_or(IngestError::PassesNotMapped)?;
-        let (passes, rows) = read_passes(&inputs.passes, mapping, &cases.fates, &mut issues)?;
-        (passes, Some(rows))
-    };
-    issues.sort();
-    let mut log = if inputs.list_issues {
-        IssueLog::with_list()
-    } else {
-        IssueLog::default()
-    };
-    for issue in issues {
-        log.add(issue);
+    if !inputs.passes.is_empty() && mapping.devices.is_some() {
+        return Err(IngestError::PassesTwice);
     }
-    let observed = observed(&cases, bounds);
+    let mut merge = Merge::new(inputs.keeps_records, inputs.lists_issues);
+    let mut files = read_cases(inputs, mapping, bounds, &mut merge)?;
+    let cases_accounting = sum(&files);
+    let mut passes_accounting = None;
+    if !inputs.passes.is_empty() {
+        let passes = read_passes(inputs, mapping, &mut merge)?;
+        passes_accounting = Some(sum(&passes));
+        files.extend(passes);
+    }
+    merge.finish(passes_accounting.is_some());
+    let tallies = merge.tallies;
+    let observed = observed(&tallies.months, bounds);
+    let filled = |field: CaseField| tallies.filled.get(field.index()).copied().unwrap_or(0);
     Ok(Ingested {
-        completeness: cases.completeness(),
+        completeness: mapping
+            .mapped_case_fields()
+            .map(|field| (field.name(), filled(field)))
+            .collect(),
         exposure: observed
-            .map(|months| exposure(mapping, &cases.sites, months))
+            .map(|months| exposure(mapping, &tallies.sites, months))
             .unwrap_or_default(),
         observed,
         is_period_guessed: bounds.0.is_none() || bounds.1.is_none(),
-        cases_by_month: cases.months,
-        cases_by_site: cases.sites,
-        cases: cases.columns.finish(),
-        passes: passes.finish(),
+        cases_by_month: tallies.months,
+        cases_by_site: tallies.sites,
+        cases: merge.cases,
+        passes: merge.passes,
+        files,
         cases_accounting,
         passes_accounting,
-        issues: log,
+        passes_inside_cases: merge.passes_inside,
+        issues: merge.log,
+        unknown_words: merge.unknown_words,
     })
 }
 
+/// Reads all files of one kind and closes them.
+fn read_cases(
+    inputs: &Inputs<'_>,
+    mapping: &Mapping,
+    bounds: Bounds,
+    merge: &mut Merge,
+) -> Result<Vec<FileFacts>, IngestError> {
+    let reader = CaseReader::new(mapping);
+    let has_versions = mapping
+        .mapped_case_fields()
+        .any(|field| matches!(field, CaseField::RecordVersion | CaseField::AmendedAt));
+    let mut latest = has_versions.then(Latest::default);
+    let mut files = Vec::new();
+    for (file_index, path) in inputs.cases.iter().enumerate() {
+        let input = OpenFile::open(path, &mapping.cases.form, inputs)?;
+        let plan = FilePlan::new(&input.sample(), &mapping.cases, mapping.devices.as_ref())?;
+        let rows = CaseRows {
+            mapping,
+            plan: &plan,
+            reader: &reader,
+            bounds,
+            file_index,
+        };
+        let at = FilePosition {
+            source: Source::Cases,
+            file_index,
+        };
+        let mut outcome = FileOutcome::default();
+        let mut waiting = Vec::new();
+        let parse = |buffers: &mut RowReader, block: &Block| rows.parse(buffers, block);
+        let ended = input.run(&plan, parse, |block| match &mut latest {
+            None => merge.add(block, at, None, &mut outcome),
+            // Which version of a case stands is known only once every row has been seen.
+            Some(latest) => {
+                latest.add(&block);
+                waiting.push(block);
+            }
+        })?;
+        files.push((at, plan, outcome, waiting, ended));
+    }
+    files
+        .into_iter()
+        .map(|(at, plan, mut outcome, waiting, ended)| {
+            for block in waiting {
+                merge.add(block, at, latest.as_ref(), &mut outcome);
+            }
+            // No passes is news that can be true; no cases is an export that went wrong.
+            if outcome.rows.read == 0 {
+                return Err(IngestError::HeaderOnly {
+                    path: inputs.cases[at.file_index].clone(),
+                });
+            }
+            close(&inputs.cases[at.file_index], &mapping.cases.form, &plan, outcome, ended, at.source)
+        })
+        .collect()
+}
+
+fn read_passes(
+    inputs: &Inputs<'_>,
+    mapping: &Mapping,
+    merge: &mut Merge,
+) -> Result<Vec<FileFacts>, IngestError> {
+    let mapping = mapping
+        .passes
+        .as_ref()
+        .ok_or(IngestError::PassesNotMapped)?;
+    let mut files = Vec::new();
+    for (file_index, path) in inputs.passes.iter().enumerate() {
+        let input = OpenFile::open(path, &mapping.form, inputs)?;
+        let plan = FilePlan::new(&input.sample(), mapping, None)?;
+        let rows = PassRows {
+            plan: &plan,
+            file_index,
+        };
+        let at = FilePosition {
+            source: Source::Passes,
+            file_index,
+        };
+        let mut outcome = FileOutcome::default();
+        let parse = |buffers: &mut RowReader, block: &Block| rows.parse(buffers, block);
+        let ended = input.run(&plan, parse, |block| merge.add(block, at, None, &mut outcome))?;
+        files.push(close(path, &mapping.form, &plan, outcome, ended, at.source)?);
+    }
+    Ok(files)
+}
+
+/// The last look at a file whose rows have all been read.
+fn close<F: Field>(
+    path: &Path,
+    form: &ExportForm,
+    plan: &FilePlan<'_, F>,
+    outcome: FileOutcome,
+    ended: EndedFile,
+    source: Source,
+) -> Result<FileFacts, IngestError> {
+    plan.check_identifiers(path, &outcome.watch)?;
+    if let Some((first, count)) = outcome.counter_proofs.values().next() {
+        return Err(IngestError::TimesContradicted {
+            path: path.to_path_buf(),
+            field: first.field,
+            line_number: first.line_number,
+            count: *count,
+        });
+    }
+    Ok(file_facts(source, form, plan, &ended, outcome.rows))
+}
+
+/// A file whose first bytes have been read.
+struct OpenFile<'a> {
+    path: &'a Path,
+    input: OpenInput,
+    sample: Vec<u8>,
+    is_whole: bool,
+    inputs: &'a Inputs<'a>,
+}
+
+/// A file that has been read to its end.
+pub(super) struct EndedFile {
+    pub(super) facts: InputFacts,
+    pub(super) bytes: u64,
+    pub(super) sha256: Option<String>,
+}
+
+impl<'a> OpenFile<'a> {
+    fn open(
+        path: &'a Path,
+        form: &ExportForm,
+        inputs: &'a Inputs<'a>,
+    ) -> Result<OpenFile<'a>, IngestError> {
+        let mut input = OpenInput::open(path, form.encoding, inputs.wants_hashes)?;
+        let mut sample = Vec::new();
+        input
+            .by_ref()
+            .take(SAMPLE_BYTES as u64)
+            .read_to_end(&mut sample)
+            .map_err(|error| read_error(path, error))?;
+        Ok(OpenFile {
+            path,
+            is_whole: sample.len() < SAMPLE_BYTES,
+            input,
+            sample,
+            inputs,
+        })
+    }
+
+    fn sample(&self) -> Sample<'_> {
+        Sample {
+            path: self.path,
+            bytes: &self.sample,
+            is_whole: self.is_whole,
+        }
+    }
+
+    /// Reads every row.
+    fn run<F: Field>(
+        self,
+        plan: &FilePlan<'_, F>,
+        parse: impl Fn(&mut RowReader, &Block) -> ParsedBlock + Sync,
+        merge: impl FnMut(ParsedBlock),
+    ) -> Result<EndedFile, IngestError> {
+        let OpenFile {
+            path,
+            input,
+            mut sample,
+            inputs,
+            ..
+        } = self;
+        let facts = input.facts();
+        let rows = Cursor::new(sample.split_off(plan.dialect.rows_offset));
+        let mut told = input.bytes_read();
+        (inputs.progress)(told);
+        let rest = Watched {
+            input,
+            told: &mut told,
+            progress: inputs.progress,
+        };
+        let blocks = Blocks::new(rows.chain(rest), plan.grammar(), plan.dialect.rows_line);
+        let worker = || {
+            let mut buffers = RowReader::new(plan.grammar());
+            let parse = &parse;
+            move |block: &Block| parse(&mut buffers, block)
+        };
+        let source = pipeline::run(blocks, inputs.threads, worker, merge).map_err(|fault| {
+            let path = path.to_path_buf();
+            match fault {
+                BlockFault::Unreadable(error) => read_error(&path, error),
+                BlockFault::UnclosedQuote { line_number } => {
+                    IngestError::UnclosedQuote { path, line_number }
+                }
+                BlockFault::EndlessRow { line_number } => {
+                    IngestError::EndlessRow { path, line_number }
+                }
+            }
+        })?;
+        let (bytes, sha256) = source.into_inner().1.input.finish()?;
+        Ok(EndedFile {
+            facts,
+            bytes,
+            sha256,
+        })
+    }
+}
+
+/// An input that tells how far it has been read.
+struct Watched<'a> {
+    input: OpenInput,
+    told: &'a mut u64,
+    progress: &'a (dyn Fn(u64) + Sync),
+}
+
+impl Read for Watched<'_> {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        let length = self.input.read(buffer)?;
+        let read = self.input.bytes_read();
+        (self.progress)(read - *self.told);
+        *self.told = read;
+        Ok(length)
+    }
+}
+
+/// What became of the rows of all files.
+fn sum(files: &[FileFacts]) -> Accounting {
+    let mut sum = Accounting::default();
+    for rows in files.iter().map(|file| file.rows) {
+        sum.read += rows.read;
+        sum.accepted += rows.accepted;
+        sum.set_aside += rows.set_aside;
+        sum.duplicates += rows.duplicates;
+    }
+    assert!(
+        sum.balances(),
+        "every row was accepted, set aside or a duplicate"
+    );
+    sum
+}
+
 /// The months that were asked for on the command line, or else in the mapping.
-fn bounds(inputs: &Inputs, mapping: &Mapping) -> Result<Bounds, IngestError> {
+fn bounds(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Bounds, IngestError> {
     let Some(period) = mapping.period else {
         return Ok((inputs.from, inputs.to));
     };
@@ -123,9 +389,9 @@ fn bounds(inputs: &Inputs, mapping: &Mapping) -> Result<Bounds, IngestError> {
 }
 
 /// The months within the bounds, or else those from the first accepted case to the last.
-fn observed(cases: &Cases, (from, to): Bounds) -> Option<(Month, Month)> {
-    let first = from.unwrap_or(*cases.months.keys().next()?);
-    let last = to.unwrap_or(*cases.months.keys().next_back()?);
+fn observed(months: &BTreeMap<Month, u64>, (from, to): Bounds) -> Option<(Month, Month)> {
+    let first = from.unwrap_or(*months.keys().next()?);
+    let last = to.unwrap_or(*months.keys().next_back()?);
     Some((first, last.max(first)))
 }
 

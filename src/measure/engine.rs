@@ -7,6 +7,7 @@ use super::groupings::{Grouping, groupings};
 use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::{ALL, CountTables, Key};
 use crate::domain::exposure::Exposure;
+use crate::domain::fields::{CaseField, PassField};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
 use arrow::array::RecordBatch;
@@ -65,14 +66,14 @@ pub enum EngineError {
 /// # Errors
 /// When a measure does not run, or breaks the contract of its kind.
 pub fn count(
-    cases: &RecordBatch,
-    passes: &RecordBatch,
+    cases: &[RecordBatch],
+    passes: &[RecordBatch],
     exposure: &Exposure,
     measures: &[Definition],
 ) -> Result<CountTables, EngineError> {
     let records = Records {
-        cases: frame(cases),
-        passes: frame(passes),
+        cases: frame::<CaseField>(cases),
+        passes: frame::<PassField>(passes),
     };
     let empty_records = Records {
         cases: records.cases.clear(),

@@ -169,8 +169,8 @@ fn every_measure_counts_what_a_reader_of_its_header_counts() {
         for table in tables_of(&measure.id) {
             let records = records(&table);
             let counted = count(
-                &records.cases,
-                &records.passes,
+                std::slice::from_ref(&records.cases),
+                std::slice::from_ref(&records.passes),
                 &Exposure::new(),
                 std::slice::from_ref(&measure),
             )

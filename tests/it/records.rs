@@ -57,11 +57,6 @@ pub(crate) fn rows_of_csv(text: &str) -> Vec<Row> {
     rows.collect()
 }
 
-/// Whether a column of this kind holds text; otherwise it holds 64-bit whole numbers.
-pub(crate) fn is_text(kind: Kind) -> bool {
-    matches!(kind, Kind::Text | Kind::Code(_) | Kind::Month)
-}
-
 /// A batch with every column of `F`. Panics at a column or a code that no record has: in a
 /// hand-written table it is a slip of the pen.
 fn batch<F: Field>(rows: &[Row]) -> RecordBatch {
@@ -81,7 +76,7 @@ fn batch<F: Field>(rows: &[Row]) -> RecordBatch {
                 );
             }
         }
-        let (data_type, array): (_, ArrayRef) = if is_text(field.kind()) {
+        let (data_type, array): (_, ArrayRef) = if field.kind().is_text() {
             (DataType::Utf8, Arc::new(cells.collect::<StringArray>()))
         } else {
             let numbers = cells.map(|cell| cell.map(|cell| cell.parse::<i64>().unwrap()));

@@ -109,7 +109,12 @@ fn key(measure: &Definition, grouping: &Grouping, row: &Row<'_>) -> Option<Key> 
 /// Counts on both engines and returns what both found.
 #[track_caller]
 pub(crate) fn check_equal(records: &Records, measures: &[Definition]) -> CountTables {
-    let polars = count(&records.cases, &records.passes, &Exposure::new(), measures).unwrap();
+    let polars = count(
+        std::slice::from_ref(&records.cases),
+        std::slice::from_ref(&records.passes),
+        &Exposure::new(),
+        measures,
+    ).unwrap();
     let sqlite = count_on_sqlite(&records.to_sqlite(), measures);
     let lines = differences(&polars, &sqlite);
     assert!(

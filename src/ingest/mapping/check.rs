@@ -1,47 +1,35 @@
 //! A mapping as written → a mapping that fits the fields, or the first fault with its remedy.
 
-use super::super::cell::{RawCell, Value, Words};
-use super::super::error::MappingFault;
-use super::file::{
-    CasesTable, MappingFile, PassesTable, PeriodTable, StaffedHoursTable, TimeFormWord,
-};
-use super::{Column, Limits, Mapping, PassesMapping, StaffedHours, TimeForm};
-use crate::domain::codes::Weekday;
+mod calendar;
+mod columns;
+mod form;
+
+use super::file::{CasesTable, DevicesTable, MappingFile, OrderWord, PassesTable, ResultWord};
+use super::{Column, Constant, DevicesMapping, ExportMapping, Mapping, TimeForm};
 use crate::domain::fields::{CaseField, Field, Kind, Origin, PassField};
-use crate::domain::month::Month;
-use jiff::civil::{DateTime, Time};
-use jiff::fmt::strtime;
-use jiff::tz::TimeZone;
+use crate::ingest::cell::{Cells, ColumnWords, RawCell, Value};
+use crate::ingest::error::MappingFault;
+use columns::{ColumnTables, check_codes_have_columns, check_times_have_own_columns, columns};
+use form::{export_form, time_form};
 use std::collections::BTreeMap;
+
+/// Words below `codes` that belong to `[cases.devices]` and not to a column of its own.
+const DEVICE_TABLES: [PassField; 2] = [PassField::Device, PassField::Result];
 
 /// Checks a file; `bytes` is its content.
 pub(super) fn check(file: MappingFile, bytes: Vec<u8>) -> Result<Mapping, MappingFault> {
     let time_form = time_form(&file.cases)?;
     let is_elapsed = matches!(time_form, TimeForm::Elapsed);
-    let cases = &file.cases;
-    let case_columns = columns(
-        "cases",
-        &cases.columns,
-        &cases.codes,
-        &cases.missing,
-        |field: CaseField| match field.origin() {
-            Origin::Export => true,
-            Origin::CallTime => is_elapsed,
-            Origin::Derived => false,
-        },
-    )?;
-    check_times_have_own_columns(&case_columns)?;
-    check_codes_have_columns("cases", &cases.codes, |name| {
-        cases.columns.contains_key(name) || cases.constants.contains_key(name)
-    })?;
-    let constants = constants(cases, &case_columns)?;
+    let cases = cases(&file.cases, is_elapsed)?;
+    let constants = constants(&file.cases, &cases.columns)?;
     let has = |field: CaseField| {
-        case_columns.iter().any(|column| column.field == field)
+        cases.columns.iter().any(|column| column.field == field)
             || constants.iter().any(|(constant, ..)| *constant == field)
     };
-    let call = match time_form {
-        TimeForm::Clock { .. } => CaseField::CalledAt,
-        TimeForm::Elapsed => CaseField::Month,
+    let call = if is_elapsed {
+        CaseField::Month
+    } else {
+        CaseField::CalledAt
     };
     for required in [
         CaseField::CaseId,
@@ -59,154 +47,67 @@ pub(super) fn check(file: MappingFile, bytes: Vec<u8>) -> Result<Mapping, Mappin
             ));
         }
     }
-    let staffed_hours = staffed_hours(file.staffed_hours)?;
-    if is_elapsed {
-        check_staffed_hours_of_elapsed(&staffed_hours)?;
+    if is_elapsed && has(CaseField::CalledAt) {
+        return Err(MappingFault::new(
+            "`cases.columns.called_at` has no place in `time_form = \"elapsed\"`, where the call is minute 0",
+            "take `called_at` out, or choose `time_form = \"clock\"`",
+        ));
     }
+    let staffed_hours = calendar::staffed_hours(file.staffed_hours)?;
+    if is_elapsed {
+        calendar::check_staffed_hours_of_elapsed(&staffed_hours)?;
+    }
+    let devices = file.cases.devices.as_ref();
     Ok(Mapping {
-        cases_separator: separator(file.cases.separator, "cases")?,
-        passes: file.passes.as_ref().map(passes_mapping).transpose()?,
+        devices: devices
+            .map(|devices| devices_mapping(devices, &file.cases, &cases))
+            .transpose()?,
+        passes: file.passes.as_ref().map(passes).transpose()?,
         staffed_hours,
-        window_start: window_start(&file.windows.start)?,
-        period: file.period.as_ref().map(period).transpose()?,
-        limits: limits(file.limits)?,
+        window_start: calendar::window_start(&file.windows.start)?,
+        period: file.period.as_ref().map(calendar::period).transpose()?,
+        limits: calendar::limits(file.limits)?,
         bytes,
         time_form,
-        case_columns,
+        cases,
         constants,
     })
 }
 
-fn time_form(cases: &CasesTable) -> Result<TimeForm, MappingFault> {
-    match cases.time_form {
-        TimeFormWord::Elapsed => Ok(TimeForm::Elapsed),
-        TimeFormWord::Clock => {
-            let zone_name = cases.time_zone.as_deref().ok_or_else(|| {
-                MappingFault::new(
-                    "`cases.time_zone` is missing; local times mean nothing without it",
-                    "give the IANA name of the zone, for example `time_zone = \"America/Chicago\"`",
-                )
-            })?;
-            let zone = TimeZone::get(zone_name).map_err(|_| {
-                MappingFault::new(
-                    "`cases.time_zone` is no IANA time zone",
-                    "IANA names look like `America/Chicago` or `Europe/Vienna`",
-                )
-            })?;
-            let format = cases.time_format.clone().ok_or_else(|| {
-                MappingFault::new(
-                    "`cases.time_format` is missing; day and month are never guessed",
-                    "for 2026-09-30 23:50 write `time_format = \"%Y-%m-%d %H:%M\"`",
-                )
-            })?;
-            check_time_format(&format)?;
-            Ok(TimeForm::Clock { zone, format })
-        }
-    }
-}
-
-/// A form that loses part of a date or time, such as twelve hours without am and pm, would read
-/// every row wrongly; so a moment is written in it and read back.
-fn check_time_format(format: &str) -> Result<(), MappingFault> {
-    let moment = DateTime::constant(2024, 2, 29, 23, 47, 0, 0);
-    let written = strtime::format(format, moment).ok();
-    let read = written.and_then(|text| DateTime::strptime(format, &text).ok());
-    if read == Some(moment) {
-        Ok(())
-    } else {
-        Err(MappingFault::new(
-            "`cases.time_format` does not hold a whole date and time of day",
-            "for 2026-09-30 23:50 write `%Y-%m-%d %H:%M`, for 9/30/2026 11:50 pm write `%m/%d/%Y %I:%M %p`",
-        ))
-    }
-}
-
-/// Two moments of a case that read the same column are a slip: every interval would be 0.
-fn check_times_have_own_columns(columns: &[Column<CaseField>]) -> Result<(), MappingFault> {
-    let times = || {
-        columns
-            .iter()
-            .filter(|column| column.field.kind() == Kind::Minute)
+fn cases(
+    table: &CasesTable,
+    is_elapsed: bool,
+) -> Result<ExportMapping<CaseField>, MappingFault> {
+    let form = export_form(&table.form(), "cases")?;
+    let tables = ColumnTables {
+        name: "cases",
+        headings: &table.columns,
+        codes: &table.codes,
+        formats: Some(&table.formats),
+        units: Some(&table.units),
+        missing: table.form().missing,
+        decimal: form.decimal,
+        time_format: (!is_elapsed).then_some(table.time_format.as_deref()),
     };
-    for column in times() {
-        let twin = times().find(|twin| twin.field > column.field && twin.heading == column.heading);
-        if let Some(twin) = twin {
-            return Err(MappingFault::new(
-                format!(
-                    "`{}` and `{}` read the same column",
-                    column.field.name(),
-                    twin.field.name()
-                ),
-                "give each moment its own column, or take one of the two out of the mapping",
-            ));
-        }
-    }
-    Ok(())
-}
-
-/// Without dates no call can be told to be on a holiday, and hours are whole.
-fn check_staffed_hours_of_elapsed(staffed: &StaffedHours) -> Result<(), MappingFault> {
-    let is_whole = |time: Time| time.minute() == 0 && time.second() == 0;
-    if staffed.holidays.is_empty() && is_whole(staffed.from) && is_whole(staffed.to) {
-        Ok(())
-    } else {
-        Err(MappingFault::new(
-            "`staffed_hours` has holidays or part hours, which `time_form = \"elapsed\"` cannot tell",
-            "take the holidays out, and let the staffed hours begin and end on the hour",
-        ))
-    }
-}
-
-/// The mapped columns of one table of the mapping, in column order.
-fn columns<F: Field>(
-    table: &str,
-    headings: &BTreeMap<String, String>,
-    codes: &BTreeMap<String, BTreeMap<String, String>>,
-    missing: &[String],
-    may_be_mapped: impl Fn(F) -> bool,
-) -> Result<Vec<Column<F>>, MappingFault> {
-    let mut columns = Vec::new();
-    for (name, heading) in headings {
-        let field = F::named(name)
-            .filter(|field| may_be_mapped(*field))
-            .ok_or_else(|| {
-                let known = F::ALL.iter().filter(|field| may_be_mapped(**field));
-                let known: Vec<_> = known.map(|field| field.name()).collect();
-                MappingFault::new(
-                    format!("`{table}.columns.{name}` is no field that an export can give"),
-                    format!("the fields are: {}", known.join(", ")),
-                )
-            })?;
-        let words = Words::new(name, field.kind(), codes.get(name), missing)?;
-        columns.push(Column {
-            field,
-            heading: heading.trim().to_string(),
-            words,
-        });
-    }
-    columns.sort_by_key(|column| column.field);
-    Ok(columns)
-}
-
-/// A table of words for a field that has no column would be silently ignored.
-fn check_codes_have_columns(
-    table: &str,
-    codes: &BTreeMap<String, BTreeMap<String, String>>,
-    is_mapped: impl Fn(&str) -> bool,
-) -> Result<(), MappingFault> {
-    match codes.keys().find(|name| !is_mapped(name)) {
-        None => Ok(()),
-        Some(name) => Err(MappingFault::new(
-            format!("`{table}.codes.{name}` gives words for a field that has no column"),
-            format!("add `{name}` below `[{table}.columns]`, or take its words out"),
-        )),
-    }
+    let columns = columns(&tables, |field: CaseField| match field.origin() {
+        Origin::Export => true,
+        Origin::CallTime => is_elapsed,
+        Origin::Derived => false,
+    })?;
+    check_times_have_own_columns(&columns)?;
+    check_codes_have_columns("cases", &table.codes, |name| {
+        let is_of_devices = DEVICE_TABLES.iter().any(|field| field.name() == name);
+        table.columns.contains_key(name)
+            || table.constants.contains_key(name)
+            || (table.devices.is_some() && is_of_devices)
+    })?;
+    Ok(ExportMapping { form, columns })
 }
 
 fn constants(
     cases: &CasesTable,
     columns: &[Column<CaseField>],
-) -> Result<Vec<(CaseField, Value)>, MappingFault> {
+) -> Result<Vec<(CaseField, Constant)>, MappingFault> {
     cases
         .constants
         .iter()
@@ -229,9 +130,19 @@ fn constants(
                     "keep one of the two",
                 ));
             }
-            let words = Words::new(name, field.kind(), cases.codes.get(name), &cases.missing)?;
-            match words.read(RawCell::new(value.as_bytes())) {
-                Ok(value) if value != Value::Missing => Ok((field, value)),
+            let cells = Cells::new(
+                field.kind(),
+                &ColumnWords {
+                    name,
+                    codes: cases.codes.get(name),
+                    unit: None,
+                    missing: cases.form().missing,
+                    decimal: b'.',
+                },
+            )?;
+            match cells.read(RawCell::new(value.as_bytes())) {
+                Ok(Value::Text(text)) => Ok((field, Constant::Text(text.to_string()))),
+                Ok(Value::Code(code)) => Ok((field, Constant::Code(code))),
                 _ => Err(MappingFault::new(
                     format!("`cases.constants.{name}` is no value of this field"),
                     "a coded field takes one of its codes, or a word of its own table below `[cases.codes]`",
@@ -241,16 +152,21 @@ fn constants(
         .collect()
 }
 
-fn passes_mapping(passes: &PassesTable) -> Result<PassesMapping, MappingFault> {
-    let columns: Vec<Column<PassField>> = columns(
-        "passes",
-        &passes.columns,
-        &passes.codes,
-        &passes.missing,
-        |_| true,
-    )?;
-    check_codes_have_columns("passes", &passes.codes, |name| {
-        passes.columns.contains_key(name)
+fn passes(table: &PassesTable) -> Result<ExportMapping<PassField>, MappingFault> {
+    let form = export_form(&table.form(), "passes")?;
+    let tables = ColumnTables {
+        name: "passes",
+        headings: &table.columns,
+        codes: &table.codes,
+        formats: None,
+        units: None,
+        missing: table.form().missing,
+        decimal: form.decimal,
+        time_format: None,
+    };
+    let columns: Vec<Column<PassField>> = columns(&tables, |_| true)?;
+    check_codes_have_columns("passes", &table.codes, |name| {
+        table.columns.contains_key(name)
     })?;
     for required in [PassField::CaseId, PassField::PassNumber, PassField::Device] {
         if !columns.iter().any(|column| column.field == required) {
@@ -261,89 +177,66 @@ fn passes_mapping(passes: &PassesTable) -> Result<PassesMapping, MappingFault> {
             ));
         }
     }
-    Ok(PassesMapping {
-        separator: separator(passes.separator, "passes")?,
-        columns,
-    })
+    Ok(ExportMapping { form, columns })
 }
 
-fn separator(separator: char, table: &str) -> Result<u8, MappingFault> {
-    match separator {
-        ',' | ';' | '\t' | '|' => Ok(u8::try_from(separator).expect("four ASCII characters")),
-        _ => Err(MappingFault::new(
-            format!("`{table}.separator` is not one of `,` `;` `\\t` `|`"),
-            "look at the first line of the export: which of the four stands between the headings?",
-        )),
-    }
-}
-
-fn staffed_hours(table: StaffedHoursTable) -> Result<StaffedHours, MappingFault> {
-    let days = table
-        .days
-        .iter()
-        .map(|day| {
-            Weekday::ALL
-                .iter()
-                .copied()
-                .find(|weekday| weekday.code() == day)
-                .ok_or_else(|| {
-                    MappingFault::new(
-                        "`staffed_hours.days` holds a word that is no weekday",
-                        "the weekdays are: mon, tue, wed, thu, fri, sat, sun",
-                    )
-                })
-        })
-        .collect::<Result<_, _>>()?;
-    if table.from >= table.to {
+fn devices_mapping(
+    table: &DevicesTable,
+    cases: &CasesTable,
+    mapping: &ExportMapping<CaseField>,
+) -> Result<DevicesMapping, MappingFault> {
+    let has_results = !table.results.is_empty();
+    if table.columns.is_empty() || (has_results && table.results.len() != table.columns.len()) {
         return Err(MappingFault::new(
-            "`staffed_hours.from` is not before `staffed_hours.to`",
-            "both times lie on the same day, for example from = \"08:00\" and to = \"17:00\"",
+            "`cases.devices.results` has not as many headings as `cases.devices.columns`",
+            "give one result column for each device column, in the same order, or none; and at least one device column",
         ));
     }
-    Ok(StaffedHours {
-        days,
-        from: table.from,
-        to: table.to,
-        holidays: table.holidays,
+    if has_results && table.result == ResultWord::FromOutcome {
+        return Err(MappingFault::new(
+            "`cases.devices` takes results both from columns and from the outcome",
+            "keep `results`, or `result = \"from_outcome\"`",
+        ));
+    }
+    let outcome_is_read = mapping
+        .columns
+        .iter()
+        .any(|column| column.field == CaseField::Outcome);
+    if table.result == ResultWord::FromOutcome
+        && (table.order == OrderWord::Unknown || !outcome_is_read)
+    {
+        return Err(MappingFault::new(
+            "`cases.devices.result = \"from_outcome\"` needs a column for `outcome` and `order = \"as_written\"`",
+            "only where the order is known is the last device known, and with it what the outcome says of it",
+        ));
+    }
+    let cells = |field: PassField| {
+        Cells::new(
+            field.kind(),
+            &ColumnWords {
+                name: field.name(),
+                codes: cases.codes.get(field.name()),
+                unit: None,
+                missing: cases.form().missing,
+                decimal: b'.',
+            },
+        )
+    };
+    let trimmed = |headings: &[String]| -> Vec<String> {
+        headings
+            .iter()
+            .map(|heading| heading.trim().to_string())
+            .collect()
+    };
+    Ok(DevicesMapping {
+        columns: trimmed(&table.columns),
+        results: trimmed(&table.results),
+        device_cells: cells(PassField::Device)?,
+        result_cells: cells(PassField::Result)?,
+        is_ordered: table.order == OrderWord::AsWritten,
+        is_result_from_outcome: table.result == ResultWord::FromOutcome,
     })
 }
 
-fn window_start(name: &str) -> Result<CaseField, MappingFault> {
-    [CaseField::ArrivedAt, CaseField::CalledAt]
-        .into_iter()
-        .find(|field| field.name() == name)
-        .ok_or_else(|| {
-            MappingFault::new(
-                "`windows.start` is neither `arrived_at` nor `called_at`",
-                "guidelines mostly count from arrival; choose one, it is printed with every result",
-            )
-        })
-}
-
-fn period(table: &PeriodTable) -> Result<(Month, Month), MappingFault> {
-    let fault = || {
-        MappingFault::new(
-            "`period.from` and `period.to` are not two months in order",
-            "write months as 2026-09; both are part of the period",
-        )
-    };
-    let from: Month = table.from.parse().map_err(|_| fault())?;
-    let to: Month = table.to.parse().map_err(|_| fault())?;
-    if from <= to {
-        Ok((from, to))
-    } else {
-        Err(fault())
-    }
-}
-
-fn limits(limits: Limits) -> Result<Limits, MappingFault> {
-    let is_share = |value: f64| (0.0..=1.0).contains(&value);
-    if is_share(limits.rows_set_aside) && is_share(limits.values_unusable) {
-        Ok(limits)
-    } else {
-        Err(MappingFault::new(
-            "a value below `[limits]` is not a share between 0 and 1",
-            "for 2 percent write 0.02",
-        ))
-    }
-}
+/// Tables of a mapping by the name of the field.
+type ByField = BTreeMap<String, String>;

@@ -21,33 +21,150 @@ pub(super) struct MappingFile {
     pub(super) limits: Limits,
 }
 
+/// Words of one column, by the site's word.
+pub(super) type CodeTables = BTreeMap<String, BTreeMap<String, String>>;
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct CasesTable {
     pub(super) time_form: TimeFormWord,
     pub(super) time_zone: Option<String>,
     pub(super) time_format: Option<String>,
-    #[serde(default = "comma")]
-    pub(super) separator: char,
+    separator: Option<char>,
+    quote: Option<char>,
+    encoding: Option<String>,
+    decimal: Option<char>,
+    header_rows: Option<usize>,
     #[serde(default)]
-    pub(super) missing: Vec<String>,
-    pub(super) columns: BTreeMap<String, String>,
+    short_rows: ShortRowsWord,
+    #[serde(default)]
+    missing: Vec<String>,
+    #[serde(default)]
+    drop: Vec<String>,
+    #[serde(default)]
+    cleared: Vec<String>,
+    pub(super) columns: BTreeMap<String, Headings>,
     #[serde(default)]
     pub(super) constants: BTreeMap<String, String>,
     #[serde(default)]
-    pub(super) codes: BTreeMap<String, BTreeMap<String, String>>,
+    pub(super) codes: CodeTables,
+    #[serde(default)]
+    pub(super) formats: BTreeMap<String, String>,
+    #[serde(default)]
+    pub(super) units: BTreeMap<String, String>,
+    pub(super) devices: Option<DevicesTable>,
 }
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct PassesTable {
-    #[serde(default = "comma")]
-    pub(super) separator: char,
+    separator: Option<char>,
+    quote: Option<char>,
+    encoding: Option<String>,
+    decimal: Option<char>,
+    header_rows: Option<usize>,
     #[serde(default)]
-    pub(super) missing: Vec<String>,
-    pub(super) columns: BTreeMap<String, String>,
+    short_rows: ShortRowsWord,
     #[serde(default)]
-    pub(super) codes: BTreeMap<String, BTreeMap<String, String>>,
+    missing: Vec<String>,
+    #[serde(default)]
+    drop: Vec<String>,
+    #[serde(default)]
+    cleared: Vec<String>,
+    pub(super) columns: BTreeMap<String, Headings>,
+    #[serde(default)]
+    pub(super) codes: CodeTables,
+}
+
+/// The keys of either export that say how its files are written. serde cannot share keys between
+/// tables that refuse unknown ones, so each table has them and gives them out here.
+pub(super) struct FormKeys<'a> {
+    pub(super) separator: Option<char>,
+    pub(super) quote: Option<char>,
+    pub(super) encoding: Option<&'a str>,
+    pub(super) decimal: Option<char>,
+    pub(super) header_rows: Option<usize>,
+    pub(super) short_rows: ShortRowsWord,
+    pub(super) missing: &'a [String],
+    pub(super) drop: &'a [String],
+    pub(super) cleared: &'a [String],
+}
+
+macro_rules! form_keys {
+    ($table:ty) => {
+        impl $table {
+            pub(super) fn form(&self) -> FormKeys<'_> {
+                FormKeys {
+                    separator: self.separator,
+                    quote: self.quote,
+                    encoding: self.encoding.as_deref(),
+                    decimal: self.decimal,
+                    header_rows: self.header_rows,
+                    short_rows: self.short_rows,
+                    missing: &self.missing,
+                    drop: &self.drop,
+                    cleared: &self.cleared,
+                }
+            }
+        }
+    };
+}
+form_keys!(CasesTable);
+form_keys!(PassesTable);
+
+/// The heading of a column; of two for a time whose date stands in a column of its own.
+#[derive(Clone, Deserialize)]
+#[serde(
+    untagged,
+    expecting = "a heading, or a list of two headings: of the date and of the time of day"
+)]
+pub(super) enum Headings {
+    One(String),
+    Two([String; 2]),
+}
+
+/// What becomes of a row that ends before the last column.
+#[derive(Clone, Copy, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum ShortRowsWord {
+    #[default]
+    SetAside,
+    Blank,
+}
+
+/// Devices that stand in the row of their case.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct DevicesTable {
+    /// Headings, in the order of the passes.
+    pub(super) columns: Vec<String>,
+    /// Headings of the results, one for each device column, or none.
+    #[serde(default)]
+    pub(super) results: Vec<String>,
+    #[serde(default)]
+    pub(super) order: OrderWord,
+    #[serde(default)]
+    pub(super) result: ResultWord,
+}
+
+/// Whether the order in which devices are written is the order in which they went down.
+#[derive(Clone, Copy, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum OrderWord {
+    #[default]
+    Unknown,
+    AsWritten,
+}
+
+/// Where the results of passes come from that stand in the row of their case.
+#[derive(Clone, Copy, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum ResultWord {
+    /// From their own columns, or not at all.
+    #[default]
+    Recorded,
+    /// The last pass did what the outcome says, those before it failed.
+    FromOutcome,
 }
 
 #[derive(Clone, Copy, Deserialize)]
@@ -100,8 +217,4 @@ impl Default for WindowsTable {
 pub(super) struct PeriodTable {
     pub(super) from: String,
     pub(super) to: String,
-}
-
-fn comma() -> char {
-    ','
 }

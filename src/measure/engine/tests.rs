@@ -61,7 +61,7 @@ fn check_refused(kind: MeasureKind, sql: &str, message: &str) {
         ],
     );
     let passes = records::<PassField>(0, &[]);
-    let error = count(&cases, &passes, &Exposure::new(), &[measure(kind, sql)])
+    let error = count(&[cases], &[passes], &Exposure::new(), &[measure(kind, sql)])
         .expect_err("a faulty measure")
         .to_string();
     assert!(error.contains(message), "{error}");
@@ -71,7 +71,7 @@ fn check_refused(kind: MeasureKind, sql: &str, message: &str) {
 #[test]
 fn every_built_in_measure_runs_on_tables_without_a_row() {
     let (cases, passes) = (records::<CaseField>(0, &[]), records::<PassField>(0, &[]));
-    let tables = count(&cases, &passes, &Exposure::new(), &built_in()).unwrap();
+    let tables = count(&[cases], &[passes], &Exposure::new(), &built_in()).unwrap();
     assert!(
         tables
             .shares
@@ -157,7 +157,7 @@ fn unrecorded_groups_and_months_without_a_call_are_counted() {
         .into_iter()
         .filter(|measure| measure.id == "calls")
         .collect();
-    let tables = count(&cases, &records::<PassField>(0, &[]), &exposure, &calls).unwrap();
+    let tables = count(&[cases], &[], &exposure, &calls).unwrap();
     let at = |by: &str, group: &str, month: Option<&str>| {
         let key = Key {
             measure: "calls".into(),

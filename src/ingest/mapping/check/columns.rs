@@ -1,0 +1,180 @@
+//! The columns of one export: which field each gives, and how its cells are read.
+
+use super::ByField;
+use crate::domain::fields::{Field, Kind};
+use crate::ingest::cell::{Cells, ColumnWords};
+use crate::ingest::error::MappingFault;
+use crate::ingest::mapping::{Column, TimeSource};
+use crate::ingest::mapping::file::{CodeTables, Headings};
+use crate::ingest::time::TimeFormat;
+use std::collections::BTreeMap;
+
+/// The tables of a mapping that describe the columns of one export.
+pub(super) struct ColumnTables<'a> {
+    /// `cases` or `passes`.
+    pub(super) name: &'a str,
+    pub(super) headings: &'a BTreeMap<String, Headings>,
+    pub(super) codes: &'a CodeTables,
+    /// Forms of single columns of times; `None` for an export without times.
+    pub(super) formats: Option<&'a ByField>,
+    /// Units of single columns, likewise.
+    pub(super) units: Option<&'a ByField>,
+    pub(super) missing: &'a [String],
+    pub(super) decimal: u8,
+    /// The form of all times that have none of their own; `None` where times are no clock times.
+    pub(super) time_format: Option<Option<&'a str>>,
+}
+
+/// The mapped columns, in the order of the fields.
+pub(super) fn columns<F: Field>(
+    tables: &ColumnTables<'_>,
+    may_be_mapped: impl Fn(F) -> bool,
+) -> Result<Vec<Column<F>>, MappingFault> {
+    let table = tables.name;
+    let mut columns = Vec::new();
+    for (name, headings) in tables.headings {
+        let field = F::named(name)
+            .filter(|field| may_be_mapped(*field))
+            .ok_or_else(|| {
+                let known = F::ALL.iter().filter(|field| may_be_mapped(**field));
+                let known: Vec<_> = known.map(|field| field.name()).collect();
+                MappingFault::new(
+                    format!("`{table}.columns.{name}` is no field that an export can give"),
+                    format!("the fields are: {}", known.join(", ")),
+                )
+            })?;
+        let words = ColumnWords {
+            name,
+            codes: tables.codes.get(name),
+            unit: tables
+                .units
+                .and_then(|units| units.get(name))
+                .map(String::as_str),
+            missing: tables.missing,
+            decimal: tables.decimal,
+        };
+        let is_clock_time = field.kind() == Kind::Minute && tables.time_format.is_some();
+        if is_clock_time && words.unit.is_some() {
+            return Err(MappingFault::new(
+                format!("`{table}.units.{name}` gives a unit for a date and time"),
+                "take this line out; `cases.formats` says how a time is written",
+            ));
+        }
+        columns.push(Column {
+            field,
+            headings: headings_of(tables, name, headings, is_clock_time)?,
+            cells: Cells::new(field.kind(), &words)?,
+            time: if is_clock_time {
+                time_source(tables, name)?
+            } else {
+                TimeSource::NoClockTime
+            },
+        });
+    }
+    check_has_columns(tables, "formats", tables.formats)?;
+    check_has_columns(tables, "units", tables.units)?;
+    columns.sort_by_key(|column| column.field);
+    Ok(columns)
+}
+
+fn headings_of(
+    tables: &ColumnTables<'_>,
+    name: &str,
+    headings: &Headings,
+    is_clock_time: bool,
+) -> Result<Vec<String>, MappingFault> {
+    match headings {
+        Headings::One(heading) => Ok(vec![heading.trim().to_string()]),
+        Headings::Two(pair) if is_clock_time => {
+            Ok(pair.iter().map(|heading| heading.trim().to_string()).collect())
+        }
+        Headings::Two(_) => Err(MappingFault::new(
+            format!("`{}.columns.{name}` has two headings and is no date and time", tables.name),
+            "only a clock time can stand in two columns, its date and its time of day",
+        )),
+    }
+}
+
+/// Who says how the times of one column are written.
+fn time_source(tables: &ColumnTables<'_>, name: &str) -> Result<TimeSource, MappingFault> {
+    let own = tables.formats.and_then(|formats| formats.get(name));
+    let words = own.map(String::as_str).or(tables.time_format.flatten());
+    let Some(words) = words else {
+        return Ok(TimeSource::ByCells);
+    };
+    let key = match own {
+        Some(_) => format!("{}.formats.{name}", tables.name),
+        None => format!("{}.time_format", tables.name),
+    };
+    let format = TimeFormat::new(words)
+        .map_err(|fault| MappingFault::new(format!("`{key}` {}", fault.what), fault.hint))?;
+    if !format.has_time() {
+        return Err(MappingFault::new(
+            format!("`{key}` does not hold a time of day"),
+            "for 2026-09-30 23:50 write `%Y-%m-%d %H:%M`; a date in a column of its own stands with its time as `[\"date heading\", \"time heading\"]`",
+        ));
+    }
+    Ok(TimeSource::Given(format))
+}
+
+/// A line for a field that has no column would be silently ignored.
+fn check_has_columns(
+    tables: &ColumnTables<'_>,
+    key: &str,
+    lines: Option<&ByField>,
+) -> Result<(), MappingFault> {
+    let stray = lines
+        .into_iter()
+        .flatten()
+        .find(|(name, _)| !tables.headings.contains_key(*name));
+    match stray {
+        None => Ok(()),
+        Some((name, _)) => Err(MappingFault::new(
+            format!("`{}.{key}.{name}` is about a field that has no column", tables.name),
+            format!("add `{name}` below `[{}.columns]`, or take this line out", tables.name),
+        )),
+    }
+}
+
+/// A table of words for a field that has no column would be silently ignored.
+pub(super) fn check_codes_have_columns(
+    table: &str,
+    codes: &CodeTables,
+    is_mapped: impl Fn(&str) -> bool,
+) -> Result<(), MappingFault> {
+    match codes.keys().find(|name| !is_mapped(name)) {
+        None => Ok(()),
+        Some(name) => Err(MappingFault::new(
+            format!("`{table}.codes.{name}` gives words for a field that has no column"),
+            format!("add `{name}` below `[{table}.columns]`, or take its words out"),
+        )),
+    }
+}
+
+/// Two moments of a case that read the same column are a slip: every interval would be 0. A date
+/// may serve several moments.
+pub(super) fn check_times_have_own_columns<F: Field>(
+    columns: &[Column<F>],
+) -> Result<(), MappingFault> {
+    let times = || {
+        columns
+            .iter()
+            .filter(|column| column.field.kind() == Kind::Minute)
+    };
+    for column in times() {
+        let twin = times().find(|twin| {
+            twin.field > column.field && twin.headings.last() == column.headings.last()
+        });
+        if let Some(twin) = twin {
+            return Err(MappingFault::new(
+                format!(
+                    "`{}` and `{}` read the same column",
+                    column.field.name(),
+                    twin.field.name()
+                ),
+                "give each moment its own column, or take one of the two out of the mapping",
+            ));
+        }
+    }
+    Ok(())
+}

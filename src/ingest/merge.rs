@@ -1,0 +1,236 @@
+//! Blocks in the order of the file → which rows stand, which repeat or contradict an earlier one, and
+//! how many of each. The one place where rows of different blocks meet.
+
+use super::case_rows::suspected_repeat;
+use super::parsed::{CounterProof, Found, KeyedRow, ParsedBlock, Verdict, Version};
+use super::records::{Tallies, kept};
+use super::registry::{Key, Registry, Traits};
+use crate::domain::accounting::Accounting;
+use crate::domain::issue::{Effect, Issue, IssueCode, Position, Source};
+use crate::domain::issue_log::IssueLog;
+use crate::domain::unknown_words::UnknownWords;
+use super::guard::Watch;
+use arrow::array::RecordBatch;
+use std::collections::BTreeMap;
+
+/// Everything that the rows of all files came to.
+pub(super) struct Merge {
+    pub(super) log: IssueLog,
+    pub(super) unknown_words: UnknownWords,
+    /// Accepted cases by month, site and field.
+    pub(super) tallies: Tallies,
+    pub(super) cases: Vec<RecordBatch>,
+    pub(super) passes: Vec<RecordBatch>,
+    /// Passes that stood in the rows of their cases.
+    pub(super) passes_inside: u64,
+    /// Whether records are kept; otherwise rows are only accounted for.
+    keeps_records: bool,
+    registry: Registry,
+    passes_seen: Registry,
+    /// Likeness and place of accepted cases.
+    alike: Vec<(u64, Position)>,
+}
+
+/// What one file came to.
+#[derive(Default)]
+pub(super) struct FileOutcome {
+    pub(super) rows: Accounting,
+    pub(super) watch: Watch,
+    /// The first counter-proof of each column, and how many.
+    pub(super) counter_proofs: BTreeMap<&'static str, (CounterProof, u64)>,
+}
+
+impl Merge {
+    pub(super) fn new(keeps_records: bool, lists_issues: bool) -> Merge {
+        Merge {
+            log: if lists_issues {
+                IssueLog::with_list()
+            } else {
+                IssueLog::default()
+            },
+            unknown_words: UnknownWords::default(),
+            tallies: Tallies::default(),
+            cases: Vec::new(),
+            passes: Vec::new(),
+            passes_inside: 0,
+            keeps_records,
+            registry: Registry::new(),
+            passes_seen: Registry::new(),
+            alike: Vec::new(),
+        }
+    }
+
+    /// Takes in the next block of a file. `latest` tells of each case which version stands, where
+    /// the export has versions.
+    pub(super) fn add(
+        &mut self,
+        block: ParsedBlock,
+        at: FilePosition,
+        latest: Option<&Latest>,
+        outcome: &mut FileOutcome,
+    ) {
+        let mut is_kept = vec![true; block.records.num_rows()];
+        let mut issues = block.found.issues.iter().peekable();
+        for row in &block.rows {
+            let at = Position {
+                source: at.source,
+                file_index: at.file_index,
+                line_number: row.line_number,
+            };
+            outcome.rows.read += 1;
+            let verdict = match &row.verdict {
+                Verdict::Refused(code) => Err(*code),
+                Verdict::Keyed(keyed) => {
+                    let verdict = self.judge(keyed, at, latest);
+                    if let (Err(_), Some(place)) = (verdict, keyed.place) {
+                        is_kept[place] = false;
+                    }
+                    verdict
+                }
+            };
+            while let Some(issue) =
+                issues.next_if(|issue| issue.at.line_number == row.line_number)
+            {
+                // What is wrong in a repeat has been said of the row that it repeats.
+                if verdict != Err(IssueCode::RepeatedRow) {
+                    self.log.add(*issue);
+                }
+            }
+            match verdict {
+                Ok(()) => outcome.rows.accepted += 1,
+                Err(code) => {
+                    match code.effect() {
+                        Effect::RowIsDuplicate => outcome.rows.duplicates += 1,
+                        _ => outcome.rows.set_aside += 1,
+                    }
+                    self.log.add(Issue::of_row(at, code));
+                }
+            }
+        }
+        self.take_found(block.found, outcome);
+        self.take_records(at.source, block.records, block.passes, &is_kept);
+    }
+
+    /// What becomes of a row with a key.
+    fn judge(
+        &mut self,
+        row: &KeyedRow,
+        at: Position,
+        latest: Option<&Latest>,
+    ) -> Result<(), IssueCode> {
+        if at.source == Source::Passes {
+            self.registry.check_pass(row.case)?;
+            if let Some(pass) = row.pass {
+                self.passes_seen
+                    .add(pass, row.fingerprint, at, Traits::default())?;
+            }
+            self.registry.note(row.case, row.traits);
+            return Ok(());
+        }
+        if latest.is_some_and(|latest| latest.is_above(row)) {
+            return Err(IssueCode::SupersededRow);
+        }
+        self.registry
+            .add(row.case, row.fingerprint, at, row.traits)?;
+        if row.place.is_none() {
+            return Err(IssueCode::OutsidePeriod);
+        }
+        if let Some(likeness) = row.likeness {
+            self.alike.push((likeness, at));
+        }
+        Ok(())
+    }
+
+    fn take_found(&mut self, found: Found, outcome: &mut FileOutcome) {
+        self.unknown_words.merge(found.unknown_words);
+        outcome.watch.merge(&found.watch);
+        for proof in found.counter_proofs {
+            let first_and_count = outcome
+                .counter_proofs
+                .entry(proof.field)
+                .or_insert((proof, 0));
+            first_and_count.1 += 1;
+        }
+    }
+
+    fn take_records(
+        &mut self,
+        source: Source,
+        records: RecordBatch,
+        inside: Option<super::parsed::PassesInside>,
+        is_kept: &[bool],
+    ) {
+        let all = is_kept.iter().all(|is_kept| *is_kept);
+        let records = if all { records } else { kept(&records, is_kept) };
+        if source == Source::Cases {
+            self.tallies.add(&Tallies::of(&records));
+        }
+        if let Some(inside) = inside {
+            let is_kept: Vec<_> = inside
+                .case_places
+                .iter()
+                .map(|place| is_kept[*place])
+                .collect();
+            let passes = kept(&inside.records, &is_kept);
+            self.passes_inside += passes.num_rows() as u64;
+            if self.keeps_records {
+                self.passes.push(passes);
+            }
+        }
+        if self.keeps_records {
+            match source {
+                Source::Cases => self.cases.push(records),
+                Source::Passes => self.passes.push(records),
+            }
+        }
+    }
+
+    /// Notes what only shows once every row is known.
+    pub(super) fn finish(&mut self, has_passes_export: bool) {
+        if has_passes_export {
+            for (at, code) in self.registry.cases_against_passes() {
+                self.log.add(Issue::of_row(at, code));
+            }
+        }
+        self.alike.sort_unstable();
+        let repeats: Vec<_> = self
+            .alike
+            .windows(2)
+            .filter(|pair| pair[0].0 == pair[1].0)
+            .map(|pair| pair[1].1)
+            .collect();
+        self.alike = Vec::new();
+        for at in repeats {
+            self.log.add(suspected_repeat(at));
+        }
+    }
+}
+
+/// Which file a block belongs to.
+#[derive(Clone, Copy)]
+pub(super) struct FilePosition {
+    pub(super) source: Source,
+    pub(super) file_index: usize,
+}
+
+/// The highest version of each case.
+#[derive(Default)]
+pub(super) struct Latest(BTreeMap<Key, Version>);
+
+impl Latest {
+    /// Takes in the versions of a block.
+    pub(super) fn add(&mut self, block: &ParsedBlock) {
+        for row in &block.rows {
+            if let Verdict::Keyed(row) = &row.verdict {
+                let highest = self.0.entry(row.case).or_default();
+                *highest = row.version.max(*highest);
+            }
+        }
+    }
+
+    fn is_above(&self, row: &KeyedRow) -> bool {
+        self.0
+            .get(&row.case)
+            .is_some_and(|highest| *highest > row.version)
+    }
+}

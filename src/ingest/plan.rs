@@ -1,0 +1,243 @@
+//! How one file is read: where each mapped column stands in it, how its times are written, and which
+//! columns the identifier guard looks at.
+
+mod times;
+
+use super::block_rows::Row;
+use super::blocks::Grammar;
+use super::cell::{CellFault, Cells, RawCell};
+use super::dialect::{Dialect, Given, Sample, Wanted, find, is_summary_row};
+use super::error::IngestError;
+use super::guard::Guard;
+use super::mapping::{DevicesMapping, ExportMapping};
+use super::parsed::Found;
+use super::time::TimeFormat;
+use crate::domain::fields::{Field, PassField};
+use crate::domain::issue::{Issue, IssueCode, Position, Source};
+
+/// One file, ready to be read.
+pub(super) struct FilePlan<'m, F> {
+    pub(super) dialect: Dialect,
+    pub(super) columns: Vec<PlannedColumn<'m, F>>,
+    /// Devices that stand in the row of their case, in the order of the passes.
+    pub(super) devices: Vec<PlannedDevice>,
+    pub(super) guard: Guard,
+    /// Columns of which the guard sees every cell.
+    watched: Vec<usize>,
+    fills_short_rows: bool,
+}
+
+/// A mapped column.
+pub(super) struct PlannedColumn<'m, F> {
+    pub(super) field: F,
+    pub(super) place: usize,
+    pub(super) cells: &'m Cells,
+    /// For clock times only.
+    pub(super) time: Option<PlannedTime>,
+}
+
+/// How the times of a column are written.
+pub(super) struct PlannedTime {
+    pub(super) format: TimeFormat,
+    /// For a time of day whose date stands in a column of its own.
+    pub(super) date: Option<PlannedDate>,
+    /// Whether that date is the date of several moments.
+    pub(super) has_shared_date: bool,
+    /// Whether the cells themselves proved the form; the mapping gave it otherwise.
+    pub(super) is_proved: bool,
+    /// The same with day and month exchanged, where the cells proved their order.
+    pub(super) swapped: Option<TimeFormat>,
+}
+
+/// Where the date of a time of day stands.
+pub(super) struct PlannedDate {
+    pub(super) place: usize,
+    pub(super) format: TimeFormat,
+}
+
+/// A device in the row of its case.
+pub(super) struct PlannedDevice {
+    pub(super) place: usize,
+    pub(super) result_place: Option<usize>,
+}
+
+impl<'m, F: Field> FilePlan<'m, F> {
+    /// Finds the columns of a mapping in a file, and how they are written.
+    ///
+    /// # Errors
+    /// When a column is missing or stands twice, when cells do not prove how times are written, and
+    /// when a heading tells that the column identifies persons.
+    pub(super) fn new(
+        sample: &Sample<'_>,
+        mapping: &'m ExportMapping<F>,
+        devices: Option<&'m DevicesMapping>,
+    ) -> Result<FilePlan<'m, F>, IngestError> {
+        let form = &mapping.form;
+        let given = Given {
+            separator: form.separator,
+            quote: form.quote,
+            header_rows: (form.header_rows > 1).then_some(form.header_rows),
+        };
+        let wanted = wanted(mapping, devices);
+        let dialect = find(sample, &given, &wanted)?;
+        let mut places = dialect.places.iter().copied();
+        let mut next = || places.next().expect("one place for each wanted heading");
+        let found: Vec<_> = mapping
+            .columns
+            .iter()
+            .map(|column| (column, column.headings.iter().map(|_| next()).collect()))
+            .collect();
+        let device_places: Vec<_> = devices
+            .iter()
+            .flat_map(|devices| &devices.columns)
+            .map(|_| next())
+            .collect();
+        let result_places: Vec<_> = devices
+            .iter()
+            .flat_map(|devices| &devices.results)
+            .map(|_| next())
+            .collect();
+        let devices = device_places
+            .into_iter()
+            .enumerate()
+            .map(|(index, place)| PlannedDevice {
+                place,
+                result_place: result_places.get(index).copied(),
+            })
+            .collect();
+        let columns = times::planned_columns(sample, &dialect, found)?;
+        let mut plan = FilePlan {
+            guard: Guard::new(),
+            watched: Vec::new(),
+            fills_short_rows: form.fills_short_rows,
+            dialect,
+            columns,
+            devices,
+        };
+        plan.set_guard(sample, form)?;
+        Ok(plan)
+    }
+
+    /// With what cells are separated and quoted.
+    pub(super) fn grammar(&self) -> Grammar {
+        Grammar {
+            separator: self.dialect.separator,
+            quote: self.dialect.quote,
+        }
+    }
+
+    /// The places of the mapped columns, in the order of the fields.
+    pub(super) fn mapped_places(&self) -> impl Iterator<Item = usize> {
+        let of_fields = self.columns.iter().flat_map(|column| {
+            let date = column.time.as_ref().and_then(|time| time.date.as_ref());
+            date.map(|date| date.place)
+                .into_iter()
+                .chain([column.place])
+        });
+        let of_devices = self
+            .devices
+            .iter()
+            .flat_map(|device| [Some(device.place), device.result_place])
+            .flatten();
+        of_fields.chain(of_devices)
+    }
+
+    /// Whether a row has as many cells as the header. Blank cells beyond the last column are no
+    /// fault; cells that lack are filled where the mapping says so.
+    pub(super) fn check_length(
+        &self,
+        row: &Row<'_>,
+        at: Position,
+        found: &mut Found,
+    ) -> Result<(), IssueCode> {
+        let columns = self.dialect.headings.len();
+        if row.length() < columns {
+            if !self.fills_short_rows {
+                return Err(IssueCode::WrongCellCount);
+            }
+            found.issues.push(Issue::of_row(at, IssueCode::ShortRow));
+        }
+        let is_blank = |cell: RawCell<'_>| cell.bytes().trim_ascii().is_empty();
+        if row.cells().skip(columns).all(is_blank) {
+            Ok(())
+        } else {
+            Err(IssueCode::WrongCellCount)
+        }
+    }
+
+    /// Shows the cells of a row to the guard.
+    pub(super) fn watch(&self, row: &Row<'_>, found: &mut Found) {
+        for place in &self.watched {
+            found.watch.observe(*place, row.cell(*place).bytes());
+        }
+    }
+
+    /// Whether a row that could not be read is no record at all: a total, a remark, the header again.
+    pub(super) fn is_no_record(&self, row: &Row<'_>) -> bool {
+        let is_heading = |column: &PlannedColumn<'_, F>| {
+            let heading = self.dialect.headings[column.place].text();
+            row.cell(column.place).bytes().trim_ascii() == heading.as_bytes()
+        };
+        self.columns.iter().all(is_heading) || is_summary_row(row.cells().map(RawCell::bytes))
+    }
+}
+
+/// The headings of a mapping, those of devices and results last.
+fn wanted<'a, F: Field>(
+    mapping: &'a ExportMapping<F>,
+    devices: Option<&'a DevicesMapping>,
+) -> Vec<Wanted<'a>> {
+    let of_fields = mapping.columns.iter().flat_map(|column| {
+        column.headings.iter().map(|heading| Wanted {
+            field: column.field.name(),
+            heading,
+        })
+    });
+    let of_devices = devices.iter().flat_map(|devices| {
+        let device = devices
+            .columns
+            .iter()
+            .map(|heading| (PassField::Device, heading));
+        let result = devices
+            .results
+            .iter()
+            .map(|heading| (PassField::Result, heading));
+        device.chain(result).map(|(field, heading)| Wanted {
+            field: field.name(),
+            heading,
+        })
+    });
+    of_fields.chain(of_devices).collect()
+}
+
+impl Found {
+    /// Notes a cell of a mapped column that cannot be used.
+    pub(super) fn refuse<F: Field>(
+        &mut self,
+        source: Source,
+        column: &PlannedColumn<'_, F>,
+        cell: RawCell<'_>,
+        fault: CellFault,
+        at: Position,
+    ) {
+        self.refuse_cell(source, column.field, (column.place, cell), fault, at);
+    }
+
+    /// Notes a cell, or a word in it, that cannot be used.
+    pub(super) fn refuse_cell<F: Field>(
+        &mut self,
+        source: Source,
+        field: F,
+        (place, cell): (usize, RawCell<'_>),
+        fault: CellFault,
+        at: Position,
+    ) {
+        self.issues.push(fault.at(at, field));
+        self.watch.observe(place, cell.bytes());
+        if fault.code == IssueCode::UnknownWord
+            && let Ok(word) = cell.text()
+        {
+            self.unknown_words.add(source, field.name(), word);
+        }
+    }
+}
