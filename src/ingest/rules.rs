@@ -11,8 +11,8 @@ const TABLE: &str = include_str!("../../sql/interval_limits.csv");
 pub(super) struct IntervalLimits {
     pub(super) from: CaseField,
     pub(super) to: CaseField,
-    usual: (i64, i64),
-    possible: (i64, i64),
+    pub(super) usual: (i64, i64),
+    pub(super) possible: (i64, i64),
 }
 
 impl IntervalLimits {
