@@ -87,7 +87,7 @@ impl Holds {
 }
 
 /// What the digits of a cell say, before anything is checked against the calendar.
-#[derive(Clone, Copy, Default)]
+#[derive(Clone, Copy, Default, PartialEq, Eq)]
 pub(super) struct Parts {
     pub(super) year: i32,
     pub(super) month: u8,
@@ -121,10 +121,7 @@ impl Program {
                 }
                 Step::DateFromTime => rest.date_from_time()?,
                 Step::Year => parts.year = rest.year()?,
-                Step::ShortYear => {
-                    let year = i32::from(rest.two_digits()?);
-                    parts.year = if year < 70 { 2000 + year } else { 1900 + year };
-                }
+                Step::ShortYear => parts.year = full_year(rest.two_digits()?),
                 Step::Month(digits) => parts.month = rest.number(digits)?,
                 Step::MonthName { is_point_a_step } => {
                     parts.month = rest.month_name()?;
@@ -151,6 +148,12 @@ impl Program {
         }
         rest.0.is_empty().then_some(parts)
     }
+}
+
+/// 70 to 99 are years of the last century.
+fn full_year(two_digits: u8) -> i32 {
+    let year = i32::from(two_digits);
+    if year < 70 { 2000 + year } else { 1900 + year }
 }
 
 /// What is still to be read of a cell.
@@ -298,12 +301,51 @@ pub(super) fn month_named(name: &[u8]) -> Option<u8> {
         b"november",
         b"december",
     ];
-    let is_name = |known: &[u8]| {
-        let is_short = name.len() == 3 || (name.len() == 4 && known[0] == b's');
-        (is_short || name.len() == known.len())
-            && known
-                .get(..name.len())
-                .is_some_and(|start| name.eq_ignore_ascii_case(start))
+    let [first, second, third, ..] = name else {
+        return None;
     };
-    (1..=12).find(|month| is_name(NAMES[usize::from(*month) - 1]))
+    let month = match [first | 0x20, second | 0x20, third | 0x20] {
+        [b'j', b'a', b'n'] => 1,
+        [b'f', b'e', b'b'] => 2,
+        [b'm', b'a', b'r'] => 3,
+        [b'a', b'p', b'r'] => 4,
+        [b'm', b'a', b'y'] => 5,
+        [b'j', b'u', b'n'] => 6,
+        [b'j', b'u', b'l'] => 7,
+        [b'a', b'u', b'g'] => 8,
+        [b's', b'e', b'p'] => 9,
+        [b'o', b'c', b't'] => 10,
+        [b'n', b'o', b'v'] => 11,
+        [b'd', b'e', b'c'] => 12,
+        _ => return None,
+    };
+    let known = NAMES[usize::from(month) - 1];
+    let is_name = name.len() == 3
+        || name.eq_ignore_ascii_case(known)
+        || (month == 9 && name.eq_ignore_ascii_case(b"sept"));
+    is_name.then_some(month)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn months_are_known_by_their_names_and_the_first_letters() {
+        for (name, month) in [
+            ("Jan", Some(1)),
+            ("MAY", Some(5)),
+            ("june", Some(6)),
+            ("Sept", Some(9)),
+            ("September", Some(9)),
+            ("Septem", None),
+            ("Decem", None),
+            ("Ja", None),
+            ("Mai", None),
+            ("\u{4a}\u{1}N", None),
+            ("", None),
+        ] {
+            assert_eq!(month_named(name.as_bytes()), month, "{name}");
+        }
+    }
 }
