@@ -2,6 +2,7 @@
 //! that were observed.
 
 use super::mapping::{StaffedHours, TimeForm};
+use super::time::{civil_from_days, days_from_civil};
 use crate::domain::codes::{Shift, Weekday};
 use crate::domain::month::Month;
 use jiff::Timestamp;
@@ -39,6 +40,68 @@ pub(super) fn call_time(minute: i64, zone: &TimeZone, staffed: &StaffedHours) ->
             Shift::AfterHours
         },
     })
+}
+
+/// What the calendar of calls needs of the staffed hours, in minutes and days, so that a call costs
+/// no call of a library.
+#[allow(dead_code, reason = "joined when the parts are")]
+#[derive(Clone, Debug)]
+pub(super) struct CallCalendar {
+    /// From Monday on.
+    is_staffed: [bool; 7],
+    from_minute: i64,
+    to_minute: i64,
+    /// Days since 1970-01-01, rising.
+    holidays: Vec<i32>,
+}
+
+#[allow(dead_code, reason = "joined when the parts are")]
+impl CallCalendar {
+    pub(super) fn new(staffed: &StaffedHours) -> CallCalendar {
+        // A clock that shows whole minutes shows none of a minute that has begun.
+        let minute = |time: Time| {
+            let whole = i64::from(time.hour()) * 60 + i64::from(time.minute());
+            whole + i64::from(time.second() > 0 || time.subsec_nanosecond() > 0)
+        };
+        let mut holidays: Vec<_> = staffed
+            .holidays
+            .iter()
+            .filter_map(|day| {
+                let (month, number) = (day.month().unsigned_abs(), day.day().unsigned_abs());
+                days_from_civil(i32::from(day.year()), month, number)
+            })
+            .collect();
+        holidays.sort_unstable();
+        CallCalendar {
+            is_staffed: std::array::from_fn(|index| staffed.days.contains(&Weekday::ALL[index])),
+            from_minute: minute(staffed.from),
+            to_minute: minute(staffed.to),
+            holidays,
+        }
+    }
+
+    /// The calendar of a call, by minutes since 1970-01-01 00:00 on the clocks of the zone; `None`
+    /// outside the years 1970 to 2100.
+    pub(super) fn call_time(&self, local_minute: i64) -> Option<CallTime> {
+        let days = i32::try_from(local_minute.div_euclid(24 * 60)).ok()?;
+        let minute_of_day = local_minute.rem_euclid(24 * 60);
+        let (year, month, _) = civil_from_days(days)?;
+        // 1970-01-01 was a Thursday.
+        let weekday = usize::try_from((days + 3) % 7).ok()?;
+        let is_in_hours = self.is_staffed[weekday]
+            && (self.from_minute..self.to_minute).contains(&minute_of_day)
+            && self.holidays.binary_search(&days).is_err();
+        Some(CallTime {
+            month: Month::new(u16::try_from(year).ok()?, month).ok()?,
+            weekday: Weekday::ALL[weekday],
+            hour: minute_of_day / 60,
+            shift: if is_in_hours {
+                Shift::InHours
+            } else {
+                Shift::AfterHours
+            },
+        })
+    }
 }
 
 /// The shift where only weekday and hour are known. The mapping allows no holidays and no part hours
@@ -173,5 +236,37 @@ mod tests {
         );
         assert_eq!(shift_of_hour("wed", 16, &office_hours()), Shift::InHours);
         assert_eq!(shift_of_hour("sat", 10, &office_hours()), Shift::AfterHours);
+    }
+
+    #[test]
+    fn the_calendar_without_library_calls_agrees_with_the_one_with_them() {
+        let mut staffed = office_hours();
+        staffed.holidays = vec![Date::constant(2026, 1, 1), Date::constant(2024, 11, 28)];
+        staffed.from = Time::constant(7, 30, 0, 0);
+        staffed.to = Time::constant(16, 45, 30, 0);
+        let calendar = CallCalendar::new(&staffed);
+        // 1970 to 2100 in steps of 31 hours and 7 minutes; then every 15 minutes of the months with
+        // a holiday: 2024-11 starts 28,840,320 minutes after 1970, 2026-01 starts at 29,453,760.
+        let all = (0..68_899_680).step_by(31 * 60 + 7);
+        let november = (28_840_320..28_883_520).step_by(15);
+        let january = (29_453_760..29_498_400).step_by(15);
+        for local in all.chain(november).chain(january) {
+            assert_eq!(
+                calendar.call_time(local),
+                call_time(local, &TimeZone::UTC, &staffed),
+                "{local}"
+            );
+        }
+        for local in [-1, 68_899_680, i64::MAX, i64::MIN] {
+            assert_eq!(calendar.call_time(local), None);
+        }
+        // Thanksgiving 2024 at noon, and the minute that begins before the staffed hours end.
+        let noon = |day: i32| i64::from(day) * 1440 + 720;
+        let shift = |minute| calendar.call_time(minute).map(|call| call.shift);
+        let thanksgiving = days_from_civil(2024, 11, 28).expect("a day");
+        assert_eq!(shift(noon(thanksgiving)), Some(Shift::AfterHours));
+        assert_eq!(shift(noon(thanksgiving - 1)), Some(Shift::InHours));
+        assert_eq!(shift(noon(thanksgiving - 1) + 285), Some(Shift::InHours));
+        assert_eq!(shift(noon(thanksgiving - 1) + 286), Some(Shift::AfterHours));
     }
 }

@@ -55,10 +55,10 @@ pub(super) fn read(text: &str, format: &str, zone: &TimeZone) -> Result<Reading,
 /// fewest `impossible` intervals is taken; among equals the one with the shortest whole course, then
 /// the one with the fewest steps back between neighbors (some events have no fixed order, so a step
 /// back is a hint and no more), then the one that stays longest in the first pass.
-pub(super) fn settle(
-    readings: &[Option<Reading>],
+pub(super) fn settle<const N: usize>(
+    readings: &[Option<Reading>; N],
     impossible: impl Fn(&[Option<i64>]) -> usize,
-) -> Vec<Option<i64>> {
+) -> [Option<i64>; N] {
     let ambiguous_count = readings
         .iter()
         .filter(|reading| matches!(reading, Some(Reading::Twice { .. })))
@@ -71,27 +71,27 @@ pub(super) fn settle(
         .rev()
         .map(|in_first_pass| assign(readings, in_first_pass))
         .min_by_key(|minutes| (impossible(minutes), course(minutes), steps_back(minutes)))
-        .unwrap_or_default()
+        .unwrap_or([None; N])
 }
 
-fn assign(readings: &[Option<Reading>], in_first_pass: usize) -> Vec<Option<i64>> {
+fn assign<const N: usize>(
+    readings: &[Option<Reading>; N],
+    in_first_pass: usize,
+) -> [Option<i64>; N] {
     let mut ambiguous_seen = 0;
-    readings
-        .iter()
-        .map(|reading| {
-            reading.map(|reading| match reading {
-                Reading::Once(minute) => minute,
-                Reading::Twice { first, second } => {
-                    ambiguous_seen += 1;
-                    if ambiguous_seen <= in_first_pass {
-                        first
-                    } else {
-                        second
-                    }
+    readings.map(|reading| {
+        reading.map(|reading| match reading {
+            Reading::Once(minute) => minute,
+            Reading::Twice { first, second } => {
+                ambiguous_seen += 1;
+                if ambiguous_seen <= in_first_pass {
+                    first
+                } else {
+                    second
                 }
-            })
+            }
         })
-        .collect()
+    })
 }
 
 /// Minutes from the first event to the last.
@@ -128,10 +128,10 @@ mod tests {
         impossible: impl Fn(&[Option<i64>]) -> usize,
         expected: &[i64],
     ) {
-        let readings: Vec<_> = times
-            .iter()
-            .map(|time| Some(read(time, FORMAT, &new_york()).expect("a time that existed")))
-            .collect();
+        let mut readings = [None; 8];
+        for (reading, time) in readings.iter_mut().zip(times) {
+            *reading = Some(read(time, FORMAT, &new_york()).expect("a time that existed"));
+        }
         let minutes: Vec<_> = settle(&readings, impossible)
             .into_iter()
             .flatten()

@@ -19,6 +19,8 @@ mod records;
 mod rows;
 mod rules;
 mod run;
+#[allow(dead_code, unused_imports, reason = "joined when the parts are")]
+mod time;
 mod windows;
 
 pub use error::IngestError;
