@@ -5,7 +5,6 @@ use super::mapping::{StaffedHours, TimeForm};
 use super::time::{civil_from_days, days_from_civil};
 use crate::domain::codes::{Shift, Weekday};
 use crate::domain::month::Month;
-use jiff::Timestamp;
 use jiff::civil::{Date, Time};
 use jiff::tz::TimeZone;
 
@@ -18,33 +17,8 @@ pub(super) struct CallTime {
     pub(super) shift: Shift,
 }
 
-/// The calendar of a call at `minute` (UTC since 1970); `None` outside the years 1900 to 2200.
-pub(super) fn call_time(minute: i64, zone: &TimeZone, staffed: &StaffedHours) -> Option<CallTime> {
-    let moment = Timestamp::from_second(minute.checked_mul(60)?).ok()?;
-    let local = zone.to_datetime(moment);
-    let month = Month::new(
-        u16::try_from(local.year()).ok()?,
-        u8::try_from(local.month()).ok()?,
-    )
-    .ok()?;
-    let weekday = weekday_of(local.date());
-    let is_staffed =
-        is_staffed_day(local.date(), staffed) && (staffed.from..staffed.to).contains(&local.time());
-    Some(CallTime {
-        month,
-        weekday,
-        hour: i64::from(local.hour()),
-        shift: if is_staffed {
-            Shift::InHours
-        } else {
-            Shift::AfterHours
-        },
-    })
-}
-
 /// What the calendar of calls needs of the staffed hours, in minutes and days, so that a call costs
 /// no call of a library.
-#[allow(dead_code, reason = "joined when the parts are")]
 #[derive(Clone, Debug)]
 pub(super) struct CallCalendar {
     /// From Monday on.
@@ -55,7 +29,6 @@ pub(super) struct CallCalendar {
     holidays: Vec<i32>,
 }
 
-#[allow(dead_code, reason = "joined when the parts are")]
 impl CallCalendar {
     pub(super) fn new(staffed: &StaffedHours) -> CallCalendar {
         // A clock that shows whole minutes shows none of a minute that has begun.
@@ -172,6 +145,8 @@ fn weekday_of(day: Date) -> Weekday {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ingest::time::ZoneTable;
+    use jiff::Timestamp;
 
     fn office_hours() -> StaffedHours {
         StaffedHours {
@@ -182,12 +157,34 @@ mod tests {
         }
     }
 
+    /// The calendar of a call at `minute` (UTC since 1970), by the calendar of a library.
+    fn call_time_by_jiff(minute: i64, zone: &TimeZone, staffed: &StaffedHours) -> Option<CallTime> {
+        let moment = Timestamp::from_second(minute.checked_mul(60)?).ok()?;
+        let local = zone.to_datetime(moment);
+        let month = Month::new(
+            u16::try_from(local.year()).ok()?,
+            u8::try_from(local.month()).ok()?,
+        )
+        .ok()?;
+        let weekday = weekday_of(local.date());
+        let is_staffed =
+            is_staffed_day(local.date(), staffed) && (staffed.from..staffed.to).contains(&local.time());
+        Some(CallTime {
+            month,
+            weekday,
+            hour: i64::from(local.hour()),
+            shift: if is_staffed {
+                Shift::InHours
+            } else {
+                Shift::AfterHours
+            },
+        })
+    }
+
     fn clock(zone: &str) -> TimeForm {
         let zone = TimeZone::get(zone).expect("a zone of the bundled database");
-        TimeForm::Clock {
-            zone,
-            format: String::new(),
-        }
+        let table = Box::new(ZoneTable::new(&zone));
+        TimeForm::Clock { zone, table }
     }
 
     #[test]
@@ -219,21 +216,22 @@ mod tests {
 
     #[test]
     fn a_call_falls_into_its_local_hour() {
-        let TimeForm::Clock { zone, .. } = clock("America/New_York") else {
+        let TimeForm::Clock { table, .. } = clock("America/New_York") else {
             return;
         };
+        let calendar = CallCalendar::new(&office_hours());
         // 2026-09-30 21:30 UTC is Wednesday 17:30 in New York: after hours by half an hour.
         let minute = 29_846_730;
-        let call = call_time(minute, &zone, &office_hours()).expect("within the years");
+        let call = calendar
+            .call_time(table.local(minute))
+            .expect("within the years");
         assert_eq!(call.month.to_string(), "2026-09");
         assert_eq!(
             (call.weekday, call.hour, call.shift),
             (Weekday::Wednesday, 17, Shift::AfterHours)
         );
-        assert_eq!(
-            call_time(minute - 31, &zone, &office_hours()).map(|call| call.shift),
-            Some(Shift::InHours)
-        );
+        let earlier = calendar.call_time(table.local(minute - 31));
+        assert_eq!(earlier.map(|call| call.shift), Some(Shift::InHours));
         assert_eq!(shift_of_hour("wed", 16, &office_hours()), Shift::InHours);
         assert_eq!(shift_of_hour("sat", 10, &office_hours()), Shift::AfterHours);
     }
@@ -253,7 +251,7 @@ mod tests {
         for local in all.chain(november).chain(january) {
             assert_eq!(
                 calendar.call_time(local),
-                call_time(local, &TimeZone::UTC, &staffed),
+                call_time_by_jiff(local, &TimeZone::UTC, &staffed),
                 "{local}"
             );
         }

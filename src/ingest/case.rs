@@ -1,7 +1,7 @@
 //! One row of the cases export → one record with its issues.
 
 use super::block_rows::Row;
-use super::calendar::{self, CallTime};
+use super::calendar::{self, CallCalendar, CallTime};
 use super::cell::Value;
 use super::clock::{self, Reading};
 use super::mapping::{Mapping, TimeForm};
@@ -39,6 +39,7 @@ pub(super) struct CaseReader<'a> {
     windows: Vec<Window>,
     limits: Vec<IntervalLimits>,
     roll: Roll<{ COURSE.len() }>,
+    calendar: CallCalendar,
 }
 
 impl<'a> CaseReader<'a> {
@@ -48,6 +49,7 @@ impl<'a> CaseReader<'a> {
             mapping,
             windows: windows::built_in(),
             roll: Roll::new(&COURSE, &limits),
+            calendar: CallCalendar::new(&mapping.staffed_hours),
             limits,
         }
     }
@@ -195,7 +197,7 @@ impl<'a> CaseReader<'a> {
                     weekday,
                     hour,
                     shift,
-                } = calendar::call_time(minute, table, &self.mapping.staffed_hours)?;
+                } = self.calendar.call_time(table.local(minute))?;
                 record.set(CaseField::Month, Value::Month(month));
                 record.set(CaseField::Weekday, Value::Code(weekday.code()));
                 record.set(CaseField::Hour, Value::Whole(hour));

@@ -114,7 +114,8 @@ pub(crate) fn check_equal(records: &Records, measures: &[Definition]) -> CountTa
         std::slice::from_ref(&records.passes),
         &Exposure::new(),
         measures,
-    ).unwrap();
+    )
+    .unwrap();
     let sqlite = count_on_sqlite(&records.to_sqlite(), measures);
     let lines = differences(&polars, &sqlite);
     assert!(

@@ -10,14 +10,16 @@ use super::{MINUTES_OF_DAY, Written};
 use crate::domain::fields::CaseField;
 use crate::domain::issue::IssueCode;
 use crate::ingest::clock::Reading;
-use crate::ingest::rules::IntervalLimits;
+use crate::ingest::rules::{CLOCK_SKEW_MINUTES, IntervalLimits};
 
 /// A patient whom another hospital announces arrives up to so long after the call. It bounds the time
 /// from arrival to call below, whose limits in the table are as wide as a stay on a ward.
 const ANNOUNCED_MINUTES: i64 = 60;
 
-/// Two clocks at one bedside differ by up to so much.
-const CLOCK_SKEW_MINUTES: i64 = 5;
+/// A time of day is carried over midnight up to the usual length of its interval, and in any case up
+/// to half a day: nearer to its anchor than a day before. The usual length alone would lose the late
+/// ones only where they cross midnight, and so make the intervals of nights look shorter.
+const HALF_A_DAY: i64 = 720;
 
 /// The time of one event as its cells have it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -80,7 +82,7 @@ impl<const N: usize> Roll<N> {
             if row.from == CaseField::ArrivedAt && row.to == CaseField::CalledAt {
                 (-ANNOUNCED_MINUTES, MINUTES_OF_DAY - ANNOUNCED_MINUTES - 1)
             } else {
-                (row.possible.0, row.usual.1)
+                (row.possible.0, row.usual.1.max(row.possible.1.min(HALF_A_DAY)))
             }
         };
         let anchors = course.map(|event| {
