@@ -88,6 +88,7 @@ impl Table {
                     .text()
                     .ok_or_else(|| IngestError::HeaderBytes {
                         path: path.to_path_buf(),
+                        line_number: 1,
                         column_number: index + 1,
                     })
             })
