@@ -46,10 +46,7 @@ pub(super) struct InputFacts {
 pub(super) struct OpenInput {
     path: PathBuf,
     facts: InputFacts,
-    /// The first bytes of the text, unpacked and not decoded, of which `sample_at` are passed on.
-    sample: Vec<u8>,
-    sample_at: usize,
-    unpacked: Unpacked,
+    text: Text,
     /// `None` for UTF-8, whose bytes are passed on as they are.
     transcoder: Option<Transcoder>,
 }
@@ -113,9 +110,11 @@ impl OpenInput {
                 has_mark: mark > 0,
                 origin,
             },
-            sample,
-            sample_at: mark,
-            unpacked,
+            text: Text {
+                sample,
+                sample_at: mark,
+                unpacked,
+            },
             transcoder,
         })
     }
@@ -126,13 +125,14 @@ impl OpenInput {
 
     /// How many bytes of the file as it lies on disk have been read, for a progress bar.
     pub(super) fn bytes_read(&self) -> u64 {
-        self.unpacked.source().bytes_read()
+        self.text.unpacked.source().bytes_read()
     }
 
     /// Reads what is left. Bytes of the file as it lies on disk, and their SHA-256 in hexadecimal
     /// if it was asked for.
     pub(super) fn finish(self) -> Result<(u64, Option<String>), IngestError> {
-        self.unpacked
+        self.text
+            .unpacked
             .into_source()
             .finish()
             .map_err(|error| read_error(&self.path, error))
@@ -142,37 +142,30 @@ impl OpenInput {
 impl Read for OpenInput {
     /// Errors are made into those of ingest by `read_error`.
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        if let Some(transcoder) = &mut self.transcoder {
-            let mut rest = Remainder {
-                sample: &self.sample,
-                at: &mut self.sample_at,
-                unpacked: &mut self.unpacked,
-            };
-            return transcoder.read(&mut rest, buffer);
+        match &mut self.transcoder {
+            Some(transcoder) => transcoder.read(&mut self.text, buffer),
+            None => self.text.read(buffer),
         }
+    }
+}
+
+/// Text, unpacked and not decoded.
+struct Text {
+    /// The first bytes, read in advance, of which `sample_at` are passed on.
+    sample: Vec<u8>,
+    sample_at: usize,
+    unpacked: Unpacked,
+}
+
+impl Read for Text {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         if self.sample_at < self.sample.len() {
             let length = (&self.sample[self.sample_at..]).read(buffer)?;
             self.sample_at += length;
             return Ok(length);
         }
-        self.unpacked.read(buffer)
-    }
-}
-
-/// What is left to decode: of the sample, and after it.
-struct Remainder<'a> {
-    sample: &'a [u8],
-    at: &'a mut usize,
-    unpacked: &'a mut Unpacked,
-}
-
-impl Read for Remainder<'_> {
-    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        if *self.at < self.sample.len() {
-            let length = (&self.sample[*self.at..]).read(buffer)?;
-            *self.at += length;
-            return Ok(length);
-        }
+        self.sample = Vec::new();
+        self.sample_at = 0;
         self.unpacked.read(buffer)
     }
 }

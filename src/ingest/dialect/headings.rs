@@ -61,13 +61,16 @@ impl Header {
         let mut texts: Vec<Vec<String>> = Vec::new();
         let mut last = records.next()?;
         loop {
-            let row = records.cells().enumerate().map(|(index, cell)| {
-                std::str::from_utf8(cell).map(normal).unwrap_or_else(|_| {
-                    not_text = Some(not_text.map_or(index, |earlier: usize| earlier.min(index)));
-                    String::new()
-                })
-            });
-            texts.push(row.collect());
+            let mut row = Vec::with_capacity(records.cell_count());
+            for (index, cell) in records.cells().enumerate() {
+                if let Ok(text) = std::str::from_utf8(cell) {
+                    row.push(normal(text));
+                } else {
+                    not_text = Some(not_text.map_or(index, |first: usize| first.min(index)));
+                    row.push(String::new());
+                }
+            }
+            texts.push(row);
             if texts.len() == rows || !matches!(last.ending, Ending::Line(_)) {
                 break;
             }
@@ -110,6 +113,9 @@ pub(super) fn join(mut rows: Vec<Vec<String>>) -> Vec<Heading> {
     let Some(lowest) = rows.pop() else {
         return Vec::new();
     };
+    if rows.is_empty() {
+        return lowest.into_iter().map(Heading).collect();
+    }
     let width = rows.iter().map(Vec::len).fold(lowest.len(), usize::max);
     let own = |row: &[String], column: usize| -> Option<String> {
         row.get(column).filter(|text| !text.is_empty()).cloned()

@@ -1,6 +1,9 @@
 //! In which encoding a text is written: given, marked, or found out from its first bytes. Knows
 //! nothing of CSV.
 
+use super::transcode::character_1252;
+use std::str::Utf8Chunk;
+
 /// An encoding that can be read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(in crate::ingest) enum Encoding {
@@ -108,12 +111,19 @@ fn detect(sample: &[u8], is_whole: bool) -> Encoding {
     if let Some(order) = utf16_order(sample) {
         return order;
     }
-    match utf8(sample, is_whole) {
-        Utf8::Valid => Encoding::Utf8,
-        Utf8::Broken {
-            has_characters: false,
-        } if !sample.iter().any(|byte| is_undefined_in_1252(*byte)) => Encoding::Windows1252,
-        Utf8::Broken { .. } => Encoding::Utf8,
+    let is_1252 = match std::str::from_utf8(sample) {
+        Ok(_) => false,
+        Err(error) if !is_whole && error.error_len().is_none() => false,
+        // Text in Windows-1252 hardly ever makes a whole character of UTF-8 by chance.
+        Err(_) => {
+            let is_ascii = |chunk: Utf8Chunk| chunk.valid().is_ascii();
+            sample.utf8_chunks().all(is_ascii) && !sample.iter().any(|byte| is_undefined(*byte))
+        }
+    };
+    if is_1252 {
+        Encoding::Windows1252
+    } else {
+        Encoding::Utf8
     }
 }
 
@@ -138,25 +148,7 @@ fn utf16_order(sample: &[u8]) -> Option<Encoding> {
     }
 }
 
-enum Utf8 {
-    Valid,
-    Broken {
-        /// Whether a character of several bytes is whole, as chance hardly ever makes one.
-        has_characters: bool,
-    },
-}
-
-fn utf8(sample: &[u8], is_whole: bool) -> Utf8 {
-    match std::str::from_utf8(sample) {
-        Ok(_) => return Utf8::Valid,
-        Err(error) if !is_whole && error.error_len().is_none() => return Utf8::Valid,
-        Err(_) => {}
-    }
-    let has_characters = sample.utf8_chunks().any(|chunk| !chunk.valid().is_ascii());
-    Utf8::Broken { has_characters }
-}
-
 /// The five bytes to which Windows-1252 gives no character.
-pub(super) fn is_undefined_in_1252(byte: u8) -> bool {
-    matches!(byte, 0x81 | 0x8d | 0x8f | 0x90 | 0x9d)
+fn is_undefined(byte: u8) -> bool {
+    character_1252(byte).is_none()
 }

@@ -86,7 +86,7 @@ pub(in crate::ingest) fn read_error(path: &Path, error: io::Error) -> IngestErro
 pub(super) enum Unpacked {
     Plain(Source),
     Gzip(MultiGzDecoder<BufReader<Source>>),
-    Zstd(ZstdFrames),
+    Zstd(Box<ZstdFrames>),
 }
 
 impl Unpacked {
@@ -98,11 +98,11 @@ impl Unpacked {
             Packing::Zstd => {
                 let mut decoder = FrameDecoder::new();
                 decoder.set_max_window_size(MOST_WINDOW_BYTES);
-                Unpacked::Zstd(ZstdFrames {
+                Unpacked::Zstd(Box::new(ZstdFrames {
                     source: buffered(source),
                     decoder,
                     is_inside: false,
-                })
+                }))
             }
         }
     }

@@ -155,12 +155,11 @@ fn decode_1252(input: &[u8], output: &mut [u8]) -> (usize, usize) {
         if room.len() < 3 {
             break;
         }
-        written += match character_1252(*byte) {
-            Some(character) => character.encode_utf8(room).len(),
-            None => {
-                room[0] = UNDECODABLE;
-                1
-            }
+        written += if let Some(character) = character_1252(*byte) {
+            character.encode_utf8(room).len()
+        } else {
+            room[0] = UNDECODABLE;
+            1
         };
         read += 1;
     }

@@ -74,7 +74,7 @@ fn a_sep_line_names_the_separator_and_is_no_header() {
         assert_eq!(dialect.separator, b';', "{line:?}");
         assert_eq!(dialect.separator_origin, SeparatorOrigin::SepLine);
         assert!(text[dialect.rows_offset..].starts_with("K1;A"));
-        assert_eq!(dialect.lines_before_header() as usize, line.lines().count());
+        assert_eq!(dialect.lines_before_header(), line.lines().count() as u64);
     }
     for other in ['^', '~', ':', ' ', '\t', '_'] {
         let text = "sep=;\nCase;Site\nK1;A\n".replace(';', &other.to_string());
