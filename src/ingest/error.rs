@@ -14,6 +14,40 @@ pub enum IngestError {
         /// What the system said.
         source: std::io::Error,
     },
+    /// A pattern of file names that no file has.
+    #[error("no file matches `{}`", pattern.display())]
+    NoMatch {
+        /// The pattern as typed.
+        pattern: PathBuf,
+    },
+    /// One file was given twice, perhaps by two names.
+    #[error("`{}` is the same file as `{}`", path.display(), earlier.display())]
+    SameFileTwice {
+        /// The file.
+        path: PathBuf,
+        /// Its name where it was given first.
+        earlier: PathBuf,
+    },
+    /// A file is of a kind that is known and is not CSV.
+    #[error("`{}` is {found}, not CSV", path.display())]
+    NotCsv {
+        /// The file.
+        path: PathBuf,
+        /// What it is, with its article.
+        found: &'static str,
+        /// What to do about it.
+        remedy: &'static str,
+    },
+    /// A packed file cannot be unpacked to its end.
+    #[error("`{}`: the {packing} archive {what}", path.display())]
+    DamagedArchive {
+        /// The file.
+        path: PathBuf,
+        /// How it is packed.
+        packing: &'static str,
+        /// What is wrong with it.
+        what: &'static str,
+    },
     /// A file holds no byte, or nothing but blank lines.
     #[error("`{}` is empty", path.display())]
     Empty {
@@ -27,12 +61,37 @@ pub enum IngestError {
         path: PathBuf,
     },
     /// The header of a file holds bytes that are not text.
-    #[error("`{}`, line 1: column {column_number} of the header is not UTF-8 text", path.display())]
+    #[error(
+        "`{}`, line {line_number}: column {column_number} of the header is not UTF-8 text",
+        path.display()
+    )]
     HeaderBytes {
         /// The file.
         path: PathBuf,
+        /// Line on which the header starts, from 1.
+        line_number: u64,
         /// From 1.
         column_number: usize,
+    },
+    /// A header has no end in the part of a file that is searched for it.
+    #[error(
+        "`{}`, line {line_number}: this row does not end within the first {} MiB, so no header was found",
+        path.display(),
+        searched_bytes >> 20
+    )]
+    HeaderTooLong {
+        /// The file.
+        path: PathBuf,
+        /// Line on which the row starts, from 1.
+        line_number: u64,
+        /// How many bytes were searched.
+        searched_bytes: usize,
+    },
+    /// No heading is known, and no row looks like headings.
+    #[error("`{}` has no row that looks like a header", path.display())]
+    NoHeader {
+        /// The file.
+        path: PathBuf,
     },
     /// A file ends inside a quote, so an unknown number of rows stands in one cell.
     #[error("`{}`, line {line_number}: a quote opens in this row and never closes", path.display())]
@@ -130,11 +189,27 @@ impl IngestError {
             IngestError::Unreadable { .. } => {
                 "check the path, and that you may read the file".into()
             }
+            IngestError::NoMatch { .. } => {
+                "check the folder and the pattern; `*` stands for any part of a name, `?` for one character".into()
+            }
+            IngestError::SameFileTwice { .. } => {
+                "give each file once, or its rows would count twice".into()
+            }
+            IngestError::NotCsv { remedy, .. } => (*remedy).into(),
+            IngestError::DamagedArchive { .. } => {
+                "copy or export the file again; an archive that cannot be read to its end is not used at all".into()
+            }
             IngestError::Empty { .. } => "run the export again; this file holds nothing".into(),
             IngestError::HeaderOnly { .. } => {
                 "check the period and the filter of the export; there is nothing to count".into()
             }
             IngestError::HeaderBytes { .. } => "export the file as UTF-8".into(),
+            IngestError::HeaderTooLong { .. } => {
+                "check that the file has line ends, and that `separator` and `quote` in the mapping are its own".into()
+            }
+            IngestError::NoHeader { .. } => {
+                "give every column a name of its own in the first row: none blank, none twice, none a number or a date".into()
+            }
             IngestError::UnclosedQuote { .. } => {
                 "close the quote, or double it where it belongs to the text: `\"5\"\" scope\"`".into()
             }

@@ -10,7 +10,11 @@ mod case;
 mod cases;
 mod cell;
 mod clock;
+#[allow(dead_code, unused_imports, reason = "joined when the parts are")]
+mod dialect;
 mod error;
+#[allow(dead_code, unused_imports, reason = "joined when the parts are")]
+mod input;
 mod lines;
 mod mapping;
 mod passes;
