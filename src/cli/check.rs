@@ -1,22 +1,117 @@
 //! `check`: what became of every row, and what is wrong with those that are not whole.
 
-use super::inputs::InputArguments;
-use super::{Outcome, console, limits};
+use super::inputs::{InputArguments, Read};
+use super::outputs::{inputs, made_on, write_issues};
+use super::{Outcome, console, explain, issues, limits, summary, wanting};
+use crate::export::directory::OutputDirectory;
+use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
+use crate::export::sha256::sha256_hex;
+use crate::measure;
 use clap::Args;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
 
 /// Options of `check`.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     #[command(flatten)]
     inputs: InputArguments,
+    /// Explain this code of an issue with an example, `all` for each of them, nothing for a list.
+    #[arg(
+        long,
+        value_name = "CODE",
+        num_args = 0..=1,
+        default_missing_value = explain::TABLE,
+        exclusive = true
+    )]
+    explain: Option<String>,
+    /// End with exit code 1 when any issue is more than a note.
+    #[arg(long)]
+    strict: bool,
+    /// Directory for a list of every single issue; one that an earlier run made is replaced.
+    /// Without it, nothing is written.
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Print warnings and errors only.
+    #[arg(long)]
+    quiet: bool,
 }
 
 pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
-    let read = arguments.inputs.read(false)?;
+    if let Some(code) = &arguments.explain {
+        explain::explain(code)?;
+        return Ok(Outcome::Done);
+    }
+    // Before the exports are read: who has to choose another directory should not wait for it.
+    let directory = arguments
+        .out
+        .as_deref()
+        .map(OutputDirectory::create)
+        .transpose()?;
+    let read = arguments.inputs.read(directory.is_some())?;
     let crossed = limits::crossed(&read);
-    console::print_issues(&read.ingested.issues, &arguments.inputs.names());
-    console::print_accounting(&read.ingested);
+    let names = arguments.inputs.names();
+    issues::print(&read.ingested.issues, &names, arguments.quiet);
+    if !arguments.quiet {
+        summary::print_files(read.files(), &names);
+        summary::print_rows(&read.ingested);
+    }
     read.observed()?;
-    console::print_crossed(&crossed);
-    Ok(Outcome::of(&crossed))
+    if !arguments.quiet {
+        summary::print_completeness(&read.ingested);
+        wanting::print(&read, &measure::built_in())?;
+        issues::print_summary(&read.ingested.issues);
+        summary::print_coverage(&read.ingested);
+        console::labeled("limits", &limits::verdict(&read, &crossed));
+    }
+    if let Some(directory) = directory {
+        let target = write(directory, arguments, &read, &crossed)?;
+        if !arguments.quiet {
+            let list = target.join("internal/issues.csv");
+            console::labeled_lines("list", &[list.display().to_string()]);
+        }
+    }
+    summary::warn_of_coverage(&read.ingested);
+    limits::warn(&crossed);
+    let mut outcome = Outcome::of(&crossed);
+    let kinds = issues::more_than_notes(&read.ingested.issues);
+    if arguments.strict && !kinds.is_empty() {
+        let kinds = kinds.join(", ");
+        console::warn(&format!("more than notes were found (`--strict`): {kinds}"));
+        outcome = Outcome::Warned;
+    }
+    Ok(outcome)
+}
+
+fn write(
+    mut directory: OutputDirectory,
+    arguments: &Arguments,
+    read: &Read,
+    crossed: &[String],
+) -> anyhow::Result<PathBuf> {
+    write_issues(&mut directory, read, &arguments.inputs.names())?;
+    let ingested = &read.ingested;
+    let manifest = Manifest {
+        command: "check".into(),
+        month: None,
+        period: ingested
+            .observed
+            .map(|(first, last)| Period { first, last }),
+        options: BTreeMap::new(),
+        inputs: inputs(&arguments.inputs, read)?,
+        mapping_sha256: Some(sha256_hex(read.mapping.bytes())?),
+        measures: Vec::new(),
+        accounting: Some(RowsRead {
+            cases: ingested.cases_accounting.into(),
+            passes: ingested.passes_accounting.map(manifest::Rows::from),
+        }),
+        flow: Vec::new(),
+        issues: issue_tallies(&ingested.issues.tallies()),
+        window_start: read.mapping.window_start().to_string(),
+        limits_crossed: crossed.to_vec(),
+        made_on: made_on()?,
+        outputs: directory.written().to_vec(),
+    };
+    directory.write(manifest::FILE_NAME, manifest.to_json().as_bytes())?;
+    Ok(directory.finish()?)
 }

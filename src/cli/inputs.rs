@@ -1,10 +1,13 @@
 //! The options that every command on exports shares: files, mapping and period.
 
+use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::Source;
 use crate::domain::month::Month;
 use crate::ingest::{IngestError, Ingested, Inputs, Mapping, ingest};
+use anyhow::Context as _;
 use clap::Args;
-use std::path::PathBuf;
+use std::num::NonZeroUsize;
+use std::path::{Path, PathBuf};
 
 /// Exports to read.
 #[derive(Debug, Args)]
@@ -16,14 +19,17 @@ pub(super) struct InputArguments {
     #[arg(long, value_name = "CSV", num_args = 1..)]
     passes: Vec<PathBuf>,
     /// What the columns and words of these exports mean.
-    #[arg(long, value_name = "TOML")]
-    mapping: PathBuf,
+    #[arg(long, value_name = "TOML", required = true)]
+    mapping: Option<PathBuf>,
     /// First month to count; without it, the first of the mapping's period or of the cases.
     #[arg(long, value_name = "YYYY-MM")]
     from: Option<Month>,
     /// Last month to count; without it, the last of the mapping's period or of the cases.
     #[arg(long, value_name = "YYYY-MM")]
     to: Option<Month>,
+    /// Number of threads, 1 to 256; without it, as many as there are processors.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    threads: Option<u16>,
 }
 
 /// What was read, with the mapping that read it.
@@ -33,6 +39,15 @@ pub(super) struct Read {
 }
 
 impl Read {
+    /// How each file was read, in the order given, cases before passes.
+    #[expect(
+        clippy::unused_self,
+        reason = "ingest will tell; until then there is none"
+    )]
+    pub(super) fn files(&self) -> &[FileFacts] {
+        &[]
+    }
+
     /// First and last month observed.
     pub(super) fn observed(&self) -> Result<(Month, Month), IngestError> {
         let read = self.ingested.cases_accounting.read;
@@ -50,7 +65,7 @@ impl InputArguments {
         {
             anyhow::bail!("--from {from} is after --to {to}");
         }
-        let mapping = Mapping::read(&self.mapping)?;
+        let mapping = Mapping::read(self.mapping()?)?;
         let inputs = Inputs {
             cases: self.cases.clone(),
             passes: self.passes.clone(),
@@ -62,11 +77,24 @@ impl InputArguments {
         Ok(Read { mapping, ingested })
     }
 
+    fn mapping(&self) -> anyhow::Result<&Path> {
+        self.mapping.as_deref().context("--mapping is missing")
+    }
+
+    /// How many threads may work at once.
+    pub(super) fn threads(&self) -> NonZeroUsize {
+        self.threads
+            .and_then(|threads| NonZeroUsize::new(threads.into()))
+            .or_else(|| std::thread::available_parallelism().ok())
+            .unwrap_or(NonZeroUsize::MIN)
+    }
+
     /// The input files by role, in the order given.
     pub(super) fn files(&self) -> impl Iterator<Item = (&'static str, &PathBuf)> {
         let cases = self.cases.iter().map(|path| ("cases", path));
         let passes = self.passes.iter().map(|path| ("passes", path));
-        cases.chain(passes).chain([("mapping", &self.mapping)])
+        let mapping = self.mapping.iter().map(|path| ("mapping", path));
+        cases.chain(passes).chain(mapping)
     }
 
     /// What to call each export in messages: its file name, or its path as typed where two exports
@@ -109,7 +137,7 @@ impl FileNames {
 }
 
 /// The name of a file without its directory, fit to print.
-pub(super) fn name(path: &std::path::Path) -> String {
+pub(super) fn name(path: &Path) -> String {
     printable(
         &path
             .file_name()

@@ -1,7 +1,8 @@
 //! `review`: the report of one month, from the exports to the finished directory.
 
-use super::inputs::{InputArguments, Read, name};
-use super::{Outcome, console, limits, measures};
+use super::inputs::{InputArguments, Read};
+use super::outputs::{inputs, made_on, write_issues, write_table};
+use super::{Outcome, console, limits, measures, summary};
 use crate::domain::counts::CountTables;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
@@ -9,21 +10,20 @@ use crate::export::counts::count_tables;
 use crate::export::directory::OutputDirectory;
 use crate::export::findings::findings_table;
 use crate::export::headlines::headlines_table;
-use crate::export::issues::issues_table;
-use crate::export::manifest::{self, Input, Manifest, Period, RowsRead, issue_tallies};
+use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
 use crate::export::sha256::sha256_hex;
-use crate::export::table::{Format, Table};
+use crate::export::table::Format;
 use crate::findings::estimate::{Settings, ShareMethod, findings};
+use crate::findings::flow::Flow;
 use crate::findings::headline::{MONTHS_BEFORE, headlines};
 use crate::findings::review::{DataQuality, Review};
 use crate::ingest::guideline_windows;
 use crate::measure;
 use crate::report::{self, ChartImage};
 use crate::stats::Level;
-use anyhow::{Context as _, bail};
+use anyhow::bail;
 use clap::{Args, ValueEnum};
 use std::collections::BTreeMap;
-use std::fs::File;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
@@ -98,11 +98,17 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         level: Level::P95,
         share_method: arguments.share_interval.method(),
     };
+    let flow = Flow::new(
+        ingested.cases_accounting,
+        ingested.passes_accounting,
+        &counts,
+        &definitions,
+    )?;
     let review = review(
         &read,
         observed,
         definitions,
-        counts,
+        (counts, flow),
         month,
         settings,
         made_on,
@@ -111,7 +117,11 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
 
     let page = report::page(&review);
     directory.write("report.html", page.html.as_bytes())?;
-    for (chart, png) in page.charts.iter().zip(painted(&page.charts)) {
+    for (chart, png) in page
+        .charts
+        .iter()
+        .zip(painted(&page.charts, arguments.inputs.threads()))
+    {
         directory.write(
             &format!("charts/{}.svg", chart.stem()),
             chart.svg().as_bytes(),
@@ -129,21 +139,20 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
             &[Format::Csv, Format::Parquet],
         )?;
     }
-    let names = arguments.inputs.names();
-    let issues = issues_table(ingested.issues.list(), |at| {
-        names.of(at.source, at.file_index).to_string()
-    })?;
-    write_table(&mut directory, "internal", &issues, &[Format::Csv])?;
+    write_issues(&mut directory, &read, &arguments.inputs.names())?;
     let manifest = manifest(arguments, &read, &review, &crossed, directory.written())?;
     directory.write(manifest::FILE_NAME, manifest.to_json().as_bytes())?;
     let target = directory.finish()?;
 
     if !arguments.quiet {
-        console::print_review(&review);
-        console::print_accounting(ingested);
-        console::line(&format!("report  {}", target.join("report.html").display()));
+        summary::print_review(&review);
+        summary::print_read(&read);
+        summary::print_flow(&review.flow);
+        let page = target.join("report.html");
+        console::labeled_lines("report", &[page.display().to_string()]);
     }
-    console::print_crossed(&crossed);
+    summary::warn_of_coverage(ingested);
+    limits::warn(&crossed);
     Ok(Outcome::of(&crossed))
 }
 
@@ -161,7 +170,7 @@ fn review(
     read: &Read,
     (first_month, last_month): (Month, Month),
     definitions: Vec<Definition>,
-    counts: CountTables,
+    (counts, flow): (CountTables, Flow),
     month: Month,
     settings: Settings,
     made_on: Option<String>,
@@ -181,6 +190,7 @@ fn review(
         findings: findings(&counts, settings),
         definitions,
         counts,
+        flow,
         quality: DataQuality {
             cases: ingested.cases_accounting,
             passes: ingested.passes_accounting,
@@ -194,10 +204,9 @@ fn review(
 }
 
 /// The PNG of every chart, in their order. Painting and packing pixels is most of the work of a
-/// small review, so each processor takes its part.
-fn painted(charts: &[ChartImage]) -> Vec<Vec<u8>> {
-    let workers = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
-    let part = charts.len().div_ceil(workers).max(1);
+/// small review, so each thread takes its part.
+fn painted(charts: &[ChartImage], threads: NonZeroUsize) -> Vec<Vec<u8>> {
+    let part = charts.len().div_ceil(threads.get()).max(1);
     std::thread::scope(|scope| {
         let parts: Vec<_> = charts
             .chunks(part)
@@ -210,19 +219,6 @@ fn painted(charts: &[ChartImage]) -> Vec<Vec<u8>> {
     })
 }
 
-fn write_table(
-    directory: &mut OutputDirectory,
-    folder: &str,
-    table: &Table,
-    formats: &[Format],
-) -> anyhow::Result<()> {
-    for format in formats {
-        let path = format!("{folder}/{}", table.file_name(*format));
-        directory.write(&path, &table.encode(*format)?)?;
-    }
-    Ok(())
-}
-
 fn manifest(
     arguments: &Arguments,
     read: &Read,
@@ -230,15 +226,6 @@ fn manifest(
     crossed: &[String],
     outputs: &[String],
 ) -> anyhow::Result<Manifest> {
-    let inputs = arguments
-        .inputs
-        .files()
-        .map(|(role, path)| {
-            let cannot_read = || format!("cannot read `{}`", path.display());
-            let file = File::open(path).with_context(cannot_read)?;
-            Input::read(role, &name(path), file).with_context(cannot_read)
-        })
-        .collect::<anyhow::Result<_>>()?;
     let share_interval = format!("{:?}", arguments.share_interval.method());
     let options = BTreeMap::from([
         ("level".to_string(), review.level.to_string()),
@@ -252,7 +239,7 @@ fn manifest(
             last: review.last_month,
         }),
         options,
-        inputs,
+        inputs: inputs(&arguments.inputs, read)?,
         mapping_sha256: Some(sha256_hex(read.mapping.bytes())?),
         measures: review
             .definitions
@@ -263,28 +250,16 @@ fn manifest(
             cases: review.quality.cases.into(),
             passes: review.quality.passes.map(manifest::Rows::from),
         }),
+        flow: review
+            .flow
+            .measures
+            .iter()
+            .map(manifest::Flow::from)
+            .collect(),
         issues: issue_tallies(&review.quality.issues),
         window_start: review.window_start.clone(),
         limits_crossed: crossed.to_vec(),
         made_on: review.made_on.clone(),
         outputs: outputs.to_vec(),
     })
-}
-
-/// The date for the outputs. No clock is read, so that the same input gives the same bytes.
-fn made_on() -> anyhow::Result<Option<String>> {
-    let Some(seconds) = std::env::var_os("SOURCE_DATE_EPOCH") else {
-        return Ok(None);
-    };
-    let moment = seconds
-        .to_str()
-        .and_then(|seconds| seconds.parse().ok())
-        .and_then(|seconds| jiff::Timestamp::from_second(seconds).ok())
-        .context("SOURCE_DATE_EPOCH is not a number of seconds since 1970-01-01")?;
-    Ok(Some(
-        jiff::tz::TimeZone::UTC
-            .to_datetime(moment)
-            .date()
-            .to_string(),
-    ))
 }

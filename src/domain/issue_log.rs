@@ -39,6 +39,8 @@ pub struct Occurrences {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct IssueLog {
     places: BTreeMap<Place, Occurrences>,
+    /// For each kind, the rows with it and the last of them.
+    rows_of: BTreeMap<IssueCode, (u64, Position)>,
     /// `None` when nobody asked for the list.
     list: Option<Vec<Issue>>,
     /// Rows with at least one issue.
@@ -72,6 +74,11 @@ impl IssueLog {
             let at = lines.partition_point(|line| *line <= issue.at.line_number);
             lines.insert(at, issue.at.line_number);
         }
+        match self.rows_of.get_mut(&issue.code) {
+            None => drop(self.rows_of.insert(issue.code, (1, issue.at))),
+            Some((rows, last)) if *last != issue.at => (*rows, *last) = (*rows + 1, issue.at),
+            Some(_) => {}
+        }
         if self.last_row != Some(issue.at) {
             self.rows += 1;
             self.last_row = Some(issue.at);
@@ -102,6 +109,11 @@ impl IssueLog {
     /// In how many rows.
     pub fn rows(&self) -> u64 {
         self.rows
+    }
+
+    /// In how many rows a kind came up; a row may have it in several fields.
+    pub fn rows_of(&self, code: IssueCode) -> u64 {
+        self.rows_of.get(&code).map_or(0, |(rows, _)| *rows)
     }
 
     /// How often each kind came up in each field, over all files.
@@ -150,5 +162,20 @@ mod tests {
         log.add(issue(3, IssueCode::NotATime));
         assert_eq!((log.count(), log.rows(), log.list().len()), (3, 2, 3));
         assert_eq!(log.tallies()[&(IssueCode::NotATime, "outcome", "")], 2);
+    }
+
+    #[test]
+    fn a_row_with_one_kind_in_two_fields_counts_once_for_the_kind() {
+        let mut log = IssueLog::default();
+        log.add(issue(2, IssueCode::NotATime));
+        log.add(Issue {
+            field: "airway",
+            ..issue(2, IssueCode::NotATime)
+        });
+        log.add(issue(2, IssueCode::UnknownWord));
+        log.add(issue(5, IssueCode::NotATime));
+        assert_eq!(log.rows_of(IssueCode::NotATime), 2);
+        assert_eq!(log.rows_of(IssueCode::UnknownWord), 1);
+        assert_eq!(log.rows_of(IssueCode::LongRow), 0);
     }
 }

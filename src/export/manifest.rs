@@ -5,9 +5,11 @@
 
 use super::sha256::{sha256_of_text, size_and_sha256};
 use crate::domain::accounting::Accounting;
+use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::IssueCode;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
+use crate::findings::flow::{FlowResult, MeasureFlow};
 use serde::{Deserialize, Serialize, Serializer};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Read};
@@ -41,6 +43,8 @@ pub struct Manifest {
     pub measures: Vec<Measure>,
     /// What became of the rows; `None` when the run started from counts.
     pub accounting: Option<RowsRead>,
+    /// How the accepted cases became those that each measure counts; empty when none was counted.
+    pub flow: Vec<Flow>,
     /// How often each kind of issue came up.
     pub issues: Vec<IssueTally>,
     /// From when urgency windows are counted, in words.
@@ -76,6 +80,54 @@ pub struct Input {
     pub bytes: u64,
     /// SHA-256 in lowercase hexadecimal.
     pub sha256: String,
+    /// How an export was read; `None` for other files.
+    pub read_as: Option<ReadAs>,
+}
+
+/// How an export was read.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ReadAs {
+    /// `none`, `gzip` or `zstd`.
+    pub packing: &'static str,
+    /// Name of the encoding.
+    pub encoding: &'static str,
+    /// `given`, `mark` or `found`.
+    pub encoding_from: &'static str,
+    /// What stands between two cells.
+    pub separator: char,
+    /// `given`, `sep line` or `found`.
+    pub separator_from: &'static str,
+    /// What ends the lines.
+    pub line_ends: &'static str,
+    /// Line of the header, from 1.
+    pub header_line: u64,
+    /// Lines above the header.
+    pub lines_before_header: u64,
+    /// Lines that the header takes.
+    pub header_rows: usize,
+    /// Columns of the header.
+    pub columns: usize,
+    /// Of these, columns that have a field.
+    pub columns_mapped: usize,
+    /// Of these, columns that the mapping drops by name.
+    pub columns_dropped: usize,
+    /// How the times of each field are written.
+    pub times: Vec<ReadTime>,
+    /// What stands before decimals.
+    pub decimal_mark: char,
+    /// What became of the rows of this file.
+    pub rows: Rows,
+}
+
+/// How the times of one field are written.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ReadTime {
+    /// Our name of the field.
+    pub field: &'static str,
+    /// The form in `strptime` words.
+    pub format: String,
+    /// `cells` when these allow no other form, `given` when the mapping said so.
+    pub format_from: &'static str,
 }
 
 /// Which definition of a measure was counted.
@@ -111,6 +163,30 @@ pub struct Rows {
     pub duplicates: u64,
     /// Whether the last three add up to the first.
     pub balances: bool,
+}
+
+/// The accepted cases in one measure: `not_of_population + population` of them, and
+/// `population = eligible + excluded`.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Flow {
+    /// Identifier of the measure.
+    pub measure: String,
+    /// What it counts: `cases` or `passes`.
+    pub unit: &'static str,
+    /// Cases that the question is not about.
+    pub not_of_population: u64,
+    /// Cases that it is about.
+    pub population: u64,
+    /// Of these, cases that can be judged.
+    pub eligible: u64,
+    /// Of these, cases that cannot be judged.
+    pub excluded: u64,
+    /// Passes that can be judged; `None` where cases are counted.
+    pub judged_passes: Option<u64>,
+    /// Eligible cases, or judged passes, that meet the definition; `None` where nothing is to be met.
+    pub hit: Option<u64>,
+    /// Eligible cases that reached the end; `None` where no time is measured.
+    pub reached: Option<u64>,
 }
 
 /// How often one kind of issue came up.
@@ -162,7 +238,60 @@ impl Input {
             file: file.to_owned(),
             bytes,
             sha256,
+            read_as: None,
         })
+    }
+}
+
+impl From<&FileFacts> for ReadAs {
+    fn from(facts: &FileFacts) -> ReadAs {
+        ReadAs {
+            packing: facts.packing,
+            encoding: facts.encoding,
+            encoding_from: facts.encoding_from,
+            separator: facts.separator,
+            separator_from: facts.separator_from,
+            line_ends: facts.line_ends,
+            header_line: facts.header_line,
+            lines_before_header: facts.lines_before_header,
+            header_rows: facts.header_rows,
+            columns: facts.columns,
+            columns_mapped: facts.columns_mapped,
+            columns_dropped: facts.columns_dropped,
+            times: facts
+                .times
+                .iter()
+                .map(|time| ReadTime {
+                    field: time.field,
+                    format: time.format.clone(),
+                    format_from: if time.is_proved { "cells" } else { "given" },
+                })
+                .collect(),
+            decimal_mark: facts.decimal_mark,
+            rows: facts.rows.into(),
+        }
+    }
+}
+
+impl From<&MeasureFlow> for Flow {
+    fn from(flow: &MeasureFlow) -> Flow {
+        let (judged_passes, hit, reached) = match flow.result {
+            FlowResult::Hit(hit) => (None, Some(hit), None),
+            FlowResult::Reached(reached) => (None, None, Some(reached)),
+            FlowResult::Passes { judged, hit } => (Some(judged), Some(hit), None),
+            FlowResult::Events => (None, None, None),
+        };
+        Flow {
+            measure: flow.measure.clone(),
+            unit: flow.result.unit(),
+            not_of_population: flow.not_of_population,
+            population: flow.population,
+            eligible: flow.eligible,
+            excluded: flow.excluded,
+            judged_passes,
+            hit,
+            reached,
+        }
     }
 }
 

@@ -3,6 +3,7 @@
 
 pub mod estimate;
 pub mod finding;
+pub mod flow;
 pub mod headline;
 pub mod review;
 

@@ -1,6 +1,7 @@
 //! Everything that the review of one month shows, as plain data.
 
 use super::finding::{Finding, Findings};
+use super::flow::Flow;
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::CountTables;
 use crate::domain::issue::IssueCode;
@@ -79,6 +80,8 @@ pub struct Review {
     pub headlines: Vec<Headline>,
     /// The counts behind the findings.
     pub counts: CountTables,
+    /// How the rows became the counts.
+    pub flow: Flow,
     /// The rows behind the counts.
     pub quality: DataQuality,
     /// Confidence level of all intervals, in 0 to 1.

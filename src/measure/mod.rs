@@ -4,6 +4,7 @@
 //! here is whole numbers.
 
 mod catalog;
+mod columns;
 mod compose;
 mod definition;
 mod engine;
@@ -12,6 +13,7 @@ mod frame;
 mod groupings;
 
 pub use catalog::{built_in, from_directory};
+pub use columns::columns_of;
 pub use compose::{CountQuery, count_query};
 pub use definition::{DefinitionError, words_without_code};
 pub use engine::{EngineError, count};

@@ -7,11 +7,11 @@
 
 mod number;
 
-pub(crate) use number::month_name;
 pub(super) use number::{
-    FEWEST_CASES_FOR_PERCENT, chance_of_any, counted, days, difference, difference_unit, level,
-    month_short, part, short_whole, signed_whole, whole, window_length, with_unit,
+    FEWEST_CASES_FOR_PERCENT, chance_of_any, days, difference, difference_unit, level, month_short,
+    part, short_whole, signed_whole, window_length, with_unit,
 };
+pub(crate) use number::{counted, month_name, whole};
 
 use crate::findings::finding::{Finding, Method, Statistic, Unit};
 use number::{bare, unit_sign};

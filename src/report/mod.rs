@@ -20,7 +20,7 @@ mod tests;
 use crate::findings::review::Review;
 use content::{Block, Figure};
 
-pub(crate) use format::{NO_CASES, month_name};
+pub(crate) use format::{NO_CASES, counted, month_name, whole};
 pub(crate) use words::{before_words, finding_words};
 
 /// The report of one month, ready to be written to files.

@@ -138,6 +138,15 @@ fn a_review_without_a_single_case_is_a_page_that_says_so() {
 }
 
 #[test]
+fn rows_flow_to_measures_in_a_table() {
+    let html = check_page(&invented::review());
+    assert!(html.contains("From rows to measures: 816 accepted cases in each measure"));
+    assert!(html.contains("772 followed to the end"));
+    assert!(html.contains("402 of 1,301 judged passes met the definition"));
+    assert!(!check_page(&invented::empty()).contains("From rows to measures"));
+}
+
+#[test]
 fn measures_that_were_not_counted_leave_no_section_behind() {
     let mut review = invented::review();
     review.definitions.clear();

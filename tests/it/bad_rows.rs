@@ -51,7 +51,7 @@ fn a_day_that_does_not_exist() {
     assert!(
         ended
             .stderr
-            .contains("50.0 % of the rows of the cases export were set aside")
+            .contains("50.0% of the rows of the cases export were set aside")
     );
 }
 
@@ -97,7 +97,7 @@ fn a_repeated_case_and_one_that_says_something_else() {
         GOOD,
         "R05",
         "cases.csv, line 3",
-        "1 accepted + 0 set aside + 1 duplicates",
+        "1 accepted + 0 set aside + 1 duplicate",
         0,
     );
     assert!(twice.stdout.contains("the earlier row stands for both"));
@@ -146,7 +146,7 @@ fn bytes_that_are_not_text() {
 fn line_numbers_count_line_breaks_inside_quotes() {
     let bad = "\"K\n2\",Alder,Food,2026-03-01 10:00,,,\"Meat\"\nK3,Alder,Food,2026-03-01 10:00,,,SECRET\n";
     let ended = check_issue(bad, "C02", "`object_type`, line 5", "3 accepted", 1);
-    assert!(ended.stdout.contains("issues  1 in 1 rows"));
+    assert!(ended.stdout.contains("issues  1 in 1 row\n"));
 }
 
 #[test]
@@ -164,7 +164,7 @@ fn passes_without_a_case_twice_or_without_a_number() {
         assert!(text.contains(&format!("line {line}")), "{code}\n{text}");
     }
     assert!(
-        text.contains("6 rows read = 3 accepted + 2 set aside + 1 duplicates"),
+        text.contains("6 rows read = 3 accepted + 2 set aside + 1 duplicate"),
         "{text}"
     );
     assert!(!text.contains("SECRET"));
@@ -188,7 +188,7 @@ fn no_row_that_can_be_used() {
     assert!(
         ended
             .stdout
-            .contains("1 rows read = 0 accepted + 1 set aside")
+            .contains("1 row read = 0 accepted + 1 set aside")
     );
 }
 

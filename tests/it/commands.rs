@@ -109,7 +109,7 @@ fn period_and_sites_are_printed_and_slips_in_them_warned_of() {
     assert!(
         ended
             .stdout
-            .contains("from the first call to the last: 36 months, 11 without a call"),
+            .contains(", first to last call: 36 months, 11 without a call"),
         "{}",
         ended.stdout
     );

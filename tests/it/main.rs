@@ -8,8 +8,10 @@
 mod bad_input;
 mod bad_mapping;
 mod bad_rows;
+mod check;
 mod commands;
 mod documents;
+mod flow;
 mod generated;
 mod hand_counts;
 mod outputs;

@@ -32,7 +32,7 @@ fn the_committed_report_of_the_sample_is_up_to_date() {
             "{name} has changed: run the first command of the README"
         );
     }
-    let ended = run.on_files("review --out reports/sample --quiet");
+    let ended = run.on_files("review --out reports/sample --quiet --threads 1");
     assert_eq!(
         (ended.code, ended.stdout.as_str(), ended.stderr.as_str()),
         (0, "", "")

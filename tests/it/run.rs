@@ -8,7 +8,7 @@ use tempfile::TempDir;
 /// A directory with input files, to run the binary in.
 pub(crate) struct Run {
     directory: TempDir,
-    made_on: Option<&'static str>,
+    environment: Vec<(&'static str, &'static str)>,
 }
 
 /// How a run ended and what it printed.
@@ -22,7 +22,7 @@ impl Run {
     pub(crate) fn new() -> Run {
         Run {
             directory: tempfile::tempdir().expect("a directory for the test"),
-            made_on: None,
+            environment: Vec::new(),
         }
     }
 
@@ -37,8 +37,13 @@ impl Run {
     }
 
     /// Sets the date that outputs bear.
-    pub(crate) fn made_on(mut self, seconds_since_1970: &'static str) -> Run {
-        self.made_on = Some(seconds_since_1970);
+    pub(crate) fn made_on(self, seconds_since_1970: &'static str) -> Run {
+        self.with("SOURCE_DATE_EPOCH", seconds_since_1970)
+    }
+
+    /// Sets a variable of the environment for the runs that follow.
+    pub(crate) fn with(mut self, variable: &'static str, value: &'static str) -> Run {
+        self.environment.push((variable, value));
         self
     }
 
@@ -61,10 +66,9 @@ impl Run {
             .args(arguments.split_whitespace())
             .current_dir(self.directory.path())
             .env_remove("SOURCE_DATE_EPOCH")
-            .env("RUST_BACKTRACE", "1");
-        if let Some(seconds) = self.made_on {
-            command.env("SOURCE_DATE_EPOCH", seconds);
-        }
+            .env("RUST_BACKTRACE", "1")
+            .env_remove("CLICOLOR_FORCE")
+            .envs(self.environment.iter().copied());
         let output = command.output().expect("the binary starts");
         let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("text");
         Ended {

@@ -3,6 +3,7 @@ use crate::domain::counts::{ALL, CountTables};
 use crate::export::findings::tests::share;
 use crate::export::table::Format;
 use crate::findings::finding::Findings;
+use crate::findings::flow::Flow;
 use crate::findings::review::DataQuality;
 
 fn csv(headlines: Vec<Headline>) -> String {
@@ -18,6 +19,7 @@ fn csv(headlines: Vec<Headline>) -> String {
         findings: Findings::default(),
         headlines,
         counts: CountTables::default(),
+        flow: Flow::default(),
         quality: DataQuality::default(),
         level: 0.95,
         tool_version: "0",

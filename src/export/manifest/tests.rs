@@ -1,4 +1,6 @@
 use super::*;
+use crate::domain::file_facts::TimeForm;
+use crate::domain::issue::Source;
 use crate::domain::measure::{Better, MeasureKind};
 
 #[test]
@@ -40,6 +42,15 @@ fn lists_the_facts_in_a_fixed_order() {
             cases: cases.into(),
             passes: None,
         }),
+        flow: vec![Flow::from(&MeasureFlow {
+            measure: "overtube_used".to_owned(),
+            title: "Overtube used".to_owned(),
+            not_of_population: 0,
+            population: 3,
+            eligible: 2,
+            excluded: 1,
+            result: FlowResult::Hit(1),
+        })],
         issues: issue_tallies(&BTreeMap::from([(
             (IssueCode::WrongOrder, "called_at", "team_at"),
             2,
@@ -74,7 +85,8 @@ const EXPECTED: &str = r#"{
       "role": "cases",
       "file": "export.csv",
       "bytes": 0,
-      "sha256": "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"
+      "sha256": "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855",
+      "read_as": null
     }
   ],
   "mapping_sha256": null,
@@ -95,6 +107,19 @@ const EXPECTED: &str = r#"{
     },
     "passes": null
   },
+  "flow": [
+    {
+      "measure": "overtube_used",
+      "unit": "cases",
+      "not_of_population": 0,
+      "population": 3,
+      "eligible": 2,
+      "excluded": 1,
+      "judged_passes": null,
+      "hit": 1,
+      "reached": null
+    }
+  ],
   "issues": [
     {
       "code": "T01",
@@ -128,4 +153,42 @@ fn a_run_of_another_tool_is_not_ours() {
     }
     let later_version = br#"{"format": 9, "tool": "scopetally", "news": []}"#;
     assert_eq!(outputs_if_ours(later_version), Some(BTreeSet::new()));
+}
+
+#[test]
+fn how_a_file_was_read_stands_beside_it() {
+    let facts = FileFacts {
+        source: Source::Cases,
+        bytes: 84,
+        sha256: Some("00".to_owned()),
+        packing: "gzip",
+        encoding: "windows-1252",
+        encoding_from: "given",
+        separator: '\t',
+        separator_from: "sep line",
+        line_ends: "CRLF",
+        header_line: 2,
+        lines_before_header: 1,
+        header_rows: 1,
+        columns: 5,
+        columns_mapped: 3,
+        columns_dropped: 1,
+        times: vec![TimeForm {
+            field: "called_at",
+            format: "%d.%m.%Y %H:%M".to_owned(),
+            is_proved: true,
+        }],
+        decimal_mark: ',',
+        rows: Accounting {
+            read: 5,
+            accepted: 3,
+            set_aside: 1,
+            duplicates: 1,
+        },
+    };
+    let json = serde_json::to_string(&ReadAs::from(&facts)).unwrap();
+    assert_eq!(
+        json,
+        r#"{"packing":"gzip","encoding":"windows-1252","encoding_from":"given","separator":"\t","separator_from":"sep line","line_ends":"CRLF","header_line":2,"lines_before_header":1,"header_rows":1,"columns":5,"columns_mapped":3,"columns_dropped":1,"times":[{"field":"called_at","format":"%d.%m.%Y %H:%M","format_from":"cells"}],"decimal_mark":",","rows":{"read":5,"accepted":3,"set_aside":1,"duplicates":1,"balances":true}}"#
+    );
 }

@@ -8,7 +8,7 @@ pub(in crate::report) const FEWEST_CASES_FOR_PERCENT: u64 = 5;
 const CASES_FOR_ONE_DECIMAL: u64 = 100;
 
 /// A whole number with commas between thousands.
-pub(in crate::report) fn whole(number: u64) -> String {
+pub(crate) fn whole(number: u64) -> String {
     let digits = number.to_string();
     let mut text = String::new();
     for (index, digit) in digits.chars().enumerate() {
@@ -32,7 +32,7 @@ pub(in crate::report) fn short_whole(number: u64) -> String {
 }
 
 /// `1 case`, `2 cases`.
-pub(in crate::report) fn counted(number: u64, one: &str, many: &str) -> String {
+pub(crate) fn counted(number: u64, one: &str, many: &str) -> String {
     format!("{} {}", whole(number), if number == 1 { one } else { many })
 }
 

@@ -3,6 +3,7 @@
 use crate::domain::accounting::Accounting;
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::issue::IssueCode;
+use crate::findings::flow::FlowResult;
 use crate::findings::review::Review;
 use crate::report::content::{Block, Section, Table};
 use crate::report::format;
@@ -19,6 +20,15 @@ pub(super) fn section(review: &Review) -> Section {
         ),
         Block::Table(accounting(review)),
     ];
+    if !review.flow.measures.is_empty() {
+        blocks.push(Block::Text(
+            "A measure asks about its population and can judge those cases of it that have the \
+             values it needs; its definition says which. Judged and not judged cases add up to the \
+             population, and with the cases outside it to all accepted cases."
+                .to_owned(),
+        ));
+        blocks.push(Block::Table(flow(review)));
+    }
     if review.quality.issues.is_empty() {
         blocks.push(Block::Text("No issues were found in the rows.".to_owned()));
     } else {
@@ -64,6 +74,50 @@ fn accounting(review: &Review) -> Table {
     add("cases", &review.quality.cases);
     if let Some(passes) = &review.quality.passes {
         add("passes", passes);
+    }
+    table
+}
+
+fn flow(review: &Review) -> Table {
+    let accepted = review.flow.cases.accepted;
+    let mut table = Table::new(
+        format!(
+            "From rows to measures: {} in each measure",
+            format::counted(accepted, "accepted case", "accepted cases")
+        ),
+        &[
+            "Measure",
+            "Outside its population",
+            "Population",
+            "Not judged",
+            "Judged",
+            "Of these",
+        ],
+    );
+    for flow in &review.flow.measures {
+        let result = match flow.result {
+            FlowResult::Hit(hit) => format!("{} met the definition", format::whole(hit)),
+            FlowResult::Reached(reached) if reached > 0 && reached == flow.eligible => {
+                "all followed to the end".to_owned()
+            }
+            FlowResult::Reached(reached) => {
+                format!("{} followed to the end", format::whole(reached))
+            }
+            FlowResult::Passes { judged, hit } => format!(
+                "{} of {} met the definition",
+                format::whole(hit),
+                format::counted(judged, "judged pass", "judged passes")
+            ),
+            FlowResult::Events => "each is one event".to_owned(),
+        };
+        table.push(vec![
+            flow.title.as_str().into(),
+            format::whole(flow.not_of_population).into(),
+            format::whole(flow.population).into(),
+            format::whole(flow.excluded).into(),
+            format::whole(flow.eligible).into(),
+            result.into(),
+        ]);
     }
     table
 }

@@ -14,6 +14,7 @@ use crate::domain::issue::IssueCode;
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::domain::month::Month;
 use crate::findings::finding::{Finding, Findings, Method, Statistic, Unit};
+use crate::findings::flow::{Flow, FlowResult, MeasureFlow};
 use crate::findings::review::{Change, DataQuality, Headline, Review};
 use std::collections::BTreeMap;
 
@@ -61,6 +62,7 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         findings,
         headlines,
         counts,
+        flow: flow(),
         quality: quality(),
         level: 0.95,
         tool_version: "0.1.0",
@@ -73,6 +75,7 @@ pub(crate) fn empty() -> Review {
     let mut review = with_months(1, &[]);
     review.findings = Findings::default();
     review.counts = CountTables::default();
+    review.flow = Flow::default();
     review.quality = DataQuality::default();
     review.made_on = None;
     for headline in &mut review.headlines {
@@ -318,6 +321,35 @@ fn quality() -> DataQuality {
             ("scope_in_at", 790),
             ("overtube", 512),
             ("sharp", 0),
+        ],
+    }
+}
+
+/// Two measures are enough to see the table; the invented counts are too loose to add up.
+fn flow() -> Flow {
+    let measure =
+        |measure: &str, [not_of_population, eligible, excluded]: [u64; 3], result| MeasureFlow {
+            measure: measure.to_owned(),
+            title: measure.replace('_', " "),
+            not_of_population,
+            population: eligible + excluded,
+            eligible,
+            excluded,
+            result,
+        };
+    Flow {
+        cases: quality().cases,
+        passes: quality().passes,
+        measures: vec![
+            measure("call_to_scope", [0, 790, 26], FlowResult::Reached(772)),
+            measure(
+                "device_success",
+                [300, 500, 16],
+                FlowResult::Passes {
+                    judged: 1301,
+                    hit: 402,
+                },
+            ),
         ],
     }
 }
