@@ -45,7 +45,7 @@ impl CaseRows<'_> {
             cases: Columns::new(),
             passes: Columns::new(),
             case_places: Vec::new(),
-            found: Found::default(),
+            found: self.plan.nothing_found(),
         };
         let mut parsed = Vec::new();
         rows.each_row(block, |row| {

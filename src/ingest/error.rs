@@ -1,5 +1,6 @@
 //! Why ingest could not run at all. What is wrong with single rows is an issue, never one of these.
 
+use super::blocks::LONGEST_ROW_BYTES;
 use crate::domain::month::Month;
 use std::path::{Path, PathBuf};
 
@@ -152,6 +153,46 @@ pub enum IngestError {
         /// What is wrong and what to do.
         fault: MappingFault,
     },
+    /// How the times of a column are written is open.
+    #[error("`{}`, `{field}`: {}", path.display(), fault.what)]
+    TimeForm {
+        /// The file.
+        path: PathBuf,
+        /// Our field.
+        field: &'static str,
+        /// What is wrong and what to do.
+        fault: MappingFault,
+    },
+    /// Cells further down contradict the order of day and month that the first cells proved.
+    #[error(
+        "`{}`, line {line_number}: `{field}` has day and month the other way round than its first rows prove, here and in {count} cells in all",
+        path.display()
+    )]
+    TimesContradicted {
+        /// The file.
+        path: PathBuf,
+        /// Our field.
+        field: &'static str,
+        /// The first such line.
+        line_number: u64,
+        /// How many such cells.
+        count: u64,
+    },
+    /// A row does not end within any length that a row has.
+    #[error(
+        "`{}`, line {line_number}: this row does not end within {} MiB",
+        path.display(),
+        LONGEST_ROW_BYTES >> 20
+    )]
+    EndlessRow {
+        /// The file.
+        path: PathBuf,
+        /// Line on which the row starts, from 1.
+        line_number: u64,
+    },
+    /// Passes stand both in the rows of the cases and in an export of their own.
+    #[error("a passes export was given, and `[cases.devices]` of the mapping reads passes from the cases")]
+    PassesTwice,
     /// Passes were given, but the mapping does not say what their columns mean.
     #[error("a passes export was given, and the mapping has no `[passes.columns]`")]
     PassesNotMapped,
@@ -240,6 +281,16 @@ impl IngestError {
                     .into()
             }
             IngestError::MappingFault { fault, .. } => fault.hint.clone(),
+            IngestError::TimeForm { fault, .. } => fault.hint.clone(),
+            IngestError::TimesContradicted { .. } => {
+                "if two systems wrote this file, split it; if one form is right throughout, set it in the mapping: cells of another form then count as missing".into()
+            }
+            IngestError::EndlessRow { .. } => {
+                "look for a quote that opens on this line and never closes, or for a file without line ends".into()
+            }
+            IngestError::PassesTwice => {
+                "leave `--passes` out, or take `[cases.devices]` out of the mapping".into()
+            }
             IngestError::PassesNotMapped => {
                 "add `[passes.columns]` with `case_id`, `pass_number` and `device` to the mapping, or leave `--passes` out".into()
             }

@@ -2,6 +2,7 @@
 //! how many of each. The one place where rows of different blocks meet.
 
 use super::case_rows::suspected_repeat;
+use super::guard::ColumnWatch;
 use super::parsed::{CounterProof, Found, KeyedRow, ParsedBlock, Verdict, Version};
 use super::records::{Tallies, kept};
 use super::registry::{Key, Registry, Traits};
@@ -9,7 +10,6 @@ use crate::domain::accounting::Accounting;
 use crate::domain::issue::{Effect, Issue, IssueCode, Position, Source};
 use crate::domain::issue_log::IssueLog;
 use crate::domain::unknown_words::UnknownWords;
-use super::guard::Watch;
 use arrow::array::RecordBatch;
 use std::collections::BTreeMap;
 
@@ -35,7 +35,8 @@ pub(super) struct Merge {
 #[derive(Default)]
 pub(super) struct FileOutcome {
     pub(super) rows: Accounting,
-    pub(super) watch: Watch,
+    /// What the identifier guard has seen of each column.
+    pub(super) watches: Vec<ColumnWatch>,
     /// The first counter-proof of each column, and how many.
     pub(super) counter_proofs: BTreeMap<&'static str, (CounterProof, u64)>,
 }
@@ -142,8 +143,14 @@ impl Merge {
     }
 
     fn take_found(&mut self, found: Found, outcome: &mut FileOutcome) {
-        self.unknown_words.merge(found.unknown_words);
-        outcome.watch.merge(&found.watch);
+        self.unknown_words.merge(&found.unknown_words);
+        if outcome.watches.is_empty() {
+            outcome.watches = found.watches;
+        } else {
+            for (sum, watch) in outcome.watches.iter_mut().zip(&found.watches) {
+                sum.merge(watch);
+            }
+        }
         for proof in found.counter_proofs {
             let first_and_count = outcome
                 .counter_proofs

@@ -7,25 +7,30 @@ mod block_rows;
 mod blocks;
 mod calendar;
 mod case;
-mod cases;
+mod case_rows;
 mod cell;
 mod clock;
-#[allow(dead_code, unused_imports, reason = "joined when the parts are")]
+mod device_list;
 mod dialect;
 mod error;
-#[allow(dead_code, unused_imports, reason = "joined when the parts are")]
+mod facts;
+mod guard;
 mod input;
-mod lines;
 mod mapping;
-mod passes;
-mod reader;
+mod merge;
+mod number;
+mod parsed;
+mod pass_rows;
+mod pipeline;
+mod plan;
 mod records;
-mod rows;
+mod registry;
 mod rules;
 mod run;
-#[allow(dead_code, unused_imports, reason = "joined when the parts are")]
+mod synonyms;
 mod time;
 mod windows;
+mod word_table;
 
 pub use error::IngestError;
 pub use mapping::{Limits, Mapping};

@@ -1,7 +1,7 @@
 //! What a thread makes of one block: records, what becomes of each row as far as the block alone can
 //! tell, and what was found on the way.
 
-use super::guard::Watch;
+use super::guard::ColumnWatch;
 use super::registry::{Fingerprint, Key, Traits};
 use crate::domain::issue::{Issue, IssueCode};
 use crate::domain::unknown_words::UnknownWords;
@@ -62,15 +62,26 @@ pub(super) struct PassesInside {
 }
 
 /// What was found in rows beside their values.
-#[derive(Default)]
 pub(super) struct Found {
     /// In the order of the rows.
     pub(super) issues: Vec<Issue>,
     pub(super) unknown_words: UnknownWords,
-    /// What the columns look like to the identifier guard.
-    pub(super) watch: Watch,
+    /// What the identifier guard has seen of each column.
+    pub(super) watches: Vec<ColumnWatch>,
     /// Cells that prove another order of day and month than the column was read in.
     pub(super) counter_proofs: Vec<CounterProof>,
+}
+
+impl Found {
+    /// Nothing yet, with watches for every column of the file.
+    pub(super) fn new(watches: Vec<ColumnWatch>) -> Found {
+        Found {
+            issues: Vec::new(),
+            unknown_words: UnknownWords::default(),
+            watches,
+            counter_proofs: Vec::new(),
+        }
+    }
 }
 
 /// A cell of a column whose form was proved by its first cells, which only fits with day and month

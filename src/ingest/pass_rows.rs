@@ -19,7 +19,7 @@ impl PassRows<'_> {
     /// Parses one block.
     pub(super) fn parse(&self, rows: &mut RowReader, block: &Block) -> ParsedBlock {
         let mut passes = Columns::new();
-        let mut found = Found::default();
+        let mut found = self.plan.nothing_found();
         let mut parsed = Vec::new();
         rows.each_row(block, |row| {
             let at = Position {

@@ -6,14 +6,15 @@ mod times;
 use super::block_rows::Row;
 use super::blocks::Grammar;
 use super::cell::{CellFault, Cells, RawCell};
-use super::dialect::{Dialect, Given, Sample, Wanted, find, is_summary_row};
+use super::dialect::{Dialect, Given, Heading, Sample, Wanted, find, is_summary_row};
 use super::error::IngestError;
-use super::guard::Guard;
-use super::mapping::{DevicesMapping, ExportMapping};
+use super::guard::{CellsToPass, ColumnWatch, Guard, HeadingLists, MappedColumn, check_lists};
+use super::mapping::{DevicesMapping, ExportForm, ExportMapping};
 use super::parsed::Found;
 use super::time::TimeFormat;
 use crate::domain::fields::{Field, PassField};
 use crate::domain::issue::{Issue, IssueCode, Position, Source};
+use std::path::Path;
 
 /// One file, ready to be read.
 pub(super) struct FilePlan<'m, F> {
@@ -21,9 +22,11 @@ pub(super) struct FilePlan<'m, F> {
     pub(super) columns: Vec<PlannedColumn<'m, F>>,
     /// Devices that stand in the row of their case, in the order of the passes.
     pub(super) devices: Vec<PlannedDevice>,
-    pub(super) guard: Guard,
+    guard: Guard,
     /// Columns of which the guard sees every cell.
     watched: Vec<usize>,
+    /// Columns that the mapping drops by name.
+    pub(super) columns_dropped: usize,
     fills_short_rows: bool,
 }
 
@@ -106,16 +109,24 @@ impl<'m, F: Field> FilePlan<'m, F> {
             })
             .collect();
         let columns = times::planned_columns(sample, &dialect, found)?;
-        let mut plan = FilePlan {
-            guard: Guard::new(),
-            watched: Vec::new(),
+        let guard = guard(sample, form, &dialect, &columns, &devices)?;
+        let watched = (0..dialect.headings.len())
+            .filter(|place| guard.cells_to_pass(*place) == CellsToPass::Every)
+            .collect();
+        Ok(FilePlan {
+            guard,
+            watched,
+            columns_dropped: form.drop.len(),
             fills_short_rows: form.fills_short_rows,
             dialect,
             columns,
             devices,
-        };
-        plan.set_guard(sample, form)?;
-        Ok(plan)
+        })
+    }
+
+    /// An empty account of a block, with fresh watches.
+    pub(super) fn nothing_found(&self) -> Found {
+        Found::new(self.guard.watches())
     }
 
     /// With what cells are separated and quoted.
@@ -168,7 +179,24 @@ impl<'m, F: Field> FilePlan<'m, F> {
     /// Shows the cells of a row to the guard.
     pub(super) fn watch(&self, row: &Row<'_>, found: &mut Found) {
         for place in &self.watched {
-            found.watch.observe(*place, row.cell(*place).bytes());
+            found.watches[*place].observe(row.cell(*place).bytes());
+        }
+    }
+
+    /// Refuses a file that seems to identify persons.
+    pub(super) fn check_identifiers(
+        &self,
+        path: &Path,
+        watches: &[ColumnWatch],
+    ) -> Result<(), IngestError> {
+        let findings = self.guard.findings(watches);
+        if findings.is_empty() {
+            Ok(())
+        } else {
+            Err(IngestError::Identifiers {
+                path: path.to_path_buf(),
+                findings,
+            })
         }
     }
 
@@ -180,6 +208,39 @@ impl<'m, F: Field> FilePlan<'m, F> {
         };
         self.columns.iter().all(is_heading) || is_summary_row(row.cells().map(RawCell::bytes))
     }
+}
+
+/// The guard of a file, told which columns are mapped to what.
+fn guard<F: Field>(
+    sample: &Sample<'_>,
+    form: &ExportForm,
+    dialect: &Dialect,
+    columns: &[PlannedColumn<'_, F>],
+    devices: &[PlannedDevice],
+) -> Result<Guard, IngestError> {
+    let headings: Vec<_> = dialect.headings.iter().map(Heading::text).collect();
+    let lists = HeadingLists {
+        drop: &form.drop,
+        cleared: &form.cleared,
+    };
+    check_lists(sample.path, &headings, lists)?;
+    let mut mapped = vec![None; headings.len()];
+    let mut map = |place: usize, field: &'static str, kind| {
+        mapped[place] = Some(MappedColumn { field, kind });
+    };
+    for column in columns {
+        let date = column.time.as_ref().and_then(|time| time.date.as_ref());
+        for place in date.map(|date| date.place).into_iter().chain([column.place]) {
+            map(place, column.field.name(), column.field.kind());
+        }
+    }
+    for device in devices {
+        map(device.place, PassField::Device.name(), PassField::Device.kind());
+        if let Some(place) = device.result_place {
+            map(place, PassField::Result.name(), PassField::Result.kind());
+        }
+    }
+    Ok(Guard::new(&headings, &mapped, lists))
 }
 
 /// The headings of a mapping, those of devices and results last.
@@ -233,7 +294,9 @@ impl Found {
         at: Position,
     ) {
         self.issues.push(fault.at(at, field));
-        self.watch.observe(place, cell.bytes());
+        // Of typed columns the guard sees these cells only. Text is refused for its bytes alone, and
+        // such a cell does no harm when it is seen twice.
+        self.watches[place].observe(cell.bytes());
         if fault.code == IssueCode::UnknownWord
             && let Ok(word) = cell.text()
         {

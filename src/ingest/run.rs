@@ -228,7 +228,7 @@ fn close<F: Field>(
     ended: EndedFile,
     source: Source,
 ) -> Result<FileFacts, IngestError> {
-    plan.check_identifiers(path, &outcome.watch)?;
+    plan.check_identifiers(path, &outcome.watches)?;
     if let Some((first, count)) = outcome.counter_proofs.values().next() {
         return Err(IngestError::TimesContradicted {
             path: path.to_path_buf(),
