@@ -1,6 +1,6 @@
 //! `check`: what became of every row, and what is wrong with those that are not whole.
 
-use super::inputs::{InputArguments, Read};
+use super::inputs::{InputArguments, Needs, Read};
 use super::outputs::{inputs, made_on, write_issues};
 use super::{Outcome, console, explain, issues, limits, summary, wanting};
 use crate::export::directory::OutputDirectory;
@@ -10,6 +10,9 @@ use crate::measure;
 use clap::Args;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
+
+/// Whether a measure can be counted at all shows in so many cases, and does not need all of them.
+const CASES_TO_JUDGE_MEASURES: usize = 100_000;
 
 /// Options of `check`.
 #[derive(Debug, Args)]
@@ -48,12 +51,17 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         .as_deref()
         .map(OutputDirectory::create)
         .transpose()?;
-    let read = arguments.inputs.read(directory.is_some())?;
+    let read = arguments.inputs.read(Needs {
+        most_cases: CASES_TO_JUDGE_MEASURES,
+        issue_list: directory.is_some(),
+        hashes: directory.is_some(),
+        is_quiet: arguments.quiet,
+    })?;
     let crossed = limits::crossed(&read);
-    let names = arguments.inputs.names();
+    let names = read.names();
     issues::print(&read.ingested.issues, &names, arguments.quiet);
     if !arguments.quiet {
-        summary::print_files(read.files(), &names);
+        summary::print_files(&read.ingested.files, &names);
         summary::print_rows(&read.ingested);
     }
     read.observed()?;
@@ -65,7 +73,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         console::labeled("limits", &limits::verdict(&read, &crossed));
     }
     if let Some(directory) = directory {
-        let target = write(directory, arguments, &read, &crossed)?;
+        let target = write(directory, &read, &crossed)?;
         if !arguments.quiet {
             let list = target.join("internal/issues.csv");
             console::labeled_lines("list", &[list.display().to_string()]);
@@ -85,11 +93,10 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
 
 fn write(
     mut directory: OutputDirectory,
-    arguments: &Arguments,
     read: &Read,
     crossed: &[String],
 ) -> anyhow::Result<PathBuf> {
-    write_issues(&mut directory, read, &arguments.inputs.names())?;
+    write_issues(&mut directory, read)?;
     let ingested = &read.ingested;
     let manifest = Manifest {
         command: "check".into(),
@@ -98,7 +105,7 @@ fn write(
             .observed
             .map(|(first, last)| Period { first, last }),
         options: BTreeMap::new(),
-        inputs: inputs(&arguments.inputs, read)?,
+        inputs: inputs(read)?,
         mapping_sha256: Some(sha256_hex(read.mapping.bytes())?),
         measures: Vec::new(),
         accounting: Some(RowsRead {

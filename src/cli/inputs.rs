@@ -1,9 +1,10 @@
 //! The options that every command on exports shares: files, mapping and period.
 
+use super::progress::Progress;
 use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::Source;
 use crate::domain::month::Month;
-use crate::ingest::{IngestError, Ingested, Inputs, Mapping, ingest};
+use crate::ingest::{IngestError, Ingested, Inputs, Mapping, expand, ingest};
 use anyhow::Context as _;
 use clap::Args;
 use std::num::NonZeroUsize;
@@ -32,22 +33,28 @@ pub(super) struct InputArguments {
     threads: Option<u16>,
 }
 
-/// What was read, with the mapping that read it.
+/// What was read, and from where.
 pub(super) struct Read {
     pub(super) mapping: Mapping,
     pub(super) ingested: Ingested,
+    mapping_path: PathBuf,
+    cases: Vec<PathBuf>,
+    passes: Vec<PathBuf>,
+}
+
+/// What a command needs of the rows beside their account.
+#[derive(Clone, Copy)]
+pub(super) struct Needs {
+    /// Records of cases that are kept at most.
+    pub(super) most_cases: usize,
+    /// Whether every single issue is kept.
+    pub(super) issue_list: bool,
+    /// Whether files are hashed.
+    pub(super) hashes: bool,
+    pub(super) is_quiet: bool,
 }
 
 impl Read {
-    /// How each file was read, in the order given, cases before passes.
-    #[expect(
-        clippy::unused_self,
-        reason = "ingest will tell; until then there is none"
-    )]
-    pub(super) fn files(&self) -> &[FileFacts] {
-        &[]
-    }
-
     /// First and last month observed.
     pub(super) fn observed(&self) -> Result<(Month, Month), IngestError> {
         let read = self.ingested.cases_accounting.read;
@@ -55,46 +62,17 @@ impl Read {
             .observed
             .ok_or(IngestError::NoUsableRow { read })
     }
-}
 
-impl InputArguments {
-    /// Reads everything, and keeps every single issue when asked to.
-    pub(super) fn read(&self, list_issues: bool) -> anyhow::Result<Read> {
-        if let (Some(from), Some(to)) = (self.from, self.to)
-            && from > to
-        {
-            anyhow::bail!("--from {from} is after --to {to}");
-        }
-        let mapping = Mapping::read(self.mapping()?)?;
-        let inputs = Inputs {
-            cases: self.cases.clone(),
-            passes: self.passes.clone(),
-            from: self.from,
-            to: self.to,
-            list_issues,
-        };
-        let ingested = ingest(&inputs, &mapping)?;
-        Ok(Read { mapping, ingested })
+    /// The exports, each with how it was read: cases before passes, in the order given.
+    pub(super) fn exports(&self) -> impl Iterator<Item = (&PathBuf, &FileFacts)> {
+        self.cases
+            .iter()
+            .chain(&self.passes)
+            .zip(&self.ingested.files)
     }
 
-    fn mapping(&self) -> anyhow::Result<&Path> {
-        self.mapping.as_deref().context("--mapping is missing")
-    }
-
-    /// How many threads may work at once.
-    pub(super) fn threads(&self) -> NonZeroUsize {
-        self.threads
-            .and_then(|threads| NonZeroUsize::new(threads.into()))
-            .or_else(|| std::thread::available_parallelism().ok())
-            .unwrap_or(NonZeroUsize::MIN)
-    }
-
-    /// The input files by role, in the order given.
-    pub(super) fn files(&self) -> impl Iterator<Item = (&'static str, &PathBuf)> {
-        let cases = self.cases.iter().map(|path| ("cases", path));
-        let passes = self.passes.iter().map(|path| ("passes", path));
-        let mapping = self.mapping.iter().map(|path| ("mapping", path));
-        cases.chain(passes).chain(mapping)
+    pub(super) fn mapping_path(&self) -> &Path {
+        &self.mapping_path
     }
 
     /// What to call each export in messages: its file name, or its path as typed where two exports
@@ -118,6 +96,58 @@ impl InputArguments {
             passes: names(&self.passes),
         }
     }
+}
+
+impl InputArguments {
+    /// Reads everything.
+    pub(super) fn read(&self, needs: Needs) -> anyhow::Result<Read> {
+        if let (Some(from), Some(to)) = (self.from, self.to)
+            && from > to
+        {
+            anyhow::bail!("--from {from} is after --to {to}");
+        }
+        let mapping_path = self.mapping.as_deref().context("--mapping is missing")?;
+        let mapping = Mapping::read(mapping_path)?;
+        let cases = expand(&self.cases)?;
+        let passes = expand(&self.passes)?;
+        let progress = Progress::start(total_bytes(cases.iter().chain(&passes)), needs.is_quiet);
+        let inputs = Inputs {
+            cases: &cases,
+            passes: &passes,
+            from: self.from,
+            to: self.to,
+            most_cases: needs.most_cases,
+            lists_issues: needs.issue_list,
+            wants_hashes: needs.hashes,
+            threads: self.threads(),
+            progress: &|bytes| progress.add(bytes),
+        };
+        let ingested = ingest(&inputs, &mapping);
+        progress.finish();
+        Ok(Read {
+            mapping,
+            ingested: ingested?,
+            mapping_path: mapping_path.to_path_buf(),
+            cases,
+            passes,
+        })
+    }
+
+    /// How many threads may work at once.
+    pub(super) fn threads(&self) -> NonZeroUsize {
+        self.threads
+            .and_then(|threads| NonZeroUsize::new(threads.into()))
+            .or_else(|| std::thread::available_parallelism().ok())
+            .unwrap_or(NonZeroUsize::MIN)
+    }
+}
+
+/// The size of all files; `None` when one of them has none, such as standard input.
+fn total_bytes<'a>(mut paths: impl Iterator<Item = &'a PathBuf>) -> Option<u64> {
+    paths.try_fold(0, |sum, path| {
+        let metadata = path.metadata().ok().filter(std::fs::Metadata::is_file)?;
+        Some(sum + metadata.len())
+    })
 }
 
 /// What to call the exports.

@@ -1,14 +1,12 @@
 //! What `check` and `review` write alike: tables, the list of issues, and what `run.json` says of
 //! the inputs.
 
-use super::inputs::{FileNames, InputArguments, Read, name};
-use crate::domain::issue::Source;
+use super::inputs::{Read, name};
 use crate::export::directory::OutputDirectory;
 use crate::export::issues::issues_table;
 use crate::export::manifest::{Input, ReadAs};
 use crate::export::table::{Format, Table};
 use anyhow::Context as _;
-use std::fs::File;
 
 /// Writes a table in each of the formats.
 pub(super) fn write_table(
@@ -25,11 +23,8 @@ pub(super) fn write_table(
 }
 
 /// Writes every single issue to `internal/issues.csv`.
-pub(super) fn write_issues(
-    directory: &mut OutputDirectory,
-    read: &Read,
-    names: &FileNames,
-) -> anyhow::Result<()> {
+pub(super) fn write_issues(directory: &mut OutputDirectory, read: &Read) -> anyhow::Result<()> {
+    let names = read.names();
     let issues = issues_table(read.ingested.issues.list(), |at| {
         names.of(at.source, at.file_index).to_string()
     })?;
@@ -37,46 +32,20 @@ pub(super) fn write_issues(
 }
 
 /// The input files as `run.json` lists them: name, size, SHA-256, and how each export was read.
-pub(super) fn inputs(arguments: &InputArguments, read: &Read) -> anyhow::Result<Vec<Input>> {
-    let of_role = |role: &str| {
-        let source = [Source::Cases, Source::Passes]
-            .into_iter()
-            .find(|source| source.code() == role);
-        let files = read.files().iter();
-        files.filter(move |facts| Some(facts.source) == source)
-    };
-    let mut cases = of_role("cases");
-    let mut passes = of_role("passes");
-    arguments
-        .files()
-        .map(|(role, path)| {
-            let facts = match role {
-                "cases" => cases.next(),
-                "passes" => passes.next(),
-                _ => None,
-            };
-            let file_name = name(path);
-            // A file of many gigabytes is not read once more for what is known already.
-            if let Some((facts, sha256)) =
-                facts.and_then(|facts| Some((facts, facts.sha256.clone()?)))
-            {
-                return Ok(Input {
-                    role: role.to_owned(),
-                    file: file_name,
-                    bytes: facts.bytes,
-                    sha256,
-                    read_as: Some(ReadAs::from(facts)),
-                });
-            }
-            let cannot_read = || format!("cannot read `{}`", path.display());
-            let file = File::open(path).with_context(cannot_read)?;
-            let input = Input::read(role, &file_name, file).with_context(cannot_read)?;
-            Ok(Input {
-                read_as: facts.map(ReadAs::from),
-                ..input
-            })
+pub(super) fn inputs(read: &Read) -> anyhow::Result<Vec<Input>> {
+    let mut inputs: Vec<_> = read
+        .exports()
+        .map(|(path, facts)| Input {
+            role: facts.source.code().to_owned(),
+            file: name(path),
+            bytes: facts.bytes,
+            sha256: facts.sha256.clone().unwrap_or_default(),
+            read_as: Some(ReadAs::from(facts)),
         })
-        .collect()
+        .collect();
+    let mapping = Input::read("mapping", &name(read.mapping_path()), read.mapping.bytes())?;
+    inputs.push(mapping);
+    Ok(inputs)
 }
 
 /// The date for the outputs. No clock is read, so that the same input gives the same bytes.

@@ -1,6 +1,6 @@
 //! `review`: the report of one month, from the exports to the finished directory.
 
-use super::inputs::{InputArguments, Read};
+use super::inputs::{InputArguments, Needs, Read};
 use super::outputs::{inputs, made_on, write_issues, write_table};
 use super::{Outcome, console, limits, measures, summary};
 use crate::domain::counts::CountTables;
@@ -80,7 +80,12 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         .as_deref()
         .map(OutputDirectory::create)
         .transpose()?;
-    let read = arguments.inputs.read(true)?;
+    let read = arguments.inputs.read(Needs {
+        most_cases: usize::MAX,
+        issue_list: true,
+        hashes: true,
+        is_quiet: arguments.quiet,
+    })?;
     let observed = read.observed()?;
     let month = month_in_view(arguments.month, observed)?;
     let mut directory = match chosen {
@@ -139,7 +144,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
             &[Format::Csv, Format::Parquet],
         )?;
     }
-    write_issues(&mut directory, &read, &arguments.inputs.names())?;
+    write_issues(&mut directory, &read)?;
     let manifest = manifest(arguments, &read, &review, &crossed, directory.written())?;
     directory.write(manifest::FILE_NAME, manifest.to_json().as_bytes())?;
     let target = directory.finish()?;
@@ -239,7 +244,7 @@ fn manifest(
             last: review.last_month,
         }),
         options,
-        inputs: inputs(&arguments.inputs, read)?,
+        inputs: inputs(read)?,
         mapping_sha256: Some(sha256_hex(read.mapping.bytes())?),
         measures: review
             .definitions

@@ -10,7 +10,6 @@ use crate::domain::fields::{CaseField, Field, Origin, PassField};
 use crate::domain::measure::Definition;
 use crate::findings::flow::{Flow, FlowResult};
 use crate::measure::{self, columns_of};
-use arrow::array::{Array as _, RecordBatch};
 use std::collections::BTreeSet;
 
 /// A measure that names fields without a single value.
@@ -87,7 +86,7 @@ fn wanted_fields(read: &Read, definition: &Definition) -> Vec<String> {
     for column in columns {
         let of_case = CaseField::ALL.iter().find(|field| field.column() == column);
         let of_pass = PassField::ALL.iter().find(|field| field.column() == column);
-        if has_value(&ingested.cases, column) || has_value(&ingested.passes, column) {
+        if ingested.filled_columns.contains(column) {
             continue;
         }
         let given = match (of_case, of_pass) {
@@ -118,12 +117,6 @@ fn wanted_fields(read: &Read, definition: &Definition) -> Vec<String> {
 
 fn has_no_row(passes: Option<Accounting>) -> bool {
     passes.is_none_or(|rows| rows.accepted == 0)
-}
-
-fn has_value(records: &RecordBatch, column: &str) -> bool {
-    records
-        .column_by_name(column)
-        .is_some_and(|values| values.null_count() < values.len())
 }
 
 /// The field of an export from which a field gets its value; `None` when it is made of several.

@@ -53,7 +53,7 @@ pub enum Origin {
 }
 
 /// What the mapping and the reader need to know of a field, be it of a case or of a pass.
-pub trait Field: Copy + Ord + 'static {
+pub trait Field: Copy + Ord + Send + Sync + 'static {
     /// Every field, in column order.
     const ALL: &'static [Self];
 

@@ -167,8 +167,8 @@ mod tests {
         )
         .ok()?;
         let weekday = weekday_of(local.date());
-        let is_staffed =
-            is_staffed_day(local.date(), staffed) && (staffed.from..staffed.to).contains(&local.time());
+        let is_staffed = is_staffed_day(local.date(), staffed)
+            && (staffed.from..staffed.to).contains(&local.time());
         Some(CallTime {
             month,
             weekday,

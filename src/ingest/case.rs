@@ -248,7 +248,10 @@ fn read_time(
         Ok(written) => written?,
         Err(fault) => {
             if let Some(swapped) = &time.swapped
-                && column.cells.read_time(cell, swapped).is_ok_and(|w| w.is_some())
+                && column
+                    .cells
+                    .read_time(cell, swapped)
+                    .is_ok_and(|w| w.is_some())
             {
                 found.counter_proofs.push(CounterProof {
                     field: column.field.name(),

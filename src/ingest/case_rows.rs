@@ -6,14 +6,12 @@ use super::case::CaseReader;
 use super::cell::{RawCell, Value};
 use super::device_list;
 use super::mapping::{DevicesMapping, Mapping};
-use super::parsed::{
-    Found, KeyedRow, ParsedBlock, ParsedRow, PassesInside, Verdict, Version,
-};
+use super::parsed::{Found, KeyedRow, ParsedBlock, ParsedRow, PassesInside, Verdict, Version};
 use super::plan::FilePlan;
 use super::records::{Columns, Record};
 use super::registry::{Fingerprint, Key, Traits};
 use crate::domain::codes::PassResult;
-use crate::domain::fields::{CaseField, Field, PassField};
+use crate::domain::fields::{CaseField, PassField};
 use crate::domain::issue::{Issue, IssueCode, Position, Source};
 use crate::domain::month::Month;
 use xxhash_rust::xxh3::xxh3_64_with_seed;
@@ -152,7 +150,9 @@ impl CaseRows<'_> {
                     Ok(_) => None,
                     Err(fault) => {
                         let (source, field) = (Source::Cases, PassField::Result);
-                        gathered.found.refuse_cell(source, field, (place, cell), fault, at);
+                        gathered
+                            .found
+                            .refuse_cell(source, field, (place, cell), fault, at);
                         None
                     }
                 }
@@ -170,7 +170,9 @@ impl CaseRows<'_> {
                     Err(fault) => {
                         let (source, field) = (Source::Cases, PassField::Device);
                         let place = planned.place;
-                        gathered.found.refuse_cell(source, field, (place, word), fault, at);
+                        gathered
+                            .found
+                            .refuse_cell(source, field, (place, word), fault, at);
                         None
                     }
                 };
@@ -209,7 +211,11 @@ impl CaseRows<'_> {
             }
             let is_last = index + 1 == passes.len();
             let result = last_result.map_or(*result, |last| {
-                let result = if is_last { last } else { PassResult::PassFailed };
+                let result = if is_last {
+                    last
+                } else {
+                    PassResult::PassFailed
+                };
                 Some(result.code())
             });
             if let Some(result) = result {
@@ -239,7 +245,9 @@ const LIKE: [CaseField; 7] = [
 /// `None` where arrival or age is missing: then too many cases are alike. Minutes since the call
 /// tell no two calls apart.
 fn likeness(record: &Record<'_, CaseField>) -> Option<u64> {
-    let called = record.whole(CaseField::CalledAt).filter(|call| *call != 0)?;
+    let called = record
+        .whole(CaseField::CalledAt)
+        .filter(|call| *call != 0)?;
     record.whole(CaseField::ArrivedAt)?;
     record.whole(CaseField::AgeYears)?;
     let mut hash = called.unsigned_abs();

@@ -3,7 +3,7 @@
 
 use super::error::MappingFault;
 use super::number::{self, AgeUnit, DurationUnit};
-use super::time::{TimeFormat, Written};
+use super::time::{TimeFormat, Written, is_spreadsheet_error};
 use super::word_table::{WordTable, fold};
 use crate::domain::codes::{CodeList, NOT_RECORDED};
 use crate::domain::fields::{Field, Kind};
@@ -157,12 +157,16 @@ impl Cells {
             Kind::Whole { min, max } => CellKind::Whole { min, max },
             Kind::Age { .. } => CellKind::Age(match words.unit {
                 None => AgeUnit::Years,
-                Some(unit) => AgeUnit::named(unit)
+                Some(unit) => AgeUnit::ALL
+                    .into_iter()
+                    .find(|known| known.code() == unit)
                     .ok_or_else(|| unknown_unit("years, months, weeks, days"))?,
             }),
             Kind::Minute => CellKind::Elapsed(match words.unit {
                 None => DurationUnit::Minutes,
-                Some(unit) => DurationUnit::named(unit)
+                Some(unit) => DurationUnit::ALL
+                    .into_iter()
+                    .find(|known| known.code() == unit)
                     .ok_or_else(|| unknown_unit("minutes, hours, seconds"))?,
             }),
             Kind::Month => CellKind::Month,
@@ -287,7 +291,7 @@ impl Codes {
 }
 
 fn unknown(text: &str) -> IssueCode {
-    if number::is_spreadsheet_error(text) {
+    if is_spreadsheet_error(text) {
         IssueCode::SpreadsheetError
     } else {
         IssueCode::UnknownWord

@@ -175,20 +175,13 @@ mod tests {
             "0026-07-07 10:00",
             "",
         ] {
-            assert_eq!(
-                read(text, &new_york()),
-                Err(IssueCode::NotATime),
-                "{text}"
-            );
+            assert_eq!(read(text, &new_york()), Err(IssueCode::NotATime), "{text}");
         }
     }
 
     #[test]
     fn minutes_count_from_1970_in_utc() {
         let utc = ZoneTable::new(&TimeZone::UTC);
-        assert_eq!(
-            read("1970-01-02 00:01", &utc),
-            Ok(Reading::Once(1441))
-        );
+        assert_eq!(read("1970-01-02 00:01", &utc), Ok(Reading::Once(1441)));
     }
 }

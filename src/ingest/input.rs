@@ -11,7 +11,8 @@ mod tests;
 mod transcode;
 
 pub(super) use encoding::{Encoding, EncodingOrigin};
-pub(super) use expand::{STANDARD_INPUT, expand};
+use expand::STANDARD_INPUT;
+pub use expand::expand;
 pub(super) use packing::{Packing, read_error};
 
 use super::error::IngestError;

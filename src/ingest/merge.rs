@@ -3,15 +3,16 @@
 
 use super::case_rows::suspected_repeat;
 use super::guard::ColumnWatch;
-use super::parsed::{CounterProof, Found, KeyedRow, ParsedBlock, Verdict, Version};
-use super::records::{Tallies, kept};
+use super::parsed::{CounterProof, Found, KeyedRow, ParsedBlock, PassesInside, Verdict, Version};
+use super::records::{Tallies, filled, kept};
 use super::registry::{Key, Registry, Traits};
 use crate::domain::accounting::Accounting;
+use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::issue::{Effect, Issue, IssueCode, Position, Source};
 use crate::domain::issue_log::IssueLog;
 use crate::domain::unknown_words::UnknownWords;
 use arrow::array::RecordBatch;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Everything that the rows of all files came to.
 pub(super) struct Merge {
@@ -23,8 +24,11 @@ pub(super) struct Merge {
     pub(super) passes: Vec<RecordBatch>,
     /// Passes that stood in the rows of their cases.
     pub(super) passes_inside: u64,
-    /// Whether records are kept; otherwise rows are only accounted for.
-    keeps_records: bool,
+    /// Records of cases that are kept at most.
+    most_cases: usize,
+    cases_kept: usize,
+    /// In how many accepted passes each field has a value.
+    passes_filled: Vec<u64>,
     registry: Registry,
     passes_seen: Registry,
     /// Likeness and place of accepted cases.
@@ -42,7 +46,7 @@ pub(super) struct FileOutcome {
 }
 
 impl Merge {
-    pub(super) fn new(keeps_records: bool, lists_issues: bool) -> Merge {
+    pub(super) fn new(most_cases: usize, lists_issues: bool) -> Merge {
         Merge {
             log: if lists_issues {
                 IssueLog::with_list()
@@ -54,7 +58,9 @@ impl Merge {
             cases: Vec::new(),
             passes: Vec::new(),
             passes_inside: 0,
-            keeps_records,
+            most_cases,
+            cases_kept: 0,
+            passes_filled: vec![0; PassField::ALL.len()],
             registry: Registry::new(),
             passes_seen: Registry::new(),
             alike: Vec::new(),
@@ -89,8 +95,7 @@ impl Merge {
                     verdict
                 }
             };
-            while let Some(issue) =
-                issues.next_if(|issue| issue.at.line_number == row.line_number)
+            while let Some(issue) = issues.next_if(|issue| issue.at.line_number == row.line_number)
             {
                 // What is wrong in a repeat has been said of the row that it repeats.
                 if verdict != Err(IssueCode::RepeatedRow) {
@@ -164,14 +169,15 @@ impl Merge {
         &mut self,
         source: Source,
         records: RecordBatch,
-        inside: Option<super::parsed::PassesInside>,
+        inside: Option<PassesInside>,
         is_kept: &[bool],
     ) {
         let all = is_kept.iter().all(|is_kept| *is_kept);
-        let records = if all { records } else { kept(&records, is_kept) };
-        if source == Source::Cases {
-            self.tallies.add(&Tallies::of(&records));
-        }
+        let records = if all {
+            records
+        } else {
+            kept(&records, is_kept)
+        };
         if let Some(inside) = inside {
             let is_kept: Vec<_> = inside
                 .case_places
@@ -180,16 +186,41 @@ impl Merge {
                 .collect();
             let passes = kept(&inside.records, &is_kept);
             self.passes_inside += passes.num_rows() as u64;
-            if self.keeps_records {
-                self.passes.push(passes);
+            self.take_passes(passes);
+        }
+        match source {
+            Source::Passes => self.take_passes(records),
+            Source::Cases => {
+                self.tallies.add(&Tallies::of(&records));
+                if self.cases_kept < self.most_cases {
+                    self.cases_kept += records.num_rows();
+                    self.cases.push(records);
+                }
             }
         }
-        if self.keeps_records {
-            match source {
-                Source::Cases => self.cases.push(records),
-                Source::Passes => self.passes.push(records),
-            }
+    }
+
+    fn take_passes(&mut self, records: RecordBatch) {
+        for (sum, count) in self.passes_filled.iter_mut().zip(filled(&records)) {
+            *sum += count;
         }
+        if self.cases_kept < self.most_cases {
+            self.passes.push(records);
+        }
+    }
+
+    /// Columns of either kind of record that have a value in at least one of them.
+    pub(super) fn filled_columns(&self) -> BTreeSet<&'static str> {
+        fn of<F: Field>(filled: &[u64]) -> impl Iterator<Item = &'static str> {
+            F::ALL
+                .iter()
+                .zip(filled)
+                .filter(|(_, count)| **count > 0)
+                .map(|(field, _)| field.column())
+        }
+        of::<CaseField>(&self.tallies.filled)
+            .chain(of::<PassField>(&self.passes_filled))
+            .collect()
     }
 
     /// Notes what only shows once every row is known.

@@ -18,6 +18,7 @@ mod guard;
 mod input;
 mod mapping;
 mod merge;
+mod missing_words;
 mod number;
 mod parsed;
 mod pass_rows;
@@ -33,6 +34,8 @@ mod windows;
 mod word_table;
 
 pub use error::IngestError;
+pub use guard::{Evidence, GuardFinding, IdentifierKind};
+pub use input::expand;
 pub use mapping::{Limits, Mapping};
 pub use run::{Ingested, Inputs, ingest};
 pub use windows::guideline_windows;

@@ -83,12 +83,14 @@ fn read<R: Read>(
 ) -> Result<R, BlockFault> {
     let mut index = 0;
     for buffer in buffers {
-        match blocks.next(buffer)? {
-            None => break,
-            Some(block) if give_job.send((index, block)).is_ok() => index += 1,
-            // The threads are gone, which only happens when one of them panics.
-            Some(_) => break,
+        let Some(block) = blocks.next(buffer)? else {
+            break;
+        };
+        // The threads are gone only when one of them panicked.
+        if give_job.send((index, block)).is_err() {
+            break;
         }
+        index += 1;
     }
     Ok(blocks.into_source())
 }

@@ -100,7 +100,7 @@ impl<'m, F: Field> FilePlan<'m, F> {
             .flat_map(|devices| &devices.results)
             .map(|_| next())
             .collect();
-        let devices = device_places
+        let devices: Vec<_> = device_places
             .into_iter()
             .enumerate()
             .map(|(index, place)| PlannedDevice {
@@ -230,12 +230,20 @@ fn guard<F: Field>(
     };
     for column in columns {
         let date = column.time.as_ref().and_then(|time| time.date.as_ref());
-        for place in date.map(|date| date.place).into_iter().chain([column.place]) {
+        for place in date
+            .map(|date| date.place)
+            .into_iter()
+            .chain([column.place])
+        {
             map(place, column.field.name(), column.field.kind());
         }
     }
     for device in devices {
-        map(device.place, PassField::Device.name(), PassField::Device.kind());
+        map(
+            device.place,
+            PassField::Device.name(),
+            PassField::Device.kind(),
+        );
         if let Some(place) = device.result_place {
             map(place, PassField::Result.name(), PassField::Result.kind());
         }

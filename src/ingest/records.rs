@@ -3,7 +3,9 @@
 use super::cell::Value;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::month::Month;
-use arrow::array::{Array, ArrayRef, BooleanArray, Int64Builder, RecordBatch, StringArray, StringBuilder};
+use arrow::array::{
+    Array, ArrayRef, BooleanArray, Int64Builder, RecordBatch, StringArray, StringBuilder,
+};
 use arrow::compute::filter_record_batch;
 use arrow::datatypes::{DataType, Field as ArrowField, Schema, SchemaRef};
 use std::collections::BTreeMap;
@@ -143,11 +145,7 @@ impl Tallies {
     /// The tallies of a batch of cases.
     pub(super) fn of(batch: &RecordBatch) -> Tallies {
         let mut tallies = Tallies {
-            filled: batch
-                .columns()
-                .iter()
-                .map(|column| (column.len() - column.null_count()) as u64)
-                .collect(),
+            filled: filled(batch).collect(),
             ..Tallies::default()
         };
         for month in texts(batch, CaseField::Month) {
@@ -177,6 +175,14 @@ impl Tallies {
             *sum += count;
         }
     }
+}
+
+/// In how many records each field has a value.
+pub(super) fn filled(batch: &RecordBatch) -> impl Iterator<Item = u64> {
+    batch
+        .columns()
+        .iter()
+        .map(|column| (column.len() - column.null_count()) as u64)
 }
 
 fn texts(batch: &RecordBatch, field: CaseField) -> impl Iterator<Item = &str> {

@@ -254,17 +254,13 @@ mod tests {
     fn a_repeat_a_conflict_and_a_stray_are_told_apart() {
         let mut registry = Registry::new();
         let (first, second) = (Key::of_case("K1"), Key::of_case("K2"));
-        let mut add = |key, cells, line| {
-            registry.add(key, Fingerprint(cells), at(line), Traits::default())
-        };
+        let mut add =
+            |key, cells, line| registry.add(key, Fingerprint(cells), at(line), Traits::default());
         assert_eq!(add(first, 1, 2), Ok(()));
         assert_eq!(add(first, 1, 3), Err(IssueCode::RepeatedRow));
         assert_eq!(add(first, 2, 4), Err(IssueCode::ConflictingRow));
         assert_eq!(registry.check_pass(first), Ok(()));
-        assert_eq!(
-            registry.check_pass(second),
-            Err(IssueCode::PassWithoutCase)
-        );
+        assert_eq!(registry.check_pass(second), Err(IssueCode::PassWithoutCase));
         let outside = Traits::OUTSIDE_PERIOD;
         assert_eq!(registry.add(second, Fingerprint(1), at(5), outside), Ok(()));
         assert_eq!(registry.check_pass(second), Err(IssueCode::OutsidePeriod));
@@ -302,7 +298,11 @@ mod tests {
                 registry.note(key, Traits::of_pass(*result));
             }
             let expected: Vec<_> = expected.map(|code| (at(line), code)).into_iter().collect();
-            assert_eq!(registry.cases_against_passes(), expected, "{outcome:?} {results:?}");
+            assert_eq!(
+                registry.cases_against_passes(),
+                expected,
+                "{outcome:?} {results:?}"
+            );
         }
     }
 }

@@ -24,7 +24,7 @@ use crate::domain::issue_log::IssueLog;
 use crate::domain::month::Month;
 use crate::domain::unknown_words::UnknownWords;
 use arrow::array::RecordBatch;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Cursor, Read};
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
@@ -40,9 +40,9 @@ pub struct Inputs<'a> {
     pub from: Option<Month>,
     /// Last month to keep, likewise.
     pub to: Option<Month>,
-    /// Whether records are kept. Without them rows are read, checked and accounted for in little
-    /// memory.
-    pub keeps_records: bool,
+    /// Records of cases that are kept at most, with the passes that are read until then. All rows are
+    /// read, checked and accounted for, whether their record is kept or not.
+    pub most_cases: usize,
     /// Whether every single issue is kept, and not only how often each kind came up where.
     pub lists_issues: bool,
     /// Whether files are hashed.
@@ -56,10 +56,12 @@ pub struct Inputs<'a> {
 /// What was read.
 #[derive(Clone, Debug)]
 pub struct Ingested {
-    /// One record per accepted case, in the order of files and lines; empty when none are kept.
+    /// One record per accepted case, in the order of files and lines, as far as they are kept.
     pub cases: Vec<RecordBatch>,
     /// One record per accepted pass, likewise.
     pub passes: Vec<RecordBatch>,
+    /// Columns of either kind of record that have a value in at least one of them, kept or not.
+    pub filled_columns: BTreeSet<&'static str>,
     /// How each file was read, cases first.
     pub files: Vec<FileFacts>,
     /// What became of the rows of the cases export.
@@ -97,7 +99,7 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
     if !inputs.passes.is_empty() && mapping.devices.is_some() {
         return Err(IngestError::PassesTwice);
     }
-    let mut merge = Merge::new(inputs.keeps_records, inputs.lists_issues);
+    let mut merge = Merge::new(inputs.most_cases, inputs.lists_issues);
     let mut files = read_cases(inputs, mapping, bounds, &mut merge)?;
     let cases_accounting = sum(&files);
     let mut passes_accounting = None;
@@ -107,6 +109,7 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
         files.extend(passes);
     }
     merge.finish(passes_accounting.is_some());
+    let filled_columns = merge.filled_columns();
     let tallies = merge.tallies;
     let observed = observed(&tallies.months, bounds);
     let filled = |field: CaseField| tallies.filled.get(field.index()).copied().unwrap_or(0);
@@ -123,6 +126,7 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
         cases_by_month: tallies.months,
         cases_by_site: tallies.sites,
         cases: merge.cases,
+        filled_columns,
         passes: merge.passes,
         files,
         cases_accounting,
@@ -185,7 +189,14 @@ fn read_cases(
                     path: inputs.cases[at.file_index].clone(),
                 });
             }
-            close(&inputs.cases[at.file_index], &mapping.cases.form, &plan, outcome, ended, at.source)
+            close(
+                &inputs.cases[at.file_index],
+                &mapping.cases.form,
+                &plan,
+                outcome,
+                ended,
+                at.source,
+            )
         })
         .collect()
 }
@@ -213,8 +224,17 @@ fn read_passes(
         };
         let mut outcome = FileOutcome::default();
         let parse = |buffers: &mut RowReader, block: &Block| rows.parse(buffers, block);
-        let ended = input.run(&plan, parse, |block| merge.add(block, at, None, &mut outcome))?;
-        files.push(close(path, &mapping.form, &plan, outcome, ended, at.source)?);
+        let ended = input.run(&plan, parse, |block| {
+            merge.add(block, at, None, &mut outcome)
+        })?;
+        files.push(close(
+            path,
+            &mapping.form,
+            &plan,
+            outcome,
+            ended,
+            at.source,
+        )?);
     }
     Ok(files)
 }

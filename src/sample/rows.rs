@@ -184,7 +184,9 @@ fn case_cell<'a>(number: &'a str, case: &Case, field: CaseField) -> Option<Cell<
         CaseField::CartComplete => yes_no(case.cart_complete),
         CaseField::Malfunction => yes_no(case.malfunction),
         CaseField::PrecleanDone => yes_no(case.preclean_done),
-        CaseField::Month
+        CaseField::RecordVersion
+        | CaseField::AmendedAt
+        | CaseField::Month
         | CaseField::Weekday
         | CaseField::Hour
         | CaseField::Shift

@@ -51,7 +51,9 @@ pub(super) fn case_heading(field: CaseField) -> Option<&'static str> {
         CaseField::CartComplete => "Cart complete",
         CaseField::Malfunction => "Equipment fault",
         CaseField::PrecleanDone => "Pre-clean done",
-        CaseField::Month
+        CaseField::RecordVersion
+        | CaseField::AmendedAt
+        | CaseField::Month
         | CaseField::Weekday
         | CaseField::Hour
         | CaseField::Shift

@@ -25,7 +25,9 @@ fn check(text: &str, expected: &[(u64, &str)]) {
     let found: Vec<_> = rows(text.as_bytes(), 1)
         .into_iter()
         .map(|(line, cells)| {
-            let cells = cells.into_iter().map(|cell| String::from_utf8(cell).unwrap());
+            let cells = cells
+                .into_iter()
+                .map(|cell| String::from_utf8(cell).unwrap());
             (line, cells.collect::<Vec<_>>().join("|"))
         })
         .collect();
@@ -43,10 +45,7 @@ fn rows_start_after_whole_line_ends_and_blank_lines() {
     check("ab\rcd\ref", &[(1, "ab"), (2, "cd"), (3, "ef")]);
     check("\n\nab\n\n\ncd\n", &[(3, "ab"), (6, "cd")]);
     check("ab\r\n\r\n\r\ncd\r\n", &[(1, "ab"), (4, "cd")]);
-    check(
-        "\n\nab,\"c\nd\"\nef",
-        &[(3, "ab|c\nd"), (5, "ef")],
-    );
+    check("\n\nab,\"c\nd\"\nef", &[(3, "ab|c\nd"), (5, "ef")]);
     check("a,\"b\r\nb\"\r\nc", &[(1, "a|b\r\nb"), (3, "c")]);
 }
 

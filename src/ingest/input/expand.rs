@@ -15,7 +15,7 @@ pub(in crate::ingest) const STANDARD_INPUT: &str = "-";
 /// a pattern, for shells that leave patterns to the program and for patterns inside quotes. As in
 /// a shell, no pattern matches a hidden file; directories are left out. No match is an error, and
 /// so is one file given twice: its rows would count twice.
-pub(in crate::ingest) fn expand(typed: &[PathBuf]) -> Result<Vec<PathBuf>, IngestError> {
+pub fn expand(typed: &[PathBuf]) -> Result<Vec<PathBuf>, IngestError> {
     let mut paths = Vec::with_capacity(typed.len());
     for path in typed {
         if path == Path::new(STANDARD_INPUT) {

@@ -74,10 +74,7 @@ pub(super) fn check(file: MappingFile, bytes: Vec<u8>) -> Result<Mapping, Mappin
     })
 }
 
-fn cases(
-    table: &CasesTable,
-    is_elapsed: bool,
-) -> Result<ExportMapping<CaseField>, MappingFault> {
+fn cases(table: &CasesTable, is_elapsed: bool) -> Result<ExportMapping<CaseField>, MappingFault> {
     let form = export_form(&table.form(), "cases")?;
     let tables = ColumnTables {
         name: "cases",

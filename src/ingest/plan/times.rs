@@ -58,15 +58,11 @@ pub(super) fn planned_columns<'m, F: Field>(
             let place = *places.last().expect("a column has a heading");
             let time = match &column.time {
                 TimeSource::NoClockTime => None,
-                TimeSource::Given(format) if !has_date_column => {
-                    Some(given(format.clone(), None))
-                }
+                TimeSource::Given(format) if !has_date_column => Some(given(format.clone(), None)),
                 TimeSource::Given(format) => {
                     let (date, time) = match split(format) {
                         Some((date, time)) => (date, time),
-                        None if !format.has_date() => {
-                            (settled(places[0], true)?, format.clone())
-                        }
+                        None if !format.has_date() => (settled(places[0], true)?, format.clone()),
                         None => return Err(fault(name, unsplit())),
                     };
                     let date = PlannedDate {
@@ -202,7 +198,9 @@ fn proved(column: &Doubtful<'_>, common: Option<&str>) -> Result<TimeFormat, Map
                     "no cell of the first rows proves how its times are written: {} all fit",
                     formats.join(", ")
                 ),
-                format!("say which: set `cases.time_format`, or {key}; day and month are never guessed"),
+                format!(
+                    "say which: set `cases.time_format`, or {key}; day and month are never guessed"
+                ),
             ));
         }
         Verdict::Mixed { forms } => {
@@ -211,14 +209,21 @@ fn proved(column: &Doubtful<'_>, common: Option<&str>) -> Result<TimeFormat, Map
                 .map(|(format, cells)| format!("{format} in {cells} cells"))
                 .collect();
             return Err(MappingFault::new(
-                format!("its times are written in several forms: {}", forms.join(", ")),
-                format!("export the column in one form, or set {key}; cells of another form then count as missing"),
+                format!(
+                    "its times are written in several forms: {}",
+                    forms.join(", ")
+                ),
+                format!(
+                    "export the column in one form, or set {key}; cells of another form then count as missing"
+                ),
             ));
         }
         Verdict::Serial { cells } => {
             return Err(MappingFault::new(
                 format!("{cells} of its cells are day numbers of a spreadsheet"),
-                format!("export dates as dates; or set {key} to `serial`, or to `serial_1904` where the spreadsheet counts from 1904"),
+                format!(
+                    "export dates as dates; or set {key} to `serial`, or to `serial_1904` where the spreadsheet counts from 1904"
+                ),
             ));
         }
         Verdict::NotTimes | Verdict::TimeOfDay(_) if column.is_date => {

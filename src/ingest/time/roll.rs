@@ -82,7 +82,10 @@ impl<const N: usize> Roll<N> {
             if row.from == CaseField::ArrivedAt && row.to == CaseField::CalledAt {
                 (-ANNOUNCED_MINUTES, MINUTES_OF_DAY - ANNOUNCED_MINUTES - 1)
             } else {
-                (row.possible.0, row.usual.1.max(row.possible.1.min(HALF_A_DAY)))
+                (
+                    row.possible.0,
+                    row.usual.1.max(row.possible.1.min(HALF_A_DAY)),
+                )
             }
         };
         let anchors = course.map(|event| {

@@ -4,8 +4,8 @@ use super::ByField;
 use crate::domain::fields::{Field, Kind};
 use crate::ingest::cell::{Cells, ColumnWords};
 use crate::ingest::error::MappingFault;
-use crate::ingest::mapping::{Column, TimeSource};
 use crate::ingest::mapping::file::{CodeTables, Headings};
+use crate::ingest::mapping::{Column, TimeSource};
 use crate::ingest::time::TimeFormat;
 use std::collections::BTreeMap;
 
@@ -85,11 +85,15 @@ fn headings_of(
 ) -> Result<Vec<String>, MappingFault> {
     match headings {
         Headings::One(heading) => Ok(vec![heading.trim().to_string()]),
-        Headings::Two(pair) if is_clock_time => {
-            Ok(pair.iter().map(|heading| heading.trim().to_string()).collect())
-        }
+        Headings::Two(pair) if is_clock_time => Ok(pair
+            .iter()
+            .map(|heading| heading.trim().to_string())
+            .collect()),
         Headings::Two(_) => Err(MappingFault::new(
-            format!("`{}.columns.{name}` has two headings and is no date and time", tables.name),
+            format!(
+                "`{}.columns.{name}` has two headings and is no date and time",
+                tables.name
+            ),
             "only a clock time can stand in two columns, its date and its time of day",
         )),
     }
@@ -130,8 +134,14 @@ fn check_has_columns(
     match stray {
         None => Ok(()),
         Some((name, _)) => Err(MappingFault::new(
-            format!("`{}.{key}.{name}` is about a field that has no column", tables.name),
-            format!("add `{name}` below `[{}.columns]`, or take this line out", tables.name),
+            format!(
+                "`{}.{key}.{name}` is about a field that has no column",
+                tables.name
+            ),
+            format!(
+                "add `{name}` below `[{}.columns]`, or take this line out",
+                tables.name
+            ),
         )),
     }
 }

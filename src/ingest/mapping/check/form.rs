@@ -32,9 +32,7 @@ pub(super) fn export_form(keys: &FormKeys<'_>, table: &str) -> Result<ExportForm
             .encoding
             .map(|name| encoding(name, table))
             .transpose()?,
-        decimal: keys
-            .decimal
-            .map_or(Ok(b'.'), |mark| decimal(mark, table))?,
+        decimal: keys.decimal.map_or(Ok(b'.'), |mark| decimal(mark, table))?,
         header_rows,
         fills_short_rows: keys.short_rows == ShortRowsWord::Blank,
         drop: keys.drop.to_vec(),
