@@ -42,7 +42,7 @@ impl Packing {
     /// For messages and the manifest.
     pub(in crate::ingest) fn name(self) -> &'static str {
         match self {
-            Packing::Plain => "plain",
+            Packing::Plain => "none",
             Packing::Gzip => "gzip",
             Packing::Zstd => "zstd",
         }

@@ -1,8 +1,8 @@
 //! The table against the library that it is made from, and against clock changes known by date.
 
 use super::*;
-use crate::ingest::clock;
 use jiff::civil::DateTime;
+use jiff::tz::AmbiguousOffset;
 
 const ZONES: [&str; 8] = [
     "America/New_York",
@@ -27,13 +27,24 @@ fn local_minute(date_time: DateTime) -> i64 {
     since.as_secs().div_euclid(60)
 }
 
-/// What the library makes of a minute on the clocks, by way of the text of a cell.
+/// What the library makes of a minute on the clocks.
 fn by_library(local_minutes: i64, zone: &TimeZone) -> Result<Reading, IssueCode> {
     let date_time = jiff::Timestamp::from_second(local_minutes * 60)
         .map(|moment| TimeZone::UTC.to_datetime(moment))
         .expect("a moment within the years");
-    let text = date_time.strftime("%Y-%m-%d %H:%M").to_string();
-    clock::read(&text, "%Y-%m-%d %H:%M", zone)
+    let ambiguous = zone.to_ambiguous_timestamp(date_time);
+    let minute = |moment: Result<jiff::Timestamp, jiff::Error>| {
+        let moment = moment.expect("a moment within the years");
+        moment.as_second().div_euclid(60)
+    };
+    match ambiguous.offset() {
+        AmbiguousOffset::Unambiguous { .. } => Ok(Reading::Once(minute(ambiguous.compatible()))),
+        AmbiguousOffset::Gap { .. } => Err(IssueCode::SkippedHour),
+        AmbiguousOffset::Fold { .. } => Ok(Reading::Twice {
+            first: minute(ambiguous.earlier()),
+            second: minute(ambiguous.later()),
+        }),
+    }
 }
 
 #[track_caller]
