@@ -8,6 +8,8 @@ mod case;
 mod cases;
 mod cell;
 mod clock;
+#[allow(dead_code, reason = "joined when the parts are")]
+mod device_list;
 mod error;
 mod lines;
 mod mapping;
