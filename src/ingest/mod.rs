@@ -15,6 +15,8 @@ mod lines;
 mod mapping;
 #[allow(dead_code, reason = "joined when the parts are")]
 mod missing_words;
+#[allow(dead_code, reason = "joined when the parts are")]
+mod number;
 mod passes;
 mod reader;
 mod records;
