@@ -26,6 +26,8 @@ mod run;
 #[allow(dead_code, reason = "joined when the parts are")]
 mod synonyms;
 mod windows;
+#[allow(dead_code, reason = "joined when the parts are")]
+mod word_table;
 
 pub use error::IngestError;
 pub use mapping::{Limits, Mapping};
