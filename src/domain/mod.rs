@@ -13,4 +13,5 @@ pub mod issue_log;
 pub mod measure;
 pub mod month;
 pub mod tally;
+pub mod unknown_words;
 pub mod window;
