@@ -13,3 +13,4 @@ pub mod issues;
 pub mod manifest;
 pub mod sha256;
 pub mod table;
+pub mod words;
