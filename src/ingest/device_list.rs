@@ -80,7 +80,7 @@ fn join<'a>(
 }
 
 /// The word as it stands, or without its number of times, whichever the mapping knows.
-fn known_word<'a>(span: &'a str, is_known: impl Fn(&str) -> bool) -> Option<(&'a str, u16)> {
+fn known_word(span: &str, is_known: impl Fn(&str) -> bool) -> Option<(&str, u16)> {
     if is_known(span) {
         return Some((span, 1));
     }

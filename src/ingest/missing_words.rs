@@ -2,68 +2,13 @@
 //! mapping: no cell is read by this list.
 
 /// Words without spaces, dots and hyphens, in lowercase.
-const WORDS: &[&str] = &[
-    "na",
-    "n/a",
-    "n/k",
-    "n/r",
-    "n/d",
-    "nk",
-    "nr",
-    "nd",
-    "nil",
-    "null",
-    "(null)",
-    "nan",
-    "#n/a",
-    "nul",
-    "unk",
-    "unkn",
-    "unknown",
-    "ukn",
-    "unkown",
-    "uknown",
-    "unrecorded",
-    "undocumented",
-    "unspecified",
-    "undefined",
-    "unavailable",
-    "unobtainable",
-    "unsure",
-    "missing",
-    "blank",
-    "(blank)",
-    "empty",
-    "(empty)",
-    "tbc",
-    "tbd",
-    "notknown",
-    "notrecorded",
-    "notdocumented",
-    "notstated",
-    "notspecified",
-    "notavailable",
-    "notapplicable",
-    "notgiven",
-    "notentered",
-    "notassessed",
-    "notnoted",
-    "notcharted",
-    "notcaptured",
-    "notcollected",
-    "nodata",
-    "norecord",
-    "noinformation",
-    "noinfo",
-    "noentry",
-    "novalue",
-    "nonerecorded",
-    "nonedocumented",
-    "nonestated",
-    "datamissing",
-    "missingdata",
-    "leftblank",
-];
+const WORDS: &str = "\
+    na n/a n/k n/r n/d nk nr nd nil null (null) nan #n/a nul unk unkn unknown ukn unkown uknown \
+    unrecorded undocumented unspecified undefined unavailable unobtainable unsure missing blank \
+    (blank) empty (empty) tbc tbd notknown notrecorded notdocumented notstated notspecified \
+    notavailable notapplicable notgiven notentered notassessed notnoted notcharted notcaptured \
+    notcollected nodata norecord noinformation noinfo noentry novalue nonerecorded \
+    nonedocumented nonestated datamissing missingdata leftblank";
 
 /// Whether a word usually says that nothing was recorded. A blank is no word.
 ///
@@ -83,7 +28,7 @@ pub(super) fn looks_like_missing(word: &str) -> bool {
         .filter(|sign| !sign.is_whitespace() && !matches!(sign, '.' | '-' | '_'))
         .flat_map(char::to_lowercase)
         .collect();
-    WORDS.contains(&plain.as_str())
+    WORDS.split(' ').any(|known| known == plain)
 }
 
 #[cfg(test)]

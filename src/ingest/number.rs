@@ -7,7 +7,9 @@ mod age;
 mod elapsed;
 mod unit;
 
+#[expect(unused_imports, reason = "joined when the parts are")]
 pub(super) use age::{AgeUnit, age_years};
+#[expect(unused_imports, reason = "joined when the parts are")]
 pub(super) use elapsed::{DurationUnit, elapsed_minutes};
 
 use crate::domain::issue::IssueCode;
@@ -40,8 +42,7 @@ fn digits(text: &str) -> Option<i64> {
     let bytes = text.as_bytes();
     let (is_negative, digits) = match bytes {
         [b'-', digits @ ..] => (true, digits),
-        [b'+', digits @ ..] => (false, digits),
-        digits => (false, digits),
+        [b'+', digits @ ..] | digits => (false, digits),
     };
     if digits.is_empty() || digits.len() > 18 {
         return None;

@@ -251,3 +251,6 @@ fn second_part(text: &str, larger: AgeUnit) -> Option<(u64, &str)> {
     };
     Some((days, rest))
 }
+
+#[cfg(test)]
+mod tests;

@@ -180,3 +180,6 @@ fn whole_minutes(number: Written<'_>, unit: DurationUnit) -> i128 {
         length.div_euclid(minute)
     }
 }
+
+#[cfg(test)]
+mod tests;
