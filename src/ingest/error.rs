@@ -1,5 +1,6 @@
 //! Why ingest could not run at all. What is wrong with single rows is an issue, never one of these.
 
+use super::guard::GuardFinding;
 use crate::domain::month::Month;
 use std::path::{Path, PathBuf};
 
@@ -75,6 +76,27 @@ pub enum IngestError {
         /// Our field.
         field: &'static str,
         /// The heading that the mapping gives.
+        heading: String,
+    },
+    /// A file that is supposed to be de-identified seems to hold identifiers of persons.
+    #[error("`{}` seems to hold identifiers of persons: {}", path.display(), listed(findings))]
+    Identifiers {
+        /// The file.
+        path: PathBuf,
+        /// The columns, by number; neither a heading nor a cell.
+        findings: Vec<GuardFinding>,
+    },
+    /// The mapping lists a heading under `drop` or `cleared` that the file does not have.
+    #[error(
+        "`{}` has no column `{heading}`, which the mapping lists under `{list}`",
+        path.display()
+    )]
+    ListedHeadingMissing {
+        /// The file.
+        path: PathBuf,
+        /// `drop` or `cleared`.
+        list: &'static str,
+        /// The heading that the mapping gives. The header's own headings are not shown.
         heading: String,
     },
     /// The mapping is not valid TOML, or has a key that does not exist.
@@ -160,6 +182,20 @@ impl IngestError {
             IngestError::RepeatedColumn { .. } => {
                 "give the two columns different headings in the export".into()
             }
+            IngestError::Identifiers { findings, .. } => {
+                let is_mapped = findings.iter().any(|finding| finding.mapped_field.is_some());
+                let of_mapped = if is_mapped {
+                    "; a mapped column cannot be dropped: give it other values in the export, such as random case numbers"
+                } else {
+                    ""
+                };
+                format!(
+                    "take the columns out of the export, or add their headings to `drop` in `[cases]` or `[passes]` of the mapping{of_mapped}; where a person has looked at a column and it is harmless, add its heading to `cleared` instead"
+                )
+            }
+            IngestError::ListedHeadingMissing { list, .. } => {
+                format!("correct the heading in `{list}`, or take it off the list")
+            }
             IngestError::MappingSyntax { .. } => {
                 "README lists the keys of a mapping; `sample_data/mapping.toml` is a complete one"
                     .into()
@@ -180,4 +216,9 @@ impl IngestError {
             source,
         }
     }
+}
+
+fn listed(findings: &[GuardFinding]) -> String {
+    let columns: Vec<String> = findings.iter().map(GuardFinding::to_string).collect();
+    columns.join(", ")
 }

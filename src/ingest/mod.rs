@@ -9,6 +9,8 @@ mod cases;
 mod cell;
 mod clock;
 mod error;
+#[allow(dead_code, reason = "joined when the parts are")]
+mod guard;
 mod lines;
 mod mapping;
 mod passes;
