@@ -31,6 +31,7 @@ mod numbers;
 mod pattern;
 mod persons;
 mod places;
+mod scan;
 mod shape;
 #[cfg(test)]
 mod tests;
@@ -43,7 +44,7 @@ use std::path::Path;
 use watch::Looking;
 
 pub(super) use heading::heading_kind;
-pub use kind::IdentifierKind;
+pub(super) use kind::IdentifierKind;
 pub(super) use watch::{ColumnWatch, ValueFinding};
 
 /// What a column is mapped to.
@@ -152,10 +153,10 @@ impl Guard {
             let mapped = mapped.get(index).copied().flatten();
             let is_dropped = mapped.is_none() && is_in(lists.drop, heading);
             let looking = match mapped {
-                _ if is_dropped || is_in(lists.cleared, heading) => Looking::AtNothing,
-                Some(column) if column.field == CaseField::CaseId.name() => Looking::AtCaseNumbers,
-                Some(column) if column.kind != Kind::Text => Looking::AtRefused,
-                _ => Looking::AtEvery,
+                _ if is_dropped || is_in(lists.cleared, heading) => Looking::Nothing,
+                Some(column) if column.field == CaseField::CaseId.name() => Looking::CaseNumbers,
+                Some(column) if column.kind != Kind::Text => Looking::RefusedCells,
+                _ => Looking::EveryCell,
             };
             Guarded {
                 looking,
@@ -179,9 +180,9 @@ impl Guard {
     /// Which cells of the column with this index to pass to its watch.
     pub(super) fn cells_to_pass(&self, column_index: usize) -> CellsToPass {
         match self.columns.get(column_index).map(|column| column.looking) {
-            None | Some(Looking::AtNothing) => CellsToPass::No,
-            Some(Looking::AtRefused) => CellsToPass::Refused,
-            Some(Looking::AtEvery | Looking::AtCaseNumbers) => CellsToPass::Every,
+            None | Some(Looking::Nothing) => CellsToPass::No,
+            Some(Looking::RefusedCells) => CellsToPass::Refused,
+            Some(Looking::EveryCell | Looking::CaseNumbers) => CellsToPass::Every,
         }
     }
 
@@ -198,7 +199,7 @@ impl Guard {
                 mapped_field: column.mapped.map(|mapped| mapped.field),
             };
             let of_values = watch.verdict();
-            let is_refused = column.looking == Looking::AtRefused;
+            let is_refused = column.looking == Looking::RefusedCells;
             let says_more = is_refused || watch.says_more_than_yes_or_no();
             let of_heading = column
                 .heading
@@ -222,9 +223,9 @@ fn is_judged(kind: IdentifierKind, looking: Looking, mapped: Option<MappedColumn
     let is_time_or_age = mapped
         .is_some_and(|column| matches!(column.kind, Kind::Minute | Kind::Month | Kind::Age { .. }));
     match looking {
-        Looking::AtNothing => false,
-        Looking::AtRefused => kind == IdentifierKind::BirthDate && is_time_or_age,
-        Looking::AtEvery | Looking::AtCaseNumbers => true,
+        Looking::Nothing => false,
+        Looking::RefusedCells => kind == IdentifierKind::BirthDate && is_time_or_age,
+        Looking::EveryCell | Looking::CaseNumbers => true,
     }
 }
 

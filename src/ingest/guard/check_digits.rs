@@ -7,8 +7,8 @@ use super::contact::value;
 /// Scotland, modulus 11: the first nine digits times 10 down to 2, summed; 11 less the remainder;
 /// 11 reads 0, and 10 makes no valid number.
 ///
-/// Source: the steps of the NHS document "tech_nn_check_digit", as quoted at
-/// <https://thr3ads.net/search?q=tech_nn_check_digit>, opened 2025. That CHI uses the same weights
+/// Source: the steps of the NHS document `tech_nn_check_digit`, as quoted at
+/// <https://thr3ads.net/search?q=tech_nn_check_digit>. That CHI uses the same weights
 /// is from memory. One of eleven random numbers passes.
 pub(super) fn is_nhs_number(digits: &[u8]) -> bool {
     if digits.len() != 10 || digits.iter().all(|digit| *digit == digits[0]) {

@@ -71,8 +71,7 @@ pub(super) fn has_ip_address(cell: &[u8]) -> bool {
             .ok()
             .is_some_and(|text| text.parse::<Ipv6Addr>().is_ok())
     };
-    let colons = cell.iter().filter(|byte| **byte == b':').count();
-    (colons >= 3 && is_version_6())
+    (cell.contains(&b':') && is_version_6())
         || cell
             .split(|byte| !byte.is_ascii_alphanumeric() && *byte != b'.')
             .any(|word| is_four_numbers(word.strip_suffix(b".").unwrap_or(word)))

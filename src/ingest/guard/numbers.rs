@@ -114,10 +114,10 @@ fn match_number(groups: &[Group<'_>], hits: &mut Hits) {
                 hits.add(Pattern::SocialSecurity);
             }
         }
-        [3, 3, 3, 0, ..] if has_one_separator => {
-            if is_social_insurance_number(&all_digits(groups)[..total]) {
-                hits.add(Pattern::SocialInsurance);
-            }
+        [3, 3, 3, 0, ..]
+            if has_one_separator && is_social_insurance_number(&all_digits(groups)[..total]) =>
+        {
+            hits.add(Pattern::SocialInsurance);
         }
         [3, 3, 4, 0, ..] if has_one_separator && is_nhs_number(&all_digits(groups)[..total]) => {
             hits.add(Pattern::SpacedNhs);

@@ -96,16 +96,12 @@ fn is_canada(area: &[u8], unit: &[u8]) -> bool {
         _ => (area, unit),
     };
     let is_letter = |letter: u8| letter.is_ascii_alphabetic() && !among(b"DFIOQU", letter);
-    let (&[a, b, c], &[d, e, f]) = (area, unit) else {
-        return false;
-    };
-    is_letter(a)
-        && !among(b"WZ", a)
-        && b.is_ascii_digit()
-        && is_letter(c)
-        && d.is_ascii_digit()
-        && is_letter(e)
-        && f.is_ascii_digit()
+    let is_digit = |digit: u8| digit.is_ascii_digit();
+    let is_area = matches!(*area, [province, rural, station]
+        if is_letter(province) && !among(b"WZ", province) && is_digit(rural) && is_letter(station));
+    let is_unit = matches!(*unit, [first, letter, last]
+        if is_digit(first) && is_letter(letter) && is_digit(last));
+    is_area && is_unit
 }
 
 fn among(capitals: &[u8], letter: u8) -> bool {

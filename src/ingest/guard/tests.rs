@@ -16,7 +16,7 @@ const CELLS: &str = include_str!("../../../tests/data/guard/cells.txt");
 
 /// A watch of every cell of a column that is not mapped.
 fn watch<T: AsRef<str>>(cells: impl IntoIterator<Item = T>) -> ColumnWatch {
-    let mut watch = ColumnWatch::new(Looking::AtEvery);
+    let mut watch = ColumnWatch::new(Looking::EveryCell);
     for cell in cells {
         watch.observe(cell.as_ref().as_bytes());
     }
@@ -85,21 +85,21 @@ fn every_kind_has_a_code_of_its_own_and_a_heading() {
     }
 }
 
-fn time(field: CaseField) -> Option<MappedColumn> {
-    Some(MappedColumn {
+fn mapped(field: CaseField) -> MappedColumn {
+    MappedColumn {
         field: field.name(),
         kind: field.kind(),
-    })
+    }
 }
 
 /// Runs the guard over a small file and gives its findings.
 fn findings(
     headings: &[&str],
-    mapped: &[Option<MappedColumn>],
+    columns: &[Option<MappedColumn>],
     lists: HeadingLists<'_>,
     rows: &[&[&str]],
 ) -> Vec<GuardFinding> {
-    let guard = Guard::new(headings, mapped, lists);
+    let guard = Guard::new(headings, columns, lists);
     let mut watches = guard.watches();
     for row in rows {
         for (index, cell) in row.iter().enumerate() {
@@ -179,8 +179,8 @@ fn dropped_and_cleared_headings_are_left_alone_unless_the_column_is_mapped() {
     assert_eq!(guard.cells_to_pass(2), CellsToPass::Every);
     assert_eq!(guard.cells_to_pass(3), CellsToPass::No);
 
-    let mapped = [time(CaseField::Site), time(CaseField::Site)];
-    let found = findings(&["Nurse", "Remarks"], &mapped, lists, rows);
+    let columns = [Some(mapped(CaseField::Site)), Some(mapped(CaseField::Site))];
+    let found = findings(&["Nurse", "Remarks"], &columns, lists, rows);
     assert_eq!(found.len(), 1);
     assert_eq!(found[0].column_number, 1);
     assert_eq!(found[0].mapped_field, Some("site"));
@@ -188,7 +188,10 @@ fn dropped_and_cleared_headings_are_left_alone_unless_the_column_is_mapped() {
 
 #[test]
 fn a_mapped_time_is_no_date_of_birth_but_refused_cells_may_hold_a_phone_number() {
-    let mapped = [time(CaseField::CalledAt), time(CaseField::Outcome)];
+    let columns = [
+        Some(mapped(CaseField::CalledAt)),
+        Some(mapped(CaseField::Outcome)),
+    ];
     let rows: Vec<[String; 2]> = (0..40)
         .map(|index| [format!("{}-03-12", 1940 + index * 2), "n".into()])
         .collect();
@@ -199,7 +202,7 @@ fn a_mapped_time_is_no_date_of_birth_but_refused_cells_may_hold_a_phone_number()
     let rows: Vec<&[&str]> = rows.iter().map(Vec::as_slice).collect();
     let headings = ["Called", "Nurse"];
     assert_eq!(
-        findings(&headings, &mapped, HeadingLists::default(), &rows),
+        findings(&headings, &columns, HeadingLists::default(), &rows),
         []
     );
     // The same column, not mapped.
@@ -221,7 +224,7 @@ fn a_mapped_time_is_no_date_of_birth_but_refused_cells_may_hold_a_phone_number()
             "The same person came in the month before and had eaten the same thing.",
         ],
     ];
-    let found = findings(&headings, &mapped, HeadingLists::default(), rows);
+    let found = findings(&headings, &columns, HeadingLists::default(), rows);
     assert_eq!(
         found,
         [GuardFinding {
@@ -235,8 +238,11 @@ fn a_mapped_time_is_no_date_of_birth_but_refused_cells_may_hold_a_phone_number()
 
 #[test]
 fn no_time_or_age_is_read_from_a_column_that_calls_itself_a_date_of_birth() {
-    let mapped = [time(CaseField::AgeYears), time(CaseField::CalledAt)];
-    let found = findings(&["DOB", "Phone"], &mapped, HeadingLists::default(), &[]);
+    let columns = [
+        Some(mapped(CaseField::AgeYears)),
+        Some(mapped(CaseField::CalledAt)),
+    ];
+    let found = findings(&["DOB", "Phone"], &columns, HeadingLists::default(), &[]);
     assert_eq!(found.len(), 1);
     assert_eq!(found[0].kind, IdentifierKind::BirthDate);
     assert_eq!(found[0].mapped_field, Some("age_years"));
@@ -249,12 +255,12 @@ fn a_case_number_may_be_a_record_number_but_not_under_that_heading() {
         .collect();
     let rows: Vec<[&str; 1]> = rows.iter().map(|cell| [cell.as_str()]).collect();
     let rows: Vec<&[&str]> = rows.iter().map(<[&str; 1]>::as_slice).collect();
-    let mapped = [time(CaseField::CaseId)];
+    let columns = [Some(mapped(CaseField::CaseId))];
     assert_eq!(
-        findings(&["Case no."], &mapped, HeadingLists::default(), &rows),
+        findings(&["Case no."], &columns, HeadingLists::default(), &rows),
         []
     );
-    let found = findings(&["MRN"], &mapped, HeadingLists::default(), &rows);
+    let found = findings(&["MRN"], &columns, HeadingLists::default(), &rows);
     assert_eq!(found[0].from, Evidence::Heading);
     let found = findings(&["Case no."], &[], HeadingLists::default(), &rows);
     assert_eq!(found[0].kind, IdentifierKind::RecordNumber);
@@ -342,7 +348,7 @@ fn a_watch_shows_no_content_when_printed() {
 #[test]
 fn only_text_columns_are_watched_cell_by_cell() {
     for field in CaseField::ALL {
-        let guard = Guard::new(&["x"], &[time(*field)], HeadingLists::default());
+        let guard = Guard::new(&["x"], &[Some(mapped(*field))], HeadingLists::default());
         let expected = if field.kind() == Kind::Text {
             CellsToPass::Every
         } else {

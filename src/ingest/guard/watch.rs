@@ -1,17 +1,13 @@
 //! One column of an export, watched for identifiers cell by cell. Counts patterns; keeps hashes and
 //! years, never the text of a cell. Knows no heading, no mapping and no file.
 
-use super::check_digits::{is_medicare_identifier, is_nhs_number};
-use super::contact::{has_email, has_ip_address, has_web_address, value};
+use super::check_digits::is_nhs_number;
 use super::dates::year_of_date;
 use super::distinct::Distinct;
 use super::kind::IdentifierKind;
 use super::numbers::numbers_in;
-use super::pattern::{
-    FEWEST_BLANKS, FREE_TEXT_DIFFERENT_PERCENT, Hits, LONGEST_LABEL, PATTERNS, Pattern,
-};
-use super::persons::names_in;
-use super::places::{has_street, postal_codes_in};
+use super::pattern::{FREE_TEXT_DIFFERENT_PERCENT, Hits, PATTERNS, Pattern};
+use super::scan::{may_be_date, may_be_midnight, may_be_moment, may_identify, patterns_of};
 use super::shape::Shape;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -23,6 +19,9 @@ const SHORTEST: usize = 5;
 /// Cells whose patterns are remembered, since most columns of words repeat a few. A power of two.
 const REMEMBERED: usize = 64;
 
+/// The bits of a hash that say where its cell is remembered.
+const REMEMBERED_BITS: u64 = REMEMBERED as u64 - 1;
+
 /// Hashes kept to see whether numbers repeat: an error of about 3 percent.
 const NUMBERS_KEPT: usize = 1024;
 
@@ -33,13 +32,13 @@ const WORDS_KEPT: usize = 64;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Looking {
     /// None: a person has dropped or cleared the column.
-    AtNothing,
+    Nothing,
     /// Those that the parser of a mapped time, number or code refused.
-    AtRefused,
+    RefusedCells,
     /// All.
-    AtEvery,
+    EveryCell,
     /// All, in the column of the case number, where record numbers cannot be told from it.
-    AtCaseNumbers,
+    CaseNumbers,
 }
 
 /// What the cells of a column say.
@@ -104,7 +103,7 @@ impl ColumnWatch {
     #[inline]
     pub(in crate::ingest) fn observe(&mut self, cell: &[u8]) {
         let cell = cell.trim_ascii();
-        if cell.is_empty() || self.looking == Looking::AtNothing {
+        if cell.is_empty() || self.looking == Looking::Nothing {
             return;
         }
         self.filled += 1;
@@ -158,7 +157,7 @@ impl ColumnWatch {
         let remembered = self
             .remembered
             .get_or_insert_with(|| Box::new([(0, Hits::default()); REMEMBERED]));
-        let place = &mut remembered[hash as usize % REMEMBERED];
+        let place = &mut remembered[usize::try_from(hash & REMEMBERED_BITS).unwrap_or(0)];
         if place.0 != hash {
             *place = (hash, patterns_of(cell, shape));
         }
@@ -255,7 +254,7 @@ impl ColumnWatch {
             Pattern::FreeText => self.free_texts.count(),
             _ => f64::INFINITY,
         };
-        let is_looked_for = self.looking != Looking::AtRefused || threshold.in_refused;
+        let is_looked_for = self.looking != Looking::RefusedCells || threshold.in_refused;
         let is_label = pattern == Pattern::FreeText
             && different * 100.0 < (cells * FREE_TEXT_DIFFERENT_PERCENT) as f64;
         is_looked_for
@@ -275,7 +274,7 @@ impl ColumnWatch {
         const LAST_OLD_YEAR: u16 = 2000;
         const LAST_YEAR_OF_BIRTH: u16 = 2015;
         let dates: u64 = self.years.values().sum();
-        let is_whole_column = matches!(self.looking, Looking::AtEvery | Looking::AtCaseNumbers);
+        let is_whole_column = matches!(self.looking, Looking::EveryCell | Looking::CaseNumbers);
         if !is_whole_column || dates < FEWEST || dates * 2 < self.filled {
             return None;
         }
@@ -298,7 +297,10 @@ impl ColumnWatch {
         const FEWEST: u64 = 20;
         let differ = self.different_numbers.count() * 10.0 >= self.filled as f64 * 9.0;
         let are_moments = self.moments * 100 >= self.whole_numbers * 95;
-        (self.looking == Looking::AtEvery && self.whole_numbers >= FEWEST && differ && !are_moments)
+        (self.looking == Looking::EveryCell
+            && self.whole_numbers >= FEWEST
+            && differ
+            && !are_moments)
             .then_some(self.whole_numbers)
     }
 }
@@ -312,106 +314,4 @@ fn is_answer(cell: &[u8]) -> bool {
         || ANSWERS
             .iter()
             .any(|answer| cell.eq_ignore_ascii_case(answer.as_bytes()))
-}
-
-/// Whether the first time of day in the cell can be that of a date without one.
-#[inline]
-fn may_be_midnight(cell: &[u8]) -> bool {
-    let colon = cell.iter().position(|byte| *byte == b':').unwrap_or(0);
-    let hour = &cell[colon.saturating_sub(2)..colon];
-    matches!(hour, b"00" | b"12" | b" 0") && cell.get(colon + 1..colon + 3) == Some(b"00")
-}
-
-/// Six digits that read as a time of day, or ten that read as seconds since 1970, 2008 to 2030.
-fn may_be_moment(digits: &[u8]) -> bool {
-    match digits.len() {
-        6 => value(&digits[..2]) < 24 && value(&digits[2..4]) < 60 && value(&digits[4..]) < 60,
-        10 => (12_000..19_000).contains(&value(&digits[..5])),
-        _ => false,
-    }
-}
-
-#[inline]
-fn may_be_date(shape: &Shape) -> bool {
-    let has_no_word = shape.letters() == 0 && shape.length <= 12;
-    let has_month = (3..=9).contains(&shape.letters()) && shape.length <= 20;
-    (3..=8).contains(&shape.digits) && (has_no_word || has_month)
-}
-
-/// Whether any scanner could find something in a cell of this shape.
-#[inline]
-fn may_identify(shape: &Shape) -> bool {
-    let letters = shape.letters();
-    shape.at_signs > 0
-        || shape.digits >= 9
-        || shape.dots >= 3
-        || shape.colons >= 3
-        || may_be_web_address(shape)
-        || may_be_postal_code(shape)
-        || may_be_street(shape)
-        || may_be_name(shape)
-        || shape.length > LONGEST_LABEL
-        || (letters >= 3 && shape.digits >= 7)
-}
-
-#[inline]
-fn may_be_web_address(shape: &Shape) -> bool {
-    shape.dots > 0 && shape.letters() >= 4
-}
-
-#[inline]
-fn may_be_postal_code(shape: &Shape) -> bool {
-    shape.digits >= 2 && shape.letters() >= 3
-}
-
-#[inline]
-fn may_be_street(shape: &Shape) -> bool {
-    shape.digits >= 1 && shape.letters() >= 4 && shape.spaces >= 1
-}
-
-#[inline]
-fn may_be_name(shape: &Shape) -> bool {
-    shape.capitals >= 2 && shape.letters() >= 4 && shape.spaces + shape.commas + shape.dots >= 1
-}
-
-/// Every pattern that the cell shows.
-fn patterns_of(cell: &[u8], shape: &Shape) -> Hits {
-    let mut hits = Hits::default();
-    if shape.at_signs > 0 && has_email(cell) {
-        hits.add(Pattern::Email);
-    }
-    if may_be_web_address(shape) && has_web_address(cell) {
-        hits.add(Pattern::WebAddress);
-    }
-    if (shape.dots >= 3 || shape.colons >= 3) && has_ip_address(cell) {
-        hits.add(Pattern::IpAddress);
-    }
-    if shape.digits >= 9 {
-        hits.add_all(numbers_in(cell));
-    }
-    if shape.capitals >= 4
-        && shape.digits >= 4
-        && cell
-            .split(u8::is_ascii_whitespace)
-            .any(is_medicare_identifier)
-    {
-        hits.add(Pattern::MedicareIdentifier);
-    }
-    if may_be_postal_code(shape) {
-        hits.add_all(postal_codes_in(cell));
-    }
-    // The rest is about words, which bytes that are not text do not hold.
-    let Ok(text) = std::str::from_utf8(cell) else {
-        return hits;
-    };
-    if may_be_street(shape) && has_street(text) {
-        hits.add(Pattern::Street);
-    }
-    if may_be_name(shape) {
-        hits.add_all(names_in(text));
-    }
-    if shape.spaces >= FEWEST_BLANKS && text.chars().count() > LONGEST_LABEL {
-        hits.add(Pattern::FreeText);
-    }
-    hits
 }

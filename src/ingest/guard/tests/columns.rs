@@ -68,9 +68,10 @@ fn dates_over_lifetimes_are_dates_of_birth_and_dates_of_some_years_are_not() {
 
 #[test]
 fn years_of_two_digits_are_read_as_dates_too() {
+    // `31` of 1931 could be 2031, and is read so: 59 of 60 are up to 2015.
     check(
         &births(|y, m, d| format!("{m:02}/{d:02}/{:02}", y % 100)),
-        Some((Identifier::BirthDate, 60, 60)),
+        Some((Identifier::BirthDate, 59, 60)),
     );
     check(
         &calls(|y, m, d| format!("{m:02}/{d:02}/{:02}", y % 100)),
@@ -240,10 +241,7 @@ fn a_column_of_names_differs_and_one_of_coded_words_repeats() {
         Some((Identifier::PersonName, 4, 20)),
     );
     check(&among_words(&names, 21), None);
-    check(
-        &repeated("Fully, Partly", 900),
-        Some((Identifier::PersonName, 900, 900)),
-    );
+    check(&repeated("Fully, Partly", 900), None);
     let mut coded = repeated("Fully, Partly", 450);
     coded.extend(repeated("snare", 450));
     check(&coded, None);
@@ -277,8 +275,10 @@ fn long_cells_that_differ_are_free_text_and_long_labels_that_repeat_are_not() {
 #[test]
 fn refused_cells_are_searched_for_persons_only() {
     let verdict = |cells: &[String]| {
-        let mut watch = ColumnWatch::new(Looking::AtRefused);
-        cells.iter().for_each(|cell| watch.observe(cell.as_bytes()));
+        let mut watch = ColumnWatch::new(Looking::RefusedCells);
+        for cell in cells {
+            watch.observe(cell.as_bytes());
+        }
         watch.verdict().map(|finding| finding.kind)
     };
     assert_eq!(
@@ -336,7 +336,7 @@ fn cell() -> impl Strategy<Value = Vec<u8>> {
 proptest! {
     #[test]
     fn no_cell_and_no_heading_makes_it_panic(bytes in prop::collection::vec(any::<u8>(), 0..600)) {
-        let mut watch = ColumnWatch::new(Looking::AtEvery);
+        let mut watch = ColumnWatch::new(Looking::EveryCell);
         watch.observe(&bytes);
         let _ = watch.verdict();
         let _ = crate::ingest::guard::heading_kind(&String::from_utf8_lossy(&bytes));
@@ -348,7 +348,7 @@ proptest! {
         split in 0_usize..120,
     ) {
         let observe = |cells: &mut dyn Iterator<Item = &Vec<u8>>| {
-            let mut watch = ColumnWatch::new(Looking::AtEvery);
+            let mut watch = ColumnWatch::new(Looking::EveryCell);
             cells.for_each(|cell| watch.observe(cell));
             watch
         };
