@@ -44,7 +44,7 @@ use std::path::Path;
 use watch::Looking;
 
 pub(super) use heading::heading_kind;
-pub(super) use kind::IdentifierKind;
+pub use kind::IdentifierKind;
 pub(super) use watch::{ColumnWatch, ValueFinding};
 
 /// What a column is mapped to.

@@ -7,11 +7,10 @@ mod age;
 mod elapsed;
 mod unit;
 
-#[expect(unused_imports, reason = "joined when the parts are")]
 pub(super) use age::{AgeUnit, age_years};
-#[expect(unused_imports, reason = "joined when the parts are")]
 pub(super) use elapsed::{DurationUnit, elapsed_minutes};
 
+use super::time::is_spreadsheet_error;
 use crate::domain::issue::IssueCode;
 
 /// A whole number from `min` to `max`, both included.
@@ -214,11 +213,6 @@ fn not_a_number(text: &str) -> IssueCode {
     } else {
         IssueCode::NotAWholeNumber
     }
-}
-
-/// A formula, or what a spreadsheet shows for one that failed.
-fn is_spreadsheet_error(text: &str) -> bool {
-    text.starts_with(['=', '#'])
 }
 
 #[cfg(test)]

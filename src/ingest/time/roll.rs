@@ -46,6 +46,12 @@ pub(in crate::ingest) struct Placed<const N: usize> {
 #[derive(Clone, Copy, Debug)]
 struct Anchor {
     place: usize,
+    gap: Gap,
+}
+
+/// How two events follow one another.
+#[derive(Clone, Copy, Debug)]
+struct Gap {
     /// Whether the anchor is the later of the two.
     is_later: bool,
     /// Least possible minutes between them.
@@ -53,6 +59,13 @@ struct Anchor {
     /// Most usual minutes between them.
     most: i64,
 }
+
+/// From any event that is usually earlier.
+const FROM_BEFORE: Gap = Gap {
+    is_later: false,
+    least: 0,
+    most: HALF_A_DAY,
+};
 
 /// An event that has its day.
 #[derive(Clone, Copy)]
@@ -93,9 +106,11 @@ impl<const N: usize> Roll<N> {
                 let (least, most) = bounds(row);
                 Some(Anchor {
                     place: place_of(field)?,
-                    is_later,
-                    least,
-                    most,
+                    gap: Gap {
+                        is_later,
+                        least,
+                        most,
+                    },
                 })
             };
             let from_before: Vec<_> = limits
@@ -113,7 +128,7 @@ impl<const N: usize> Roll<N> {
                 .filter_map(|row| anchor(row, row.to, true))
                 .collect()
         });
-        let is_forward = |place: &usize| anchors[*place].iter().all(|anchor| !anchor.is_later);
+        let is_forward = |place: &usize| anchors[*place].iter().all(|anchor| !anchor.gap.is_later);
         let forward = (0..N).filter(is_forward);
         let backward = (0..N).filter(|place| !is_forward(place));
         Roll {
@@ -183,9 +198,14 @@ impl<const N: usize> Roll<N> {
             let anchor = self.anchors[place]
                 .iter()
                 .find_map(|anchor| settled[anchor.place].map(|known| (anchor, known)));
+            // Where what the table names has no time, the event before in the usual order serves.
+            let before = || {
+                let before = (0..place).rev().find_map(|before| settled[before]);
+                before.map(|known| FROM_BEFORE.day_of(time, known, zone))
+            };
             settled[place] = match anchor {
-                Some((anchor, known)) => anchor.day_of(time, known, zone),
-                None => time.as_written(zone),
+                Some((anchor, known)) => anchor.gap.day_of(time, known, zone),
+                None => before().unwrap_or_else(|| time.as_written(zone)),
             };
         }
         settled
@@ -211,7 +231,7 @@ impl CourseTime {
     }
 }
 
-impl Anchor {
+impl Gap {
     /// The day of a time without a date of its own; `None` when it fits on none.
     fn day_of(&self, time: CourseTime, known: Settled, zone: &ZoneTable) -> Option<Settled> {
         let shared_date = time.written.date.map(i64::from);

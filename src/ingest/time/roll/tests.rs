@@ -225,22 +225,34 @@ fn a_time_that_fits_no_day_is_not_placed() {
     // Nothing has a date.
     let times = [(CalledAt, "23:50"), (TeamAt, "00:20")];
     check(Dates::AsWritten, &times, &["C12", "C12"]);
-    // The scope has no time, so nothing tells the day of its way out.
-    let times = [(CalledAt, "2025-06-10 23:50"), (ScopeOutAt, "00:20")];
-    check(Dates::AsWritten, &times, &["2025-06-10 23:50", "C12"]);
     // A handover ten minutes before the scope is out: neither that nor 1,430 minutes after it.
     let times = [(ScopeOutAt, "2025-06-10 12:00"), (HandoverAt, "11:50")];
     check(Dates::AsWritten, &times, &["2025-06-10 12:00", "C12"]);
-    // Usual to the last minute, 120 after the call.
+    // Half a day to the last minute.
     let times = [
         (CalledAt, "2025-06-10 23:50"),
-        (TeamAt, "01:50"),
+        (TeamAt, "11:50"),
         (EndedAt, "02:00"),
     ];
-    let expected = ["2025-06-10 23:50", "+2025-06-11 01:50", "+2025-06-11 02:00"];
+    let expected = ["2025-06-10 23:50", "+2025-06-11 11:50", "+2025-06-11 02:00"];
     check(Dates::AsWritten, &times, &expected);
-    let times = [(CalledAt, "2025-06-10 23:50"), (TeamAt, "01:51")];
+    let times = [(CalledAt, "2025-06-10 23:50"), (TeamAt, "11:51")];
     check(Dates::AsWritten, &times, &["2025-06-10 23:50", "C12"]);
+}
+
+#[test]
+fn without_the_event_that_the_table_names_the_one_before_serves() {
+    // The scope has no time in, so its way out follows from the call.
+    let times = [(CalledAt, "2025-06-10 23:50"), (ScopeOutAt, "00:20")];
+    let expected = ["2025-06-10 23:50", "+2025-06-11 00:20"];
+    check(Dates::AsWritten, &times, &expected);
+    let times = [
+        (CalledAt, "2025-06-10 22:00"),
+        (ScopeOutAt, "23:40"),
+        (HandoverAt, "00:15"),
+    ];
+    let expected = ["2025-06-10 22:00", "2025-06-10 23:40", "+2025-06-11 00:15"];
+    check(Dates::AsWritten, &times, &expected);
 }
 
 #[test]
