@@ -3,8 +3,8 @@
 use super::dialect::SeparatorOrigin;
 use super::input::EncodingOrigin;
 use super::mapping::ExportForm;
+use super::open_file::EndedFile;
 use super::plan::FilePlan;
-use super::run::EndedFile;
 use crate::domain::accounting::Accounting;
 use crate::domain::fields::Field;
 use crate::domain::file_facts::{FileFacts, TimeForm};

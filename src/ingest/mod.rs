@@ -20,6 +20,7 @@ mod mapping;
 mod merge;
 mod missing_words;
 mod number;
+mod open_file;
 mod parsed;
 mod pass_rows;
 mod pipeline;

@@ -79,18 +79,28 @@ fn an_empty_file_and_a_header_without_rows() {
 
 #[test]
 fn a_wrong_separator_is_named() {
-    let run = with_cases(format!("{HEADER}{GOOD}").replace(',', ";"));
+    let wrong = |separator: &str| {
+        let run = with_cases(format!("{HEADER}{GOOD}").replace(',', separator));
+        let given = MAPPING.replace("[cases]", "[cases]\nseparator = \",\"");
+        run.file("mapping.toml", given);
+        run
+    };
     check_refused(
-        &run,
+        &wrong(";"),
         "no column `Case`",
         "set `separator = \";\"` in the mapping",
     );
-    let run = with_cases(format!("{HEADER}{GOOD}").replace(',', "\t"));
     check_refused(
-        &run,
+        &wrong("\t"),
         "its header has 1 columns",
         "set `separator = \"\\t\"`",
     );
+    // Without one in the mapping it is found.
+    for separator in [";", "\t", "|"] {
+        let run = with_cases(format!("{HEADER}{GOOD}").replace(',', separator));
+        let ended = run.on_files("check");
+        assert_eq!(ended.code, 0, "{}{}", ended.stdout, ended.stderr);
+    }
 }
 
 #[test]
@@ -109,11 +119,18 @@ fn a_mapped_column_that_is_missing_or_stands_twice() {
 fn a_header_that_is_not_text() {
     let mut bytes = b"Case,Site,Rea\xffson,Called,In,Out,Object\n".to_vec();
     bytes.extend(GOOD.bytes());
-    check_refused(
-        &with_cases(bytes),
-        "column 3 of the header is not UTF-8",
-        "as UTF-8",
+    let run = with_cases(bytes);
+    run.file(
+        "mapping.toml",
+        MAPPING
+            .replace("[cases]", "[cases]\nencoding = \"utf-8\"")
+            .replace("presentation = \"Reason\"\n", "")
+            .replace(
+                "[cases.codes.presentation]",
+                "[cases.constants]\npresentation = \"Food\"\n[cases.codes.presentation]",
+            ),
     );
+    check_refused(&run, "column 3 of the header is not UTF-8", "as UTF-8");
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Faults of rows and cells: each is an issue with its code and line, and no row is lost.
 
-use crate::bad_input::{GOOD, HEADER, check_refused, with_cases};
+use crate::bad_input::{GOOD, HEADER, MAPPING, check_refused, with_cases};
 use crate::run::Ended;
 
 /// Checks a file of the good row and one bad row, both with a word that must not show up.
@@ -136,7 +136,15 @@ fn rows_without_number_or_reason_or_with_too_many_cells() {
 fn bytes_that_are_not_text() {
     let mut bytes = format!("{HEADER}{GOOD}K2,Alder,Food,2026-03-01 10:00,,,").into_bytes();
     bytes.extend(b"Fl\xe4che\n");
-    let ended = with_cases(bytes).on_files("check");
+    let run = with_cases(&bytes);
+    // Every byte is a letter in Windows-1252, so the word is read and not known.
+    let ended = run.on_files("check");
+    assert_eq!(ended.code, 1, "{}", ended.stderr);
+    assert!(ended.stdout.contains("[C02]: "), "{}", ended.stdout);
+    assert!(ended.stdout.contains("windows-1252 (found)"));
+    let mapping = MAPPING.replace("[cases]", "[cases]\nencoding = \"utf-8\"");
+    run.file("mapping.toml", mapping);
+    let ended = run.on_files("check");
     assert_eq!(ended.code, 1, "{}", ended.stderr);
     assert!(ended.stdout.contains("[C01]: "), "{}", ended.stdout);
     assert!(ended.stdout.contains("cases.csv, `object_type`, line 3"));

@@ -71,6 +71,8 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
     for (column, values) in [
         ("site", ["Alder", "Birch", "Cedar"]),
         ("month", ["2025-12", "2026-01", "2026-02"]),
+        ("record_version", ["1", "2", "3"]),
+        ("amended_minute", ["29400000", "29443211", "0"]),
         ("window_minutes", ["120", "360", "1440"]),
         (
             "window_id",
