@@ -106,7 +106,7 @@ fn is_month(word: &[u8]) -> bool {
         && word.iter().all(u8::is_ascii_alphabetic)
 }
 
-/// The cell without ` 00:00`, `T00:00:00.000Z` or ` 12:00:00 AM` at its end.
+/// The cell without ` 00:00`, `T00:00:00.000Z`, `T00:00:00+01:00` or ` 12:00:00 AM` at its end.
 fn without_midnight(cell: &[u8]) -> &[u8] {
     let end = cell
         .iter()
@@ -119,7 +119,9 @@ fn without_midnight(cell: &[u8]) -> &[u8] {
         });
     let Some(end) = end else { return cell };
     let time = &cell[end + 1..];
-    let zeros = time.strip_suffix(b"Z").unwrap_or(time);
+    // Without `Z` or an offset from UTC.
+    let zone = time.iter().position(|byte| b"Z+-".contains(byte));
+    let zeros = &time[..zone.unwrap_or(time.len())];
     let is_zero = zeros.iter().all(|byte| b"0:.".contains(byte));
     let is_twelve = time
         .strip_prefix(b"12:")

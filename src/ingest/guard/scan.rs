@@ -12,6 +12,11 @@ use super::shape::Shape;
 /// Whether the first time of day in the cell can be that of a date without one.
 #[inline]
 pub(super) fn may_be_midnight(cell: &[u8]) -> bool {
+    // Most times end in another minute or second, and need no search for the hour.
+    let is_other_end = !matches!(cell, [.., b'0', b'0'] | [.., b'Z' | b'M' | b'm']);
+    if is_other_end {
+        return false;
+    }
     let colon = cell.iter().position(|byte| *byte == b':').unwrap_or(0);
     let hour = &cell[colon.saturating_sub(2)..colon];
     matches!(hour, b"00" | b"12" | b" 0") && cell.get(colon + 1..colon + 3) == Some(b"00")
@@ -29,14 +34,14 @@ pub(super) fn may_be_moment(digits: &[u8]) -> bool {
 #[inline]
 pub(super) fn may_be_date(shape: &Shape) -> bool {
     let has_no_word = shape.letters() == 0 && shape.length <= 12;
+    let has_separators = shape.length - shape.digits >= 2;
     let has_month = (3..=9).contains(&shape.letters()) && shape.length <= 20;
-    (3..=8).contains(&shape.digits) && (has_no_word || has_month)
+    (3..=8).contains(&shape.digits) && has_separators && (has_no_word || has_month)
 }
 
 /// Whether any scanner could find something in a cell of this shape.
 #[inline]
 pub(super) fn may_identify(shape: &Shape) -> bool {
-    let letters = shape.letters();
     shape.at_signs > 0
         || shape.digits >= 9
         || shape.dots >= 3
@@ -46,7 +51,6 @@ pub(super) fn may_identify(shape: &Shape) -> bool {
         || may_be_street(shape)
         || may_be_name(shape)
         || shape.length > LONGEST_LABEL
-        || (letters >= 3 && shape.digits >= 7)
 }
 
 #[inline]

@@ -57,23 +57,53 @@ impl Shape {
     /// HOT: counts the bytes of a cell.
     #[inline]
     pub(super) fn of(cell: &[u8]) -> Shape {
+        if cell.len() <= CHUNK {
+            return Shape::of_chunk(cell);
+        }
         let mut shape = Shape::default();
         for chunk in cell.chunks(CHUNK) {
-            let counted = chunk
-                .iter()
-                .fold(0, |counted: u64, byte| counted + LANE[usize::from(*byte)]);
-            let count = |lane: u32| (counted >> (8 * lane) & 0xFF) as usize;
-            shape.length += chunk.len();
-            shape.digits += count(DIGIT);
-            shape.capitals += count(CAPITAL);
-            shape.small_letters += count(SMALL);
-            shape.spaces += count(SPACE);
-            shape.at_signs += count(AT);
-            shape.dots += count(DOT);
-            shape.commas += count(COMMA);
-            shape.colons += count(COLON);
+            shape.add(Shape::of_chunk(chunk));
         }
         shape
+    }
+
+    /// Of at most `CHUNK` bytes.
+    #[inline]
+    fn of_chunk(cell: &[u8]) -> Shape {
+        let lane = |byte: u8| LANE[usize::from(byte)];
+        let (eights, rest) = cell.as_chunks::<8>();
+        let mut counted = 0_u64;
+        for &[a, b, c, d, e, f, g, h] in eights {
+            counted +=
+                (lane(a) + lane(b) + lane(c) + lane(d)) + (lane(e) + lane(f) + lane(g) + lane(h));
+        }
+        for byte in rest {
+            counted += lane(*byte);
+        }
+        let count = |lane: u32| (counted >> (8 * lane) & 0xFF) as usize;
+        Shape {
+            length: cell.len(),
+            digits: count(DIGIT),
+            capitals: count(CAPITAL),
+            small_letters: count(SMALL),
+            spaces: count(SPACE),
+            at_signs: count(AT),
+            dots: count(DOT),
+            commas: count(COMMA),
+            colons: count(COLON),
+        }
+    }
+
+    fn add(&mut self, other: Shape) {
+        self.length += other.length;
+        self.digits += other.digits;
+        self.capitals += other.capitals;
+        self.small_letters += other.small_letters;
+        self.spaces += other.spaces;
+        self.at_signs += other.at_signs;
+        self.dots += other.dots;
+        self.commas += other.commas;
+        self.colons += other.colons;
     }
 
     #[inline]
@@ -87,10 +117,11 @@ impl Shape {
         self.digits == self.length
     }
 
-    /// Digits, colons and hardly a letter: a time of day, with or without a date before it.
+    /// Digits, one to three colons (the third in `+01:00`) and hardly a letter: a time of day, with
+    /// or without a date before it.
     #[inline]
     pub(super) fn is_clock_like(&self) -> bool {
-        (1..3).contains(&self.colons)
+        (1..=3).contains(&self.colons)
             && self.letters() < 3
             && self.digits >= 3
             && self.dots < 3

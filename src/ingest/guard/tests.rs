@@ -9,6 +9,7 @@ use crate::ingest::error::IngestError;
 use std::path::{Path, PathBuf};
 
 mod columns;
+mod own_words;
 mod sample;
 
 const HEADINGS: &str = include_str!("../../../tests/data/guard/headings.csv");

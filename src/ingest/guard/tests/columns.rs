@@ -45,7 +45,9 @@ fn dates_over_lifetimes_are_dates_of_birth_and_dates_of_some_years_are_not() {
         "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
     ];
     let month = |month: i32| MONTHS[usize::try_from(month - 1).unwrap()];
-    let forms: [&dyn Fn(i32, i32, i32) -> String; 10] = [
+    let forms: [&dyn Fn(i32, i32, i32) -> String; 12] = [
+        &|y, m, d| format!("{y}-{m:02}-{d:02}T00:00:00+01:00"),
+        &|y, m, d| format!("{d:02}/{m:02}/{y} 0:00"),
         &|y, m, d| format!("{y}-{m:02}-{d:02}"),
         &|y, m, d| format!("{d:02}.{m:02}.{y}"),
         &|y, m, d| format!("{m}/{d}/{y}"),
@@ -96,6 +98,21 @@ fn a_few_impossible_dates_among_calls_are_no_dates_of_birth() {
     column.extend(repeated("1900-01-01", 30));
     column.extend(["1924-03-01", "1932-04-01", "1999-12-31"].map(String::from));
     check(&column, None);
+}
+
+#[test]
+fn an_old_archive_with_a_wrong_year_holds_no_dates_of_birth() {
+    let mut column: Vec<String> = (0..60)
+        .map(|index| format!("{}-05-06", 1995 + index / 4))
+        .collect();
+    column.extend(["1924-03-01", "2031-04-01"].map(String::from));
+    check(&column, None);
+}
+
+#[test]
+fn days_that_stand_where_a_year_is_looked_for_are_no_years_of_birth() {
+    let column = ["24-03-01", "24-05-05", "25-01-12", "25-06-28", "25-07-31"];
+    check(&column.map(String::from), None);
 }
 
 #[test]
