@@ -169,7 +169,7 @@ impl<'m, F: Field> FilePlan<'m, F> {
             found.issues.push(Issue::of_row(at, IssueCode::ShortRow));
         }
         let is_blank = |cell: RawCell<'_>| cell.bytes().trim_ascii().is_empty();
-        if row.cells().skip(columns).all(is_blank) {
+        if row.cells_from(columns).all(is_blank) {
             Ok(())
         } else {
             Err(IssueCode::WrongCellCount)
@@ -206,7 +206,7 @@ impl<'m, F: Field> FilePlan<'m, F> {
             let heading = self.dialect.headings[column.place].text();
             row.cell(column.place).bytes().trim_ascii() == heading.as_bytes()
         };
-        self.columns.iter().all(is_heading) || is_summary_row(row.cells().map(RawCell::bytes))
+        self.columns.iter().all(is_heading) || is_summary_row(row.cells_from(0).map(RawCell::bytes))
     }
 }
 

@@ -49,6 +49,10 @@ impl<'a, F: Field> Record<'a, F> {
     }
 }
 
+/// Room that columns begin with: rows of a block of a mebibyte, and bytes of a code.
+const RECORDS_OF_A_BLOCK: usize = 4096;
+const TEXT_BYTES: usize = 8;
+
 /// Records gathered column by column.
 pub(super) struct Columns<F> {
     builders: Vec<Builder>,
@@ -62,14 +66,16 @@ enum Builder {
 }
 
 impl<F: Field> Columns<F> {
+    /// Empty columns with room for the records of a block.
     pub(super) fn new() -> Columns<F> {
         let builders = F::ALL
             .iter()
             .map(|field| {
                 if field.kind().is_text() {
-                    Builder::Text(StringBuilder::new())
+                    let text_bytes = RECORDS_OF_A_BLOCK * TEXT_BYTES;
+                    Builder::Text(StringBuilder::with_capacity(RECORDS_OF_A_BLOCK, text_bytes))
                 } else {
-                    Builder::Whole(Int64Builder::new())
+                    Builder::Whole(Int64Builder::with_capacity(RECORDS_OF_A_BLOCK))
                 }
             })
             .collect();

@@ -7,10 +7,10 @@ use super::case::CaseReader;
 use super::case_rows::{Bounds, CaseRows};
 use super::error::IngestError;
 use super::facts::file_facts;
+use super::guard::site_verdict;
 use super::mapping::{ExportForm, Mapping};
 use super::merge::{FileOutcome, FilePosition, Latest, Merge};
 use super::open_file::{EndedFile, OpenFile};
-use super::parsed::ParsedBlock;
 use super::pass_rows::PassRows;
 use super::plan::FilePlan;
 use crate::domain::accounting::Accounting;
@@ -106,6 +106,10 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
         files.extend(passes);
     }
     merge.finish(passes_accounting.is_some());
+    let sites = merge.tallies.sites.len();
+    if let Some(kind) = site_verdict(sites, cases_accounting.accepted) {
+        return Err(IngestError::SitesIdentify { sites, kind });
+    }
     let filled_columns = merge.filled_columns();
     let tallies = merge.tallies;
     let observed = observed(&tallies.months, bounds);
