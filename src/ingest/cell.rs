@@ -200,6 +200,7 @@ impl Cells {
     }
 
     /// Reads a cell that is not a clock time.
+    #[inline]
     pub(super) fn read<'a>(&self, cell: RawCell<'a>) -> Result<Value<'a>, CellFault> {
         let text = cell.text()?;
         if let CellKind::Code(codes) = &self.kind {

@@ -9,7 +9,6 @@ use arrow::array::{
 use arrow::compute::filter_record_batch;
 use arrow::datatypes::{DataType, Field as ArrowField, Schema, SchemaRef};
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
 use std::marker::PhantomData;
 use std::sync::Arc;
 
@@ -57,6 +56,8 @@ const TEXT_BYTES: usize = 8;
 pub(super) struct Columns<F> {
     builders: Vec<Builder>,
     length: usize,
+    /// The last month, written out: rows of one month stand together.
+    month: Option<(Month, String)>,
     fields: PhantomData<F>,
 }
 
@@ -82,6 +83,7 @@ impl<F: Field> Columns<F> {
         Columns {
             builders,
             length: 0,
+            month: None,
             fields: PhantomData,
         }
     }
@@ -96,8 +98,10 @@ impl<F: Field> Columns<F> {
         for (builder, value) in self.builders.iter_mut().zip(&record.values) {
             match (builder, value) {
                 (Builder::Text(builder), Value::Month(month)) => {
-                    write!(builder, "{month}").expect("a column takes every text");
-                    builder.append_value("");
+                    if self.month.as_ref().is_none_or(|(last, _)| last != month) {
+                        self.month = Some((*month, month.to_string()));
+                    }
+                    builder.append_option(self.month.as_ref().map(|(_, text)| text));
                 }
                 (Builder::Text(builder), value) => builder.append_option(value.text()),
                 (Builder::Whole(builder), value) => builder.append_option(value.whole()),

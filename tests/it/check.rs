@@ -126,7 +126,7 @@ fn a_check_reads_from_the_gravest_issue_to_the_verdict() {
 }
 
 const SMALL_CHECK: &str = "\
-warning[R05]: the row repeats an earlier row word for word
+warning[R05]: the row says the same as an earlier row in every mapped column
   --> cases.csv, line 5
    = effect: row left out; the earlier row stands for both
 

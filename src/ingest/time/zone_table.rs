@@ -119,9 +119,19 @@ impl ZoneTable {
     /// What the clocks of the zone show at `minute_utc`, in minutes after 1970-01-01 00:00 on them.
     pub(in crate::ingest) fn local(&self, minute_utc: i64) -> i64 {
         let second = minute_utc.saturating_mul(60);
-        let after_change = self
+        // Clocks are less than a day off, so no change of a stretch that ends a day before is later.
+        let a_day_before = second.saturating_sub(MARGIN_SECONDS + FIRST_SECOND);
+        let mut after_change = usize::try_from(a_day_before / STRETCH_SECONDS)
+            .ok()
+            .and_then(|stretch| self.before_stretch.get(stretch).copied())
+            .unwrap_or(0);
+        while self
             .changes
-            .partition_point(|change| change.utc_second <= second);
+            .get(after_change)
+            .is_some_and(|change| change.utc_second <= second)
+        {
+            after_change += 1;
+        }
         let offset = match after_change.checked_sub(1) {
             Some(last) => self.changes[last].after,
             None => self.first_offset,
