@@ -9,7 +9,6 @@ mod issues;
 mod limits;
 mod measures;
 mod outputs;
-#[allow(dead_code, reason = "joined when the parts are")]
 mod progress;
 mod review;
 mod sample;

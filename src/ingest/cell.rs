@@ -324,19 +324,17 @@ fn meaning_of(
     if code == NOT_RECORDED {
         return Ok(None);
     }
-    match list.position(code) {
-        Some(index) => Ok(Some(list.words[index].code)),
-        None => {
-            let known: Vec<_> = list.words.iter().map(|word| word.code).collect();
-            Err(MappingFault::new(
-                format!("`codes.{name}` has the code `{code}`, which does not exist"),
-                format!(
-                    "the codes of `{name}` are: {}; or `{NOT_RECORDED}`",
-                    known.join(", ")
-                ),
-            ))
-        }
-    }
+    let index = list.position(code).ok_or_else(|| {
+        let known: Vec<_> = list.words.iter().map(|word| word.code).collect();
+        MappingFault::new(
+            format!("`codes.{name}` has the code `{code}`, which does not exist"),
+            format!(
+                "the codes of `{name}` are: {}; or `{NOT_RECORDED}`",
+                known.join(", ")
+            ),
+        )
+    })?;
+    Ok(Some(list.words[index].code))
 }
 
 /// Words that mean "not recorded" in a column of times, numbers or text.

@@ -329,8 +329,9 @@ impl IngestError {
                 "README lists the keys of a mapping; `sample_data/mapping.toml` is a complete one"
                     .into()
             }
-            IngestError::MappingFault { fault, .. } => fault.hint.clone(),
-            IngestError::TimeForm { fault, .. } => fault.hint.clone(),
+            IngestError::MappingFault { fault, .. } | IngestError::TimeForm { fault, .. } => {
+                fault.hint.clone()
+            }
             IngestError::TimesContradicted { .. } => {
                 "if two systems wrote this file, split it; if one form is right throughout, set it in the mapping: cells of another form then count as missing".into()
             }

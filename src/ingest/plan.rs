@@ -108,7 +108,7 @@ impl<'m, F: Field> FilePlan<'m, F> {
                 result_place: result_places.get(index).copied(),
             })
             .collect();
-        let columns = times::planned_columns(sample, &dialect, found)?;
+        let columns = times::planned_columns(sample, &dialect, &found)?;
         let guard = guard(sample, form, &dialect, &columns, &devices)?;
         let watched = (0..dialect.headings.len())
             .filter(|place| guard.cells_to_pass(*place) == CellsToPass::Every)

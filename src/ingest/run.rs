@@ -46,8 +46,17 @@ pub struct Inputs<'a> {
     pub wants_hashes: bool,
     /// Threads that parse rows.
     pub threads: NonZeroUsize,
-    /// Told how many bytes of the files were read since it was told last.
-    pub progress: &'a (dyn Fn(u64) + Sync),
+    /// Told of everything that was read since it was told last.
+    pub progress: &'a (dyn Fn(Advance) + Sync),
+}
+
+/// How much further reading has come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Advance {
+    /// So many bytes of the files as they lie on disk.
+    Bytes(u64),
+    /// So many rows.
+    Rows(u64),
 }
 
 /// What was read.
@@ -194,8 +203,8 @@ fn read_cases(
                 &inputs.cases[at.file_index],
                 &mapping.cases.form,
                 &plan,
-                outcome,
-                ended,
+                &outcome,
+                &ended,
                 at.source,
             )
         })
@@ -232,8 +241,8 @@ fn read_passes(
             path,
             &mapping.form,
             &plan,
-            outcome,
-            ended,
+            &outcome,
+            &ended,
             at.source,
         )?);
     }
@@ -245,8 +254,8 @@ fn close<F: Field>(
     path: &Path,
     form: &ExportForm,
     plan: &FilePlan<'_, F>,
-    outcome: FileOutcome,
-    ended: EndedFile,
+    outcome: &FileOutcome,
+    ended: &EndedFile,
     source: Source,
 ) -> Result<FileFacts, IngestError> {
     plan.check_identifiers(path, &outcome.watches)?;
@@ -258,7 +267,7 @@ fn close<F: Field>(
             count: *count,
         });
     }
-    Ok(file_facts(source, form, plan, &ended, outcome.rows))
+    Ok(file_facts(source, form, plan, ended, outcome.rows))
 }
 
 /// What became of the rows of all files.

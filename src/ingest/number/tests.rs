@@ -98,44 +98,6 @@ fn bounds_are_included_and_what_is_beyond_every_number_is_none() {
 }
 
 #[test]
-fn decimals_have_digits_on_both_sides_of_the_told_mark() {
-    for (text, number) in [
-        ("11.25", 11.25),
-        ("45598.93", 45598.93),
-        ("-0.5", -0.5),
-        ("−0.5", -0.5),
-        ("7", 7.0),
-        ("+7.0", 7.0),
-        ("0.1000000000000000055511151231257827", 0.1),
-    ] {
-        assert_eq!(decimal(text, POINT), Ok(number), "{text}");
-        assert_eq!(
-            decimal(&text.replace('.', ","), COMMA),
-            Ok(number),
-            "{text}"
-        );
-    }
-    for text in [
-        "",
-        ".5",
-        "5.",
-        "11,25",
-        "1,234.5",
-        "1e3",
-        "inf",
-        "NaN",
-        "11.25 g",
-        " 1",
-        "1.2.3",
-        "-",
-        "0.00000000000000000000000000000000000000001",
-    ] {
-        assert_eq!(decimal(text, POINT), Err(NotAWholeNumber), "{text}");
-    }
-    assert_eq!(decimal("#REF!", POINT), Err(SpreadsheetError));
-}
-
-#[test]
 fn units_have_one_word_each() {
     assert_eq!(
         AgeUnit::ALL.map(AgeUnit::code),

@@ -27,9 +27,9 @@ struct Doubtful<'m> {
 pub(super) fn planned_columns<'m, F: Field>(
     sample: &Sample<'_>,
     dialect: &Dialect,
-    found: Vec<(&'m Column<F>, Vec<usize>)>,
+    found: &[(&'m Column<F>, Vec<usize>)],
 ) -> Result<Vec<PlannedColumn<'m, F>>, IngestError> {
-    let mut doubtful = doubtful(&found);
+    let mut doubtful = doubtful(found);
     if !doubtful.is_empty() {
         observe(sample, dialect, &mut doubtful);
     }
