@@ -24,3 +24,4 @@ mod second_engine;
 mod sql_rules;
 mod tables;
 mod tidy;
+mod times;
