@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// Whether a measure can be counted at all shows in so many cases, and does not need all of them.
-const CASES_TO_JUDGE_MEASURES: usize = 100_000;
+const CASES_TO_JUDGE_MEASURES: usize = 20_000;
 
 /// Options of `check`.
 #[derive(Debug, Args)]
