@@ -73,6 +73,9 @@ pub(super) fn planned_columns<'m, F: Field>(
                 }
                 TimeSource::ByCells => {
                     let format = settled(place, false)?;
+                    if has_date_column && format.has_date() {
+                        return Err(fault(name, dated_twice()));
+                    }
                     let date = has_date_column
                         .then(|| {
                             Ok(PlannedDate {
@@ -260,6 +263,14 @@ fn split(format: &TimeFormat) -> Option<(TimeFormat, TimeFormat)> {
     let (date, time) = (TimeFormat::new(date).ok()?, TimeFormat::new(time).ok()?);
     let are_parts = date.has_date() && !date.has_time() && time.has_time() && !time.has_date();
     are_parts.then_some((date, time))
+}
+
+/// Of two dates that may contradict one another neither is taken.
+fn dated_twice() -> MappingFault {
+    MappingFault::new(
+        "the second of its two columns holds dates too",
+        "give the field the heading of this column only",
+    )
 }
 
 fn unsplit() -> MappingFault {
