@@ -11,6 +11,7 @@ mod bad_rows;
 mod check;
 mod commands;
 mod documents;
+mod faults;
 mod flow;
 mod generated;
 mod hand_counts;
