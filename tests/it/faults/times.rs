@@ -195,6 +195,16 @@ fn numbers_of_days_that_the_mapping_declares() {
 }
 
 #[test]
+fn rows_with_another_number_of_cells_prove_no_form() {
+    // The date stands in the column of scope in, a cell too far to the right.
+    proved(
+        "a separator too many",
+        &["2026-03-01 10:00,,", "SECRET,2026-03-02,11:00,"],
+    )
+    .ends(1, "2 = 1 + 1 + 0", &["R01 line 3"]);
+}
+
+#[test]
 fn forms_that_the_first_rows_do_not_show() {
     // A slip of one in a hundred is a cell with an issue, not another form.
     let mut rows: Vec<String> = (0..120)
@@ -268,6 +278,26 @@ fn dates_and_times_in_two_columns() {
     .refused(
         "`called_at`: the second of its two columns holds dates too",
         "this column only",
+    );
+    two(
+        "one column for both",
+        header,
+        "K1,Alder,Food,,2026-03-01 10:00,,,Meat",
+    )
+    .mapped("\"Date\", \"Called\"", "\"Called\", \"Called\"")
+    .refused(
+        "`called_at`: the second of its two columns holds dates too",
+        "this column only",
+    );
+    two(
+        "a date column that is another moment",
+        header,
+        "K1,Alder,Food,2026-03-01 09:00,10:00,,,Meat",
+    )
+    .column("arrived_at = \"Date\"")
+    .refused(
+        "`called_at`: its date column holds times of day too",
+        "one heading only",
     );
     Input::of("a form that does not part")
         .mapped("\"Called\"", "[\"Date\", \"Called\"]")
