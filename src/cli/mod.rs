@@ -9,6 +9,7 @@ mod issues;
 mod limits;
 mod measures;
 mod outputs;
+mod panics;
 mod progress;
 mod review;
 mod sample;
@@ -17,6 +18,7 @@ mod text_table;
 mod wanting;
 
 use clap::{Parser, Subcommand};
+use std::panic::{self, AssertUnwindSafe};
 use std::process::ExitCode;
 
 /// CSV exports of de-identified emergency endoscopy cases in; counts, intervals, charts and a
@@ -67,13 +69,13 @@ impl Outcome {
 
 /// Runs what was typed and returns the exit code.
 pub fn run() -> ExitCode {
+    panics::hide_content();
     // clap prints its own errors and help; both end the process with 2 and 0.
     let arguments = Arguments::parse();
-    let outcome = match arguments.command {
-        Command::Check(arguments) => check::run(&arguments),
-        Command::Review(arguments) => review::run(&arguments),
-        Command::Measures(arguments) => measures::run(&arguments),
-        Command::Sample(arguments) => sample::run(&arguments),
+    // Unwinding removes half-written outputs on its way.
+    let Ok(outcome) = panic::catch_unwind(AssertUnwindSafe(|| run_command(&arguments.command)))
+    else {
+        return ExitCode::from(2);
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
@@ -82,5 +84,14 @@ pub fn run() -> ExitCode {
             console::print_error(&error);
             ExitCode::from(2)
         }
+    }
+}
+
+fn run_command(command: &Command) -> anyhow::Result<Outcome> {
+    match command {
+        Command::Check(arguments) => check::run(arguments),
+        Command::Review(arguments) => review::run(arguments),
+        Command::Measures(arguments) => measures::run(arguments),
+        Command::Sample(arguments) => sample::run(arguments),
     }
 }

@@ -118,6 +118,8 @@ impl CaseRows<'_> {
                 amended_minute: record.whole(CaseField::AmendedAt),
             },
             likeness: likeness(&record),
+            // It has a call and a known reason for it.
+            may_be_no_record: false,
         })
     }
 

@@ -1,6 +1,6 @@
 use super::age::{AgeUnit, age_years};
 use super::elapsed::{DurationUnit, elapsed_minutes};
-use super::{decimal, whole};
+use super::whole;
 use crate::domain::issue::IssueCode::{self, NotAWholeNumber, OutOfRange, SpreadsheetError};
 use proptest::prelude::any;
 
