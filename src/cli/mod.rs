@@ -7,6 +7,7 @@ mod explain;
 mod inputs;
 mod issues;
 mod limits;
+mod map;
 mod measures;
 mod outputs;
 #[allow(dead_code, reason = "joined when the parts are")]
@@ -36,6 +37,8 @@ const EXIT_CODES: &str = "Exit codes: 0 done; 1 done, but a data-quality limit o
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Propose a mapping from the headings and the first rows of exports.
+    Map(map::Arguments),
     /// Read the exports and say what became of every row.
     Check(check::Arguments),
     /// Write the report of one month, with charts, tables and counts.
@@ -71,6 +74,7 @@ pub fn run() -> ExitCode {
     // clap prints its own errors and help; both end the process with 2 and 0.
     let arguments = Arguments::parse();
     let outcome = match arguments.command {
+        Command::Map(arguments) => map::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Review(arguments) => review::run(&arguments),
         Command::Measures(arguments) => measures::run(&arguments),

@@ -8,9 +8,11 @@
 mod fold;
 mod vocabulary;
 
+pub(super) use fold::fold;
+
 use super::missing_words::looks_like_missing;
 use crate::domain::codes::{CodeList, Device, ObjectType};
-use fold::{fold, without_commas};
+use fold::without_commas;
 use std::sync::LazyLock;
 use vocabulary::{Contained, Vocabulary};
 
@@ -56,33 +58,64 @@ pub(super) struct Suggestion {
     pub(super) sureness: Sureness,
 }
 
-/// What a person should be asked about `word` in the field `field_name` with the codes `list`;
-/// `None` when nothing is near, or two codes are equally near.
-pub(super) fn suggest(field_name: &str, list: CodeList, word: &str) -> Option<Suggestion> {
-    let mut folded = fold(word);
-    // Where a cell may list several things, a word does not reach over a comma: "coin, battery".
-    if ![Device::LIST, ObjectType::LIST].contains(&list) {
-        folded = without_commas(&folded);
+/// The words of one field, made once for many questions.
+pub(super) struct FieldWords {
+    vocabulary: Vocabulary,
+    /// Whether a cell may list several things, so that no word reaches over a comma: "coin, battery".
+    is_list: bool,
+}
+
+impl FieldWords {
+    /// The words of the field `field_name` with the codes `list`.
+    pub(super) fn of(field_name: &str, list: CodeList) -> FieldWords {
+        FieldWords {
+            vocabulary: Vocabulary::of(field_name, list),
+            is_list: [Device::LIST, ObjectType::LIST].contains(&list),
+        }
     }
-    if folded.is_empty() {
-        return None;
+
+    /// What a person should be asked about `word`; `None` when nothing is near, or two codes are
+    /// equally near.
+    pub(super) fn suggest(&self, word: &str) -> Option<Suggestion> {
+        let folded = self.folded(word);
+        if folded.is_empty() {
+            return None;
+        }
+        if let Some(meaning) = self.vocabulary.exact(&folded) {
+            return meaning.suggestion();
+        }
+        if looks_like_missing(word) {
+            return None;
+        }
+        let tokens: Vec<&str> = folded.split(' ').collect();
+        if tokens.len() > MOST_TOKENS {
+            return None;
+        }
+        match self.vocabulary.contained(&tokens, word) {
+            Contained::Nothing => self.vocabulary.spelled_like(&folded, &tokens),
+            Contained::Doubtful => None,
+            Contained::One(suggestion) => Some(suggestion),
+        }
     }
-    let vocabulary = Vocabulary::of(field_name, list);
-    if let Some(meaning) = vocabulary.exact(&folded) {
-        return meaning.suggestion();
+
+    /// Whether the whole of a text is a word of the table or our own: such a text tells of nobody.
+    pub(super) fn know(&self, word: &str) -> bool {
+        self.vocabulary.exact(&self.folded(word)).is_some()
     }
-    if looks_like_missing(word) {
-        return None;
+
+    fn folded(&self, word: &str) -> String {
+        let folded = fold(word);
+        if self.is_list {
+            folded
+        } else {
+            without_commas(&folded)
+        }
     }
-    let tokens: Vec<&str> = folded.split(' ').collect();
-    if tokens.len() > MOST_TOKENS {
-        return None;
-    }
-    match vocabulary.contained(&tokens, word) {
-        Contained::Nothing => vocabulary.spelled_like(&folded, &tokens),
-        Contained::Doubtful => None,
-        Contained::One(suggestion) => Some(suggestion),
-    }
+}
+
+#[cfg(test)]
+fn suggest(field_name: &str, list: CodeList, word: &str) -> Option<Suggestion> {
+    FieldWords::of(field_name, list).suggest(word)
 }
 
 /// One row of the table, folded.
