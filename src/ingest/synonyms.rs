@@ -145,9 +145,15 @@ fn parse(table: &str) -> Result<Vec<Row>, String> {
             "no" => false,
             _ => return Err(format!("line {}: `sure` is not yes or no", index + 2)),
         };
+        // A comma of the table is meant: it tells one thing, described by several, from a list.
+        let folded = if row[1].contains(',') {
+            fold(&row[1])
+        } else {
+            without_commas(&fold(&row[1]))
+        };
         rows.push(Row {
             field: row[0].to_string(),
-            folded: without_commas(&fold(&row[1])),
+            folded,
             code: row[2].to_string(),
             is_sure,
         });

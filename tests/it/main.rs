@@ -14,6 +14,7 @@ mod documents;
 mod flow;
 mod generated;
 mod hand_counts;
+mod map;
 mod outputs;
 mod planted_truths;
 mod published_series;

@@ -1,8 +1,10 @@
 //! Runs the real binary in a directory of its own, and reads what it wrote.
 
 use std::collections::BTreeMap;
+use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::process::Command;
+use std::process::Stdio;
 use tempfile::TempDir;
 
 /// A directory with input files, to run the binary in.
@@ -61,9 +63,20 @@ impl Run {
 
     /// Runs the binary with words separated by spaces.
     pub(crate) fn run(&self, arguments: &str) -> Ended {
+        self.run_reading(arguments, Stdio::null())
+    }
+
+    /// Runs the binary with a file of this directory as its standard input.
+    pub(crate) fn piped(&self, arguments: &str, input: &str) -> Ended {
+        let input = File::open(self.path(input)).expect("an input file");
+        self.run_reading(arguments, input.into())
+    }
+
+    fn run_reading(&self, arguments: &str, input: Stdio) -> Ended {
         let mut command = Command::new(env!("CARGO_BIN_EXE_scopetally"));
         command
             .args(arguments.split_whitespace())
+            .stdin(input)
             .current_dir(self.directory.path())
             .env_remove("SOURCE_DATE_EPOCH")
             .env("RUST_BACKTRACE", "1")

@@ -47,18 +47,20 @@ impl DeviceColumns {
     }
 }
 
-/// The words that a cell of devices holds. What the table knows as one word is one.
+/// The words that a cell of devices holds. What the table knows as one word is one, and so is a text
+/// that holds one known word beside others, but for lists and numbers of times.
 pub(super) fn words_in<'a>(meanings: &mut Meanings, list: CodeList, text: &'a str) -> Vec<&'a str> {
     let known = meanings.field(PassField::Device.name(), list);
     let is_known = |word: &str| {
-        let is_list = word.contains([',', ';', '>', '\n'])
+        let is_list = word.contains(|sign: char| sign.is_ascii_digit() || ",;>\n".contains(sign))
             || word
                 .split_whitespace()
                 .any(|part| part.eq_ignore_ascii_case("then"));
-        !is_list
-            && known
-                .suggest(word)
-                .is_some_and(|suggestion| suggestion.sureness != Sureness::Spelling)
+        let is_near = || {
+            let suggestion = known.suggest(word);
+            suggestion.is_some_and(|suggestion| suggestion.sureness != Sureness::Spelling)
+        };
+        known.know(word) || (!is_list && is_near())
     };
     mentions(text, is_known)
         .map(|mention| mention.word)

@@ -221,6 +221,10 @@ fn file_in_words(source: Source, export: &SampledExport, file: &SampledFile) -> 
         Certainty::Likely => "likely",
         Certainty::Unsure => "look: it may have no headings, or another separator",
     };
+    let rows = match file.rows {
+        1 => "1 row".to_string(),
+        rows => format!("{rows} rows"),
+    };
     let beginning = if file.is_whole { "" } else { "the first " };
     let columns = export.columns.len() + export.columns_beyond;
     let beyond = if export.columns_beyond > 0 {
@@ -232,10 +236,10 @@ fn file_in_words(source: Source, export: &SampledExport, file: &SampledFile) -> 
         String::new()
     };
     format!(
-        "{} {}: {beginning}{} rows, {columns} columns{beyond}, {}, cells separated by {separator}, {header} ({certainty})",
+        "{} {}: {beginning}{}, {columns} columns{beyond}, {}, cells separated by {separator}, {header} ({certainty})",
         source.code(),
         quoted(&file.name()),
-        file.rows,
+        rows,
         file.facts.encoding.name(),
     )
 }

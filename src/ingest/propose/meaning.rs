@@ -7,6 +7,9 @@ use crate::ingest::missing_words::looks_like_missing;
 use crate::ingest::synonyms::{FieldWords, Suggestion, Sureness};
 use std::collections::BTreeMap;
 
+/// `0`, `0.0`, `x`, `off`.
+const LONGEST_SIGN: usize = 3;
+
 /// What a word probably means in a field.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Meaning {
@@ -56,15 +59,15 @@ impl Meanings {
             .yes_no
             .get_or_insert_with(|| FieldWords::of("yes_no", YesNo::LIST));
         // Only a whole word is an answer: "yes, in part" is a remark.
-        let code = yes_no
-            .know(text)
-            .then(|| yes_no.suggest(text))
-            .flatten()?
-            .code;
+        let suggestion = yes_no.know(text).then(|| yes_no.suggest(text)).flatten()?;
+        // Signs such as `0` and `x` are answers too; longer disputed words, such as "nothing", say
+        // more in a field of their own.
+        let is_answer =
+            suggestion.sureness <= Sureness::Synonym || text.chars().count() <= LONGEST_SIGN;
         YesNo::ALL
             .iter()
             .copied()
-            .find(|answer| answer.code() == code)
+            .find(|answer| is_answer && answer.code() == suggestion.code)
     }
 
     /// What a word means in the field `name` below a heading.

@@ -6,6 +6,7 @@
 use super::cells::CellsSeen;
 use super::headings::HeadingWords;
 use crate::domain::fields::{CaseField, Field, Kind};
+use crate::domain::issue::Source;
 use crate::ingest::block_rows::{Row, RowReader};
 use crate::ingest::blocks::{Block, Grammar};
 use crate::ingest::dialect::{
@@ -159,8 +160,8 @@ impl SampledFile {
     }
 }
 
-/// The header of one row, or the one of several rows that ends with it where the row alone leaves
-/// columns without a name of their own.
+/// The header of one row, or one of several rows where one alone leaves columns without a name of
+/// their own: the rows above it, or those below it in which no cell has a digit, as rows of cases have.
 fn guess_header(sample: &Sample<'_>) -> Result<Guess, IngestError> {
     let found = guess(sample, &Given::default())?;
     if has_names(&found.dialect) {
@@ -172,10 +173,16 @@ fn guess_header(sample: &Sample<'_>) -> Result<Guess, IngestError> {
             header_rows: Some(header_rows),
             ..Given::default()
         };
-        if let Ok(higher) = guess(sample, &given)
-            && higher.dialect.rows_offset == found.dialect.rows_offset
-            && has_names(&higher.dialect)
-        {
+        let Ok(higher) = guess(sample, &given) else {
+            continue;
+        };
+        let (from, to) = (found.dialect.rows_offset, higher.dialect.rows_offset);
+        let has_digits = |bytes: &[u8]| bytes.iter().any(u8::is_ascii_digit);
+        let is_header = from == to
+            || (from < to
+                && higher.dialect.header_line == found.dialect.header_line
+                && !has_digits(&sample.bytes[from..to]));
+        if is_header && has_names(&higher.dialect) {
             return Ok(higher);
         }
     }
@@ -222,7 +229,9 @@ impl SampledExport {
                         let cell = row.cell(*place);
                         seen.cells.observe(cell);
                         seen.watch.observe(cell.bytes());
-                        seen.watch_as_case_number.observe(cell.bytes());
+                        if seen.may_be_case_number {
+                            seen.watch_as_case_number.observe(cell.bytes());
+                        }
                     }
                 }
             });
@@ -320,6 +329,8 @@ struct Seen {
     cells: CellsSeen,
     watch: ColumnWatch,
     watch_as_case_number: ColumnWatch,
+    /// Whether the heading may be that of the case numbers.
+    may_be_case_number: bool,
 }
 
 impl Seen {
@@ -333,10 +344,15 @@ impl Seen {
         watches
             .into_iter()
             .zip(watches_as_case_number)
-            .map(|(watch, watch_as_case_number)| Seen {
+            .zip(names)
+            .map(|((watch, watch_as_case_number), name)| Seen {
                 cells: CellsSeen::default(),
                 watch,
                 watch_as_case_number,
+                may_be_case_number: [Source::Cases, Source::Passes].iter().any(|export| {
+                    let field = CaseField::CaseId.name();
+                    HeadingWords::of(name).fit(*export, field, false).is_some()
+                }),
             })
             .collect()
     }

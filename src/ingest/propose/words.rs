@@ -148,7 +148,7 @@ impl<'a> CodedColumn<'a> {
         };
         let cells = in_cells(cells);
         codes.lines.remark(format!(
-            "{words} in {cells} not written here, for it may tell of a person: `check` counts them (C02)"
+            "{words} in {cells} not written here, lest they tell of a person; `check` counts them (C02)"
         ));
     }
 
@@ -171,7 +171,7 @@ impl<'a> CodedColumn<'a> {
     }
 }
 
-/// `1 cell`, `1,234 cells`.
+/// `1 cell`, `12 cells`.
 pub(super) fn in_cells(cells: u64) -> String {
     if cells == 1 {
         "1 cell".to_string()
