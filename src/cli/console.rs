@@ -106,6 +106,12 @@ pub(super) fn table(table: &TextTable) {
     }
 }
 
+/// Prints an error of the program itself, and what to do.
+pub(super) fn print_internal_error(message: &str, remedy: &str) {
+    error_line(&format!("{}: {message}", painted(Tone::Error, "error")));
+    error_line(&format!("\n{}: {remedy}", painted(Tone::Hint, "hint")));
+}
+
 /// Prints an error with its causes, and what to do.
 pub(super) fn print_error(error: &anyhow::Error) {
     let causes: Vec<String> = error.chain().map(ToString::to_string).collect();

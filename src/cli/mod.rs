@@ -10,7 +10,7 @@ mod limits;
 mod map;
 mod measures;
 mod outputs;
-#[allow(dead_code, reason = "joined when the parts are")]
+mod panics;
 mod progress;
 mod review;
 mod sample;
@@ -19,6 +19,7 @@ mod text_table;
 mod wanting;
 
 use clap::{Parser, Subcommand};
+use std::panic::{self, AssertUnwindSafe};
 use std::process::ExitCode;
 
 /// CSV exports of de-identified emergency endoscopy cases in; counts, intervals, charts and a
@@ -71,14 +72,13 @@ impl Outcome {
 
 /// Runs what was typed and returns the exit code.
 pub fn run() -> ExitCode {
+    panics::hide_content();
     // clap prints its own errors and help; both end the process with 2 and 0.
     let arguments = Arguments::parse();
-    let outcome = match arguments.command {
-        Command::Map(arguments) => map::run(&arguments),
-        Command::Check(arguments) => check::run(&arguments),
-        Command::Review(arguments) => review::run(&arguments),
-        Command::Measures(arguments) => measures::run(&arguments),
-        Command::Sample(arguments) => sample::run(&arguments),
+    // Unwinding removes half-written outputs on its way.
+    let Ok(outcome) = panic::catch_unwind(AssertUnwindSafe(|| run_command(&arguments.command)))
+    else {
+        return ExitCode::from(2);
     };
     match outcome {
         Ok(Outcome::Done) => ExitCode::SUCCESS,
@@ -87,5 +87,15 @@ pub fn run() -> ExitCode {
             console::print_error(&error);
             ExitCode::from(2)
         }
+    }
+}
+
+fn run_command(command: &Command) -> anyhow::Result<Outcome> {
+    match command {
+        Command::Map(arguments) => map::run(arguments),
+        Command::Check(arguments) => check::run(arguments),
+        Command::Review(arguments) => review::run(arguments),
+        Command::Measures(arguments) => measures::run(arguments),
+        Command::Sample(arguments) => sample::run(arguments),
     }
 }

@@ -97,8 +97,9 @@ impl Merge {
             };
             while let Some(issue) = issues.next_if(|issue| issue.at.line_number == row.line_number)
             {
-                // What is wrong in a repeat has been said of the row that it repeats.
-                if verdict != Err(IssueCode::RepeatedRow) {
+                // What is wrong in a repeat has been said of the row that it repeats, and what is
+                // wrong with the cells of a total says nothing.
+                if !matches!(verdict, Err(IssueCode::RepeatedRow | IssueCode::SummaryRow)) {
                     self.log.add(*issue);
                 }
             }
@@ -125,7 +126,12 @@ impl Merge {
         latest: Option<&Latest>,
     ) -> Result<(), IssueCode> {
         if at.source == Source::Passes {
-            self.registry.check_pass(row.case)?;
+            self.registry
+                .check_pass(row.case)
+                .map_err(|code| match code {
+                    IssueCode::PassWithoutCase if row.may_be_no_record => IssueCode::SummaryRow,
+                    other => other,
+                })?;
             if let Some(pass) = row.pass {
                 self.passes_seen
                     .add(pass, row.fingerprint, at, Traits::default())?;

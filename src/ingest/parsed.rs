@@ -45,6 +45,8 @@ pub(super) struct KeyedRow {
     pub(super) version: Version,
     /// Equal for cases that may be one case under two numbers; `None` where too little is known.
     pub(super) likeness: Option<u64>,
+    /// Whether it looks like a total, a remark or the header again, unless a case has its number.
+    pub(super) may_be_no_record: bool,
 }
 
 /// Which version of a case a row holds. A recorded version is above none; then the time counts.

@@ -81,6 +81,7 @@ impl PassRows<'_> {
             place: Some(place),
             version: Version::default(),
             likeness: None,
+            may_be_no_record: !pass.has(PassField::PassNumber) && self.plan.is_no_record(row),
         })
     }
 }

@@ -27,7 +27,26 @@ pub(super) struct FilePlan<'m, F> {
     watched: Vec<usize>,
     /// Columns that the mapping drops by name.
     pub(super) columns_dropped: usize,
+    lengths: Lengths,
+}
+
+/// How many cells a row may have.
+struct Lengths {
+    columns: usize,
     fills_short_rows: bool,
+}
+
+impl Lengths {
+    /// Blank cells beyond the last column are no fault; cells that lack are filled where the mapping
+    /// says so. Whether some lack.
+    fn check(&self, row: &Row<'_>) -> Result<bool, IssueCode> {
+        let is_short = row.length() < self.columns;
+        let is_blank = |cell: RawCell<'_>| cell.bytes().trim_ascii().is_empty();
+        if (is_short && !self.fills_short_rows) || !row.cells_from(self.columns).all(is_blank) {
+            return Err(IssueCode::WrongCellCount);
+        }
+        Ok(is_short)
+    }
 }
 
 /// A mapped column.
@@ -108,7 +127,12 @@ impl<'m, F: Field> FilePlan<'m, F> {
                 result_place: result_places.get(index).copied(),
             })
             .collect();
-        let columns = times::planned_columns(sample, &dialect, found)?;
+        let lengths = Lengths {
+            columns: dialect.headings.len(),
+            fills_short_rows: form.fills_short_rows,
+        };
+        let has_right_length = |row: &Row<'_>| lengths.check(row).is_ok();
+        let columns = times::planned_columns(sample, &dialect, has_right_length, &found)?;
         let guard = guard(sample, form, &dialect, &columns, &devices)?;
         let watched = (0..dialect.headings.len())
             .filter(|place| guard.cells_to_pass(*place) == CellsToPass::Every)
@@ -117,7 +141,7 @@ impl<'m, F: Field> FilePlan<'m, F> {
             guard,
             watched,
             columns_dropped: form.drop.len(),
-            fills_short_rows: form.fills_short_rows,
+            lengths,
             dialect,
             columns,
             devices,
@@ -153,27 +177,18 @@ impl<'m, F: Field> FilePlan<'m, F> {
         of_fields.chain(of_devices)
     }
 
-    /// Whether a row has as many cells as the header. Blank cells beyond the last column are no
-    /// fault; cells that lack are filled where the mapping says so.
+    /// Whether a row has as many cells as the header.
     pub(super) fn check_length(
         &self,
         row: &Row<'_>,
         at: Position,
         found: &mut Found,
     ) -> Result<(), IssueCode> {
-        let columns = self.dialect.headings.len();
-        if row.length() < columns {
-            if !self.fills_short_rows {
-                return Err(IssueCode::WrongCellCount);
-            }
+        let is_filled_up = self.lengths.check(row)?;
+        if is_filled_up {
             found.issues.push(Issue::of_row(at, IssueCode::ShortRow));
         }
-        let is_blank = |cell: RawCell<'_>| cell.bytes().trim_ascii().is_empty();
-        if row.cells().skip(columns).all(is_blank) {
-            Ok(())
-        } else {
-            Err(IssueCode::WrongCellCount)
-        }
+        Ok(())
     }
 
     /// Shows the cells of a row to the guard.
@@ -206,7 +221,7 @@ impl<'m, F: Field> FilePlan<'m, F> {
             let heading = self.dialect.headings[column.place].text();
             row.cell(column.place).bytes().trim_ascii() == heading.as_bytes()
         };
-        self.columns.iter().all(is_heading) || is_summary_row(row.cells().map(RawCell::bytes))
+        self.columns.iter().all(is_heading) || is_summary_row(row.cells_from(0).map(RawCell::bytes))
     }
 }
 

@@ -5,12 +5,15 @@
     reason = "a helper of a test that panics is a test that fails, with the line"
 )]
 
+mod any_bytes;
 mod bad_input;
 mod bad_mapping;
 mod bad_rows;
+mod canary;
 mod check;
 mod commands;
 mod documents;
+mod faults;
 mod flow;
 mod generated;
 mod hand_counts;
@@ -25,3 +28,4 @@ mod second_engine;
 mod sql_rules;
 mod tables;
 mod tidy;
+mod times;

@@ -164,7 +164,8 @@ fn without_a_file_the_mapping_alone_is_printed_and_always_the_same() {
     );
     // Standard input reads the same.
     let names = |text: &str| text.replace("\"cases.csv\"", "\"-\"");
-    let from_pipe = run.piped("map - --passes passes.csv", "cases.csv");
+    let cases = std::fs::read(run.path("cases.csv")).unwrap();
+    let from_pipe = run.with_input("map - --passes passes.csv", &cases);
     assert_eq!(from_pipe.stdout, names(&printed.stdout));
 }
 

@@ -1,10 +1,9 @@
 //! Runs the real binary in a directory of its own, and reads what it wrote.
 
 use std::collections::BTreeMap;
-use std::fs::File;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
-use std::process::Command;
-use std::process::Stdio;
+use std::process::{Command, Stdio};
 use tempfile::TempDir;
 
 /// A directory with input files, to run the binary in.
@@ -63,26 +62,29 @@ impl Run {
 
     /// Runs the binary with words separated by spaces.
     pub(crate) fn run(&self, arguments: &str) -> Ended {
-        self.run_reading(arguments, Stdio::null())
+        self.with_input(arguments, &[])
     }
 
-    /// Runs the binary with a file of this directory as its standard input.
-    pub(crate) fn piped(&self, arguments: &str, input: &str) -> Ended {
-        let input = File::open(self.path(input)).expect("an input file");
-        self.run_reading(arguments, input.into())
-    }
-
-    fn run_reading(&self, arguments: &str, input: Stdio) -> Ended {
+    /// The same with something on standard input.
+    pub(crate) fn with_input(&self, arguments: &str, input: &[u8]) -> Ended {
         let mut command = Command::new(env!("CARGO_BIN_EXE_scopetally"));
         command
             .args(arguments.split_whitespace())
-            .stdin(input)
             .current_dir(self.directory.path())
             .env_remove("SOURCE_DATE_EPOCH")
             .env("RUST_BACKTRACE", "1")
             .env_remove("CLICOLOR_FORCE")
-            .envs(self.environment.iter().copied());
-        let output = command.output().expect("the binary starts");
+            .envs(self.environment.iter().copied())
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped());
+        let mut running = command.spawn().expect("the binary starts");
+        let mut standard_input = running.stdin.take().expect("a pipe");
+        let output = std::thread::scope(|scope| {
+            // A run that ends before it has read everything closes the pipe.
+            scope.spawn(move || drop(standard_input.write_all(input)));
+            running.wait_with_output().expect("the binary ends")
+        });
         let text = |bytes: Vec<u8>| String::from_utf8(bytes).expect("text");
         Ended {
             code: output.status.code().expect("an exit code"),

@@ -2,7 +2,7 @@
 
 use super::{PlannedColumn, PlannedDate, PlannedTime};
 use crate::domain::fields::Field;
-use crate::ingest::block_rows::RowReader;
+use crate::ingest::block_rows::{Row, RowReader};
 use crate::ingest::blocks::{Block, Grammar};
 use crate::ingest::cell::Cells;
 use crate::ingest::dialect::{Dialect, Sample};
@@ -27,11 +27,12 @@ struct Doubtful<'m> {
 pub(super) fn planned_columns<'m, F: Field>(
     sample: &Sample<'_>,
     dialect: &Dialect,
-    found: Vec<(&'m Column<F>, Vec<usize>)>,
+    has_right_length: impl Fn(&Row<'_>) -> bool,
+    found: &[(&'m Column<F>, Vec<usize>)],
 ) -> Result<Vec<PlannedColumn<'m, F>>, IngestError> {
-    let mut doubtful = doubtful(&found);
+    let mut doubtful = doubtful(found);
     if !doubtful.is_empty() {
-        observe(sample, dialect, &mut doubtful);
+        observe(sample, dialect, has_right_length, &mut doubtful);
     }
     let fault = |field, fault| IngestError::TimeForm {
         path: sample.path.to_path_buf(),
@@ -73,6 +74,9 @@ pub(super) fn planned_columns<'m, F: Field>(
                 }
                 TimeSource::ByCells => {
                     let format = settled(place, false)?;
+                    if has_date_column && format.has_date() {
+                        return Err(fault(name, dated_twice()));
+                    }
                     let date = has_date_column
                         .then(|| {
                             Ok(PlannedDate {
@@ -126,7 +130,8 @@ fn doubtful<'m, F: Field>(found: &[(&'m Column<F>, Vec<usize>)]) -> Vec<Doubtful
             .then(|| places.last().map(|place| (*place, false)))
             .flatten();
         for (place, is_date) in date.into_iter().chain(time) {
-            if !doubtful.iter().any(|known| known.place == place) {
+            let is_known = |known: &Doubtful<'_>| known.place == place && known.is_date == is_date;
+            if !doubtful.iter().any(is_known) {
                 doubtful.push(Doubtful {
                     place,
                     field: column.field.name(),
@@ -141,7 +146,12 @@ fn doubtful<'m, F: Field>(found: &[(&'m Column<F>, Vec<usize>)]) -> Vec<Doubtful
 }
 
 /// Shows the cells of the sample to the columns that are in doubt.
-fn observe(sample: &Sample<'_>, dialect: &Dialect, doubtful: &mut [Doubtful<'_>]) {
+fn observe(
+    sample: &Sample<'_>,
+    dialect: &Dialect,
+    has_right_length: impl Fn(&Row<'_>) -> bool,
+    doubtful: &mut [Doubtful<'_>],
+) {
     let block = Block {
         first_line: dialect.rows_line,
         bytes: sample.bytes[dialect.rows_offset..].to_vec(),
@@ -151,6 +161,10 @@ fn observe(sample: &Sample<'_>, dialect: &Dialect, doubtful: &mut [Doubtful<'_>]
         quote: dialect.quote,
     };
     RowReader::new(grammar).each_row(&block, |row| {
+        // The cells of a row that is set aside for their number may stand in wrong columns.
+        if !has_right_length(&row) {
+            return;
+        }
         for column in doubtful.iter_mut() {
             if let Ok(text) = row.cell(column.place).text()
                 && column.cells.is_filled(text)
@@ -260,6 +274,14 @@ fn split(format: &TimeFormat) -> Option<(TimeFormat, TimeFormat)> {
     let (date, time) = (TimeFormat::new(date).ok()?, TimeFormat::new(time).ok()?);
     let are_parts = date.has_date() && !date.has_time() && time.has_time() && !time.has_date();
     are_parts.then_some((date, time))
+}
+
+/// Of two dates that may contradict one another neither is taken.
+fn dated_twice() -> MappingFault {
+    MappingFault::new(
+        "the second of its two columns holds dates too",
+        "give the field the heading of this column only",
+    )
 }
 
 fn unsplit() -> MappingFault {

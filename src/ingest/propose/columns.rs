@@ -14,19 +14,19 @@ const CLOSE: i64 = 15;
 
 /// How sure a line of the proposal is, and why it is no surer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Sure {
+pub(super) enum Trust {
     Sure,
     Likely(&'static str),
     Look(&'static str),
 }
 
-impl Sure {
+impl Trust {
     /// The comment at the end of the line.
     pub(super) fn comment(self) -> String {
         match self {
-            Sure::Sure => "sure".to_string(),
-            Sure::Likely(why) => format!("likely: {why}"),
-            Sure::Look(why) => format!("look: {why}"),
+            Trust::Sure => "sure".to_string(),
+            Trust::Likely(why) => format!("likely: {why}"),
+            Trust::Look(why) => format!("look: {why}"),
         }
     }
 }
@@ -37,7 +37,7 @@ pub(super) struct Found<F> {
     pub(super) field: F,
     /// Index of the column.
     pub(super) column: usize,
-    pub(super) sure: Sure,
+    pub(super) sure: Trust,
 }
 
 /// A field that several columns fit equally well, or a column that fits several fields so.
@@ -154,26 +154,26 @@ pub(super) fn columns<F: Field>(
     Columns { found, ties }
 }
 
-fn sure<F: Field>(field: F, fit: &Fit, margin: i64) -> Sure {
+fn sure<F: Field>(field: F, fit: &Fit, margin: i64) -> Trust {
     // That few words can be sites is all that cells can say of sites.
     let cells = match fit.cells {
         CellsSay::Perhaps if field.name() == CaseField::Site.name() => CellsSay::Yes,
         other => other,
     };
     let Some(heading) = fit.heading else {
-        return Sure::Look("only its words say so");
+        return Trust::Look("only its words say so");
     };
     if margin < CLOSE {
-        return Sure::Look("another column or field fits nearly as well");
+        return Trust::Look("another column or field fits nearly as well");
     }
     match (heading.is_strong, cells) {
-        (_, CellsSay::Perhaps) => Sure::Look("many of its cells fit no value of this field"),
+        (_, CellsSay::Perhaps) => Trust::Look("many of its cells fit no value of this field"),
         (false, CellsSay::Nothing | CellsSay::No) => {
-            Sure::Look("the heading may mean something else, and no cell says")
+            Trust::Look("the heading may mean something else, and no cell says")
         }
-        (false, CellsSay::Yes) => Sure::Likely("the heading may mean something else"),
-        (true, CellsSay::Nothing | CellsSay::No) => Sure::Likely("no cell is filled"),
-        (true, CellsSay::Yes) if heading.is_whole => Sure::Sure,
-        (true, CellsSay::Yes) => Sure::Likely("the heading says more than this"),
+        (false, CellsSay::Yes) => Trust::Likely("the heading may mean something else"),
+        (true, CellsSay::Nothing | CellsSay::No) => Trust::Likely("no cell is filled"),
+        (true, CellsSay::Yes) if heading.is_whole => Trust::Sure,
+        (true, CellsSay::Yes) => Trust::Likely("the heading says more than this"),
     }
 }

@@ -89,18 +89,14 @@ pub(super) fn device_columns(
         if of_device.max(of_result) == 0 || is_barred(column) {
             continue;
         }
+        let is_result = of_result >= of_device;
+        if !is_result && !says_device(judge, column) {
+            continue;
+        }
         match number {
-            Some(number) if of_device > of_result => {
-                if says_device(judge, column) {
-                    devices.entry(number).or_default().push(index);
-                }
-            }
-            Some(number) => results.entry(number).or_default().push(index),
-            None if of_device > of_result && says_device(judge, column) => {
-                if column.cells.telling() > 0 {
-                    single.push((of_device, index));
-                }
-            }
+            Some(number) if is_result => results.entry(number).or_default().push(index),
+            Some(number) => devices.entry(number).or_default().push(index),
+            None if !is_result && column.cells.telling() > 0 => single.push((of_device, index)),
             None => {}
         }
     }

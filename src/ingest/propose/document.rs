@@ -14,7 +14,7 @@ use super::sample::{SampledExport, SampledFile};
 use super::times::Times;
 use super::toml_text::{Lines, quoted};
 use super::words::in_cells;
-use crate::domain::fields::{CaseField, Field, PassField};
+use crate::domain::fields::{CaseField, PassField};
 use crate::domain::issue::Source;
 use crate::domain::month::Month;
 use crate::ingest::dialect::Certainty;
@@ -46,7 +46,9 @@ struct Draft {
 
 impl Draft {
     fn table(&mut self, name: &str, lines: &Lines) {
-        self.text.push_str(&format!("\n[{name}]\n"));
+        self.text.push_str("\n[");
+        self.text.push_str(name);
+        self.text.push_str("]\n");
         lines.write(&mut self.text);
     }
 
@@ -216,10 +218,11 @@ fn file_in_words(source: Source, export: &SampledExport, file: &SampledFile) -> 
     } else {
         format!("headings on line {}", dialect.header_line)
     };
-    let certainty = match file.certainty {
-        Certainty::Sure => "sure",
-        Certainty::Likely => "likely",
-        Certainty::Unsure => "look: it may have no headings, or another separator",
+    let certainty = match (file.certainty, file.rows_of_other_length) {
+        (Certainty::Sure, _) => "sure".to_string(),
+        (Certainty::Likely, 0) => "likely".to_string(),
+        (Certainty::Likely, others) => format!("likely: {others} lines have more or fewer cells"),
+        (Certainty::Unsure, _) => "look: it may have no headings, or another separator".to_string(),
     };
     let rows = match file.rows {
         1 => "1 row".to_string(),

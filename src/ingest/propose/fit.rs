@@ -11,7 +11,7 @@ use crate::domain::fields::{CaseField, Field, Kind};
 use crate::domain::issue::Source;
 use crate::domain::month::Month;
 use crate::ingest::dialect::Certainty;
-use crate::ingest::guard::IdentifierKind;
+use crate::ingest::guard::{IdentifierKind, site_verdict};
 use crate::ingest::number::{AgeUnit, DurationUnit, age_years, elapsed_minutes, whole};
 use crate::ingest::time::Verdict;
 use std::collections::BTreeSet;
@@ -171,13 +171,12 @@ impl Judge<'_> {
             Kind::Month => {
                 CellsSay::by_share(cells.share(|text| text.parse::<Month>().is_ok()), 0.9, 0.6)
             }
-            Kind::Code(_) if is_times(cells) => CellsSay::No,
+            Kind::Code(_) | Kind::Text if is_times(cells) => CellsSay::No,
             Kind::Code(list) if field.name() == "device" => {
                 let share = self.share_of_devices(column, field.name(), list);
                 CellsSay::by_share(share, 0.7, if heading.is_strong { 0.2 } else { 0.4 })
             }
             Kind::Code(list) => self.words_say(column, field.name(), list, heading),
-            Kind::Text if is_times(cells) => CellsSay::No,
             Kind::Text if field.name() == CaseField::CaseId.name() => self.case_numbers_say(cells),
             Kind::Text => sites_say(cells),
         }
@@ -346,10 +345,10 @@ fn is_number(text: &str) -> bool {
 
 /// A service has a few sites, each with many cases. Few words are much else too.
 fn sites_say(cells: &CellsSeen) -> CellsSay {
-    let different = cells.different() as u64;
-    if different > 200 || (different > 20 && 2 * different > cells.filled) {
+    let different = cells.different();
+    if site_verdict(different, cells.filled).is_some() {
         CellsSay::No
-    } else if different > 20 || different * 2 > cells.filled.max(8) {
+    } else if different > 20 || different as u64 * 2 > cells.filled.max(8) {
         CellsSay::Nothing
     } else {
         CellsSay::Perhaps

@@ -110,6 +110,15 @@ struct Phrase {
     words: Vec<Vec<String>>,
 }
 
+/// What a yes or a no means below a heading that turns it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Turned {
+    /// This code.
+    Code(&'static str),
+    /// What only a person knows.
+    Open,
+}
+
 struct Sense {
     field: &'static str,
     words: Vec<Vec<String>>,
@@ -223,9 +232,8 @@ impl HeadingWords {
         })
     }
 
-    /// What a yes or a no means below this heading, where it does not mean itself. The outer `None`
-    /// for a heading that turns nothing, the inner where only a person knows.
-    pub(super) fn sense(&self, field: &str, answer: YesNo) -> Option<Option<&'static str>> {
+    /// What a yes or a no means below this heading; `None` where it means what it says.
+    pub(super) fn sense(&self, field: &str, answer: YesNo) -> Option<Turned> {
         const TURNS: [&str; 7] = [
             "not",
             "no",
@@ -249,6 +257,7 @@ impl HeadingWords {
                 YesNo::Yes => sense.yes,
                 YesNo::No => sense.no,
             })
+            .map(|code| code.map_or(Turned::Open, Turned::Code))
     }
 }
 

@@ -1,7 +1,7 @@
 //! What the words of a column probably mean in a field: by the table of words, and by a heading that
 //! turns yes and no. Decides nothing.
 
-use super::headings::HeadingWords;
+use super::headings::{HeadingWords, Turned};
 use crate::domain::codes::{CodeList, YesNo};
 use crate::ingest::missing_words::looks_like_missing;
 use crate::ingest::synonyms::{FieldWords, Suggestion, Sureness};
@@ -81,7 +81,10 @@ impl Meanings {
         if let Some(answer) = self.answer(text)
             && let Some(sense) = heading.sense(name, answer)
         {
-            return sense.map_or(Meaning::Open, Meaning::ByHeading);
+            return match sense {
+                Turned::Code(code) => Meaning::ByHeading(code),
+                Turned::Open => Meaning::Open,
+            };
         }
         match self.field(name, list).suggest(text) {
             // "N/A" is no answer, where it is not the surest.

@@ -9,6 +9,7 @@ use crate::domain::fields::{CaseField, Field, Kind};
 use crate::domain::issue::Source;
 use crate::ingest::block_rows::{Row, RowReader};
 use crate::ingest::blocks::{Block, Grammar};
+use crate::ingest::cell::RawCell;
 use crate::ingest::dialect::{
     Certainty, Dialect, Given, Guess, Heading, SAMPLE_BYTES, Sample, guess, is_summary_row,
 };
@@ -47,6 +48,8 @@ pub(super) struct SampledFile {
     pub(super) facts: InputFacts,
     pub(super) dialect: Dialect,
     pub(super) certainty: Certainty,
+    /// Rows, also above the headings and below the table, with more or fewer cells than most.
+    pub(super) rows_of_other_length: u64,
     /// Whether the file ends with the sample.
     pub(super) is_whole: bool,
     /// Rows with as many cells as the header.
@@ -103,7 +106,10 @@ impl SampledFile {
             .map_err(|error| read_error(path, error))?;
         let is_whole = bytes.len() < most_bytes;
         let Guess {
-            dialect, certainty, ..
+            dialect,
+            certainty,
+            rows_seen,
+            rows_alike,
         } = guess_header(&Sample {
             path,
             bytes: &bytes,
@@ -119,6 +125,7 @@ impl SampledFile {
             facts: input.facts(),
             dialect,
             certainty,
+            rows_of_other_length: rows_seen.saturating_sub(rows_alike),
             is_whole,
             rows: 0,
             short_rows: 0,
@@ -141,17 +148,16 @@ impl SampledFile {
         let (mut rows, mut short_rows) = (0, 0);
         RowReader::new(grammar).each_row(&block, |row| {
             let is_filled = |cell: &[u8]| !cell.trim_ascii().is_empty();
-            let filled = row.cells().filter(|cell| is_filled(cell.bytes())).count();
+            let filled = row
+                .cells_from(0)
+                .filter(|cell| is_filled(cell.bytes()))
+                .count();
             let is_total =
-                2 * filled <= columns && is_summary_row(row.cells().map(|cell| cell.bytes()));
+                2 * filled <= columns && is_summary_row(row.cells_from(0).map(RawCell::bytes));
             if filled == 0 || is_total {
             } else if row.length() < columns {
                 short_rows += 1;
-            } else if row
-                .cells()
-                .skip(columns)
-                .all(|cell| !is_filled(cell.bytes()))
-            {
+            } else if row.cells_from(columns).all(|cell| !is_filled(cell.bytes())) {
                 rows += 1;
                 offer(&row);
             }

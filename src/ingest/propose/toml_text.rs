@@ -126,19 +126,6 @@ impl Lines {
         self.lines.is_empty()
     }
 
-    /// Whether a line holds.
-    pub(super) fn has_entry(&self) -> bool {
-        self.lines.iter().any(|line| {
-            matches!(
-                line,
-                Line::Entry {
-                    is_offer: false,
-                    ..
-                }
-            )
-        })
-    }
-
     /// Adds the lines to a document.
     pub(super) fn write(&self, document: &mut String) {
         let offer = |is_offer: bool| if is_offer { "# " } else { "" };
@@ -246,15 +233,12 @@ mod tests {
                 ("\"bc\"".into(), String::new()),
             ],
         );
-        assert!(lines.has_entry() && !lines.is_empty());
+        assert!(!lines.is_empty() && Lines::default().is_empty());
         let mut document = String::new();
         lines.write(&mut document);
         assert_eq!(
             document,
             "a     = \"long value\"   # sure\n# bcd = \"x\"\n# said\ndrop = [\n    \"a\",    # one\n    \"bc\",\n]\n"
         );
-        let mut offers = Lines::default();
-        offers.offer("a", "1", "");
-        assert!(!offers.has_entry());
     }
 }

@@ -125,7 +125,7 @@ impl<'a> CodedColumn<'a> {
         codes.open.1 = open.iter().map(|word| word.cells).sum::<u64>() + hidden.1;
         hidden.1 += self.not_kept;
         codes.open.1 += self.not_kept;
-        self.remark_on_hidden(&mut codes, hidden);
+        Self::remark_on_hidden(&mut codes, hidden);
         self.remark_on_blanks(&mut codes.lines);
         codes
     }
@@ -137,7 +137,7 @@ impl<'a> CodedColumn<'a> {
         }
     }
 
-    fn remark_on_hidden(&self, codes: &mut ColumnCodes, (words, cells): (u64, u64)) {
+    fn remark_on_hidden(codes: &mut ColumnCodes, (words, cells): (u64, u64)) {
         if cells == 0 {
             return;
         }

@@ -55,7 +55,7 @@ fn write<F: Field>(
         let name = found.field.name();
         let column = &export.columns[found.column];
         let coded = CodedColumn::of(name, list, &column.words, &column.cells);
-        add(draft, table, name, coded.codes(meanings, missing));
+        add(draft, table, name, &coded.codes(meanings, missing));
     }
 }
 
@@ -82,7 +82,7 @@ fn write_devices(
         blank: 0,
         filled: sum(&devices.devices, |cells| cells.filled),
     };
-    add(draft, "cases", coded.name, coded.codes(meanings, missing));
+    add(draft, "cases", coded.name, &coded.codes(meanings, missing));
     let Some(first) = devices.results.first() else {
         return;
     };
@@ -97,10 +97,10 @@ fn write_devices(
         blank: 0,
         filled: sum(&devices.results, |cells| cells.filled),
     };
-    add(draft, "cases", coded.name, coded.codes(meanings, missing));
+    add(draft, "cases", coded.name, &coded.codes(meanings, missing));
 }
 
-fn add(draft: &mut Draft, table: &str, name: &'static str, codes: ColumnCodes) {
+fn add(draft: &mut Draft, table: &str, name: &'static str, codes: &ColumnCodes) {
     if codes.lines.is_empty() {
         return;
     }

@@ -4,7 +4,7 @@
 use super::form::taken_columns;
 use super::{Draft, Findings};
 use crate::domain::fields::{CaseField, Field, Kind, PassField};
-use crate::ingest::propose::columns::{Columns, Sure};
+use crate::ingest::propose::columns::{Columns, Trust};
 use crate::ingest::propose::devices::DeviceColumns;
 use crate::ingest::propose::fit::{TimesAre, is_times};
 use crate::ingest::propose::sample::{SampledColumn, SampledExport};
@@ -120,13 +120,13 @@ fn write_found<F: Field>(
     lines: &mut Lines,
     field: F,
     column: usize,
-    sure: Sure,
+    sure: Trust,
     times: Option<&FieldTimes>,
     export: &SampledExport,
 ) {
     let heading = |column: usize| quoted(&export.columns[column].heading);
     let mut comment = sure.comment();
-    let mut is_look = matches!(sure, Sure::Look(_));
+    let mut is_look = matches!(sure, Trust::Look(_));
     let value = match times.and_then(|times| times.date) {
         None => heading(column),
         Some((date, is_named)) => {
