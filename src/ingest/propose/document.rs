@@ -221,6 +221,7 @@ fn file_in_words(source: Source, export: &SampledExport, file: &SampledFile) -> 
     let certainty = match (file.certainty, file.rows_of_other_length) {
         (Certainty::Sure, _) => "sure".to_string(),
         (Certainty::Likely, 0) => "likely".to_string(),
+        (Certainty::Likely, 1) => "likely: 1 line has more or fewer cells".to_string(),
         (Certainty::Likely, others) => format!("likely: {others} lines have more or fewer cells"),
         (Certainty::Unsure, _) => "look: it may have no headings, or another separator".to_string(),
     };

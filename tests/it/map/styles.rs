@@ -351,7 +351,6 @@ Case;Site;Reason;Call;;Scope in;;Age
 1;Elm;Food bolus;13.01.2026;18:40;13.01.2026;19:26;44,0
 2;Elm;Foreign body;09.01.2026;23:30;10.01.2026;00:20;7,5
 3;Oak;UGIB;15.01.2026;12:05;15.01.2026;13:02;n/a
-Total;;;;;;;3
 ",
         columns: r#"age_years = "Age"
 called_at = ["Call / Date", "Call / Time"]
