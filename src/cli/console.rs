@@ -59,6 +59,18 @@ pub(super) fn warn(text: &str) {
     error_line(&format!("{}: {text}", painted(Tone::Warning, "warning")));
 }
 
+/// Prints what somebody may want to look at, beside the output.
+pub(super) fn note(text: &str) {
+    error_line(&format!("{}: {text}", painted(Tone::Note, "note")));
+}
+
+/// Prints an item of a list beside the output, its further lines indented.
+pub(super) fn aside(text: &str) {
+    for (index, line) in wrapped(text, TERMINAL_WIDTH - 4).iter().enumerate() {
+        error_line(&format!("{}{line}", if index == 0 { "  " } else { "    " }));
+    }
+}
+
 /// Prints a hint after a blank line.
 pub(super) fn hint(text: &str) {
     line(&format!("\n{}: {text}", painted(Tone::Hint, "hint")));

@@ -7,6 +7,7 @@ mod explain;
 mod inputs;
 mod issues;
 mod limits;
+mod map;
 mod measures;
 mod outputs;
 mod panics;
@@ -37,6 +38,8 @@ const EXIT_CODES: &str = "Exit codes: 0 done; 1 done, but a data-quality limit o
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Propose a mapping from the headings and the first rows of exports.
+    Map(map::Arguments),
     /// Read the exports and say what became of every row.
     Check(check::Arguments),
     /// Write the report of one month, with charts, tables and counts.
@@ -89,6 +92,7 @@ pub fn run() -> ExitCode {
 
 fn run_command(command: &Command) -> anyhow::Result<Outcome> {
     match command {
+        Command::Map(arguments) => map::run(arguments),
         Command::Check(arguments) => check::run(arguments),
         Command::Review(arguments) => review::run(arguments),
         Command::Measures(arguments) => measures::run(arguments),

@@ -39,13 +39,21 @@ mod watch;
 
 use super::error::IngestError;
 use crate::domain::fields::{CaseField, Field, Kind};
+use scan::patterns_of;
+use shape::Shape;
 use std::fmt;
 use std::path::Path;
 use watch::Looking;
 
-pub(super) use heading::heading_kind;
+pub(super) use heading::{heading_kind, words_of};
 pub use kind::IdentifierKind;
 pub(super) use watch::{ColumnWatch, ValueFinding};
+
+/// Whether a single text shows a pattern of an identifier, however seldom that would make a finding
+/// of a column.
+pub(super) fn shows_identifier(text: &str) -> bool {
+    !patterns_of(text.as_bytes(), &Shape::of(text.as_bytes())).is_empty()
+}
 
 /// What a column is mapped to.
 #[derive(Clone, Copy, Debug)]

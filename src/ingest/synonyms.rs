@@ -8,12 +8,14 @@
 mod fold;
 mod vocabulary;
 
+pub(super) use fold::fold;
+
 use super::missing_words::looks_like_missing;
 use crate::domain::codes::{CodeList, Device, ObjectType};
 use crate::domain::fields::{CaseField, Field, Kind, PassField};
 use crate::domain::issue::Source;
 use crate::domain::unknown_words::UnknownWord;
-use fold::{fold, without_commas};
+use fold::without_commas;
 use std::sync::LazyLock;
 use vocabulary::{Contained, Vocabulary};
 
@@ -39,7 +41,7 @@ pub enum Sureness {
 }
 
 impl Sureness {
-    /// The word in tables and proposed mappings.
+    /// The word in tables.
     pub const fn code(self) -> &'static str {
         match self {
             Sureness::OurCode => "our_code",
@@ -69,38 +71,69 @@ pub fn suggest_code(word: &UnknownWord) -> Option<Suggestion> {
     // Devices may stand in the rows of their cases.
     let kind = kind.or_else(|| PassField::named(word.field).map(Field::kind))?;
     match kind {
-        Kind::Code(list) => suggest(word.field, list, word.word.expose()),
+        Kind::Code(list) => FieldWords::of(word.field, list).suggest(word.word.expose()),
         _ => None,
     }
 }
 
-/// What a person should be asked about `word` in the field `field_name` with the codes `list`;
-/// `None` when nothing is near, or two codes are equally near.
-pub(super) fn suggest(field_name: &str, list: CodeList, word: &str) -> Option<Suggestion> {
-    let mut folded = fold(word);
-    // Where a cell may list several things, a word does not reach over a comma: "coin, battery".
-    if ![Device::LIST, ObjectType::LIST].contains(&list) {
-        folded = without_commas(&folded);
+/// The words of one field, made once for many questions.
+pub(super) struct FieldWords {
+    vocabulary: Vocabulary,
+    /// Whether a cell may list several things, so that no word reaches over a comma: "coin, battery".
+    is_list: bool,
+}
+
+impl FieldWords {
+    /// The words of the field `field_name` with the codes `list`.
+    pub(super) fn of(field_name: &str, list: CodeList) -> FieldWords {
+        FieldWords {
+            vocabulary: Vocabulary::of(field_name, list),
+            is_list: [Device::LIST, ObjectType::LIST].contains(&list),
+        }
     }
-    if folded.is_empty() {
-        return None;
+
+    /// What a person should be asked about `word`; `None` when nothing is near, or two codes are
+    /// equally near.
+    pub(super) fn suggest(&self, word: &str) -> Option<Suggestion> {
+        let folded = self.folded(word);
+        if folded.is_empty() {
+            return None;
+        }
+        if let Some(meaning) = self.vocabulary.exact(&folded) {
+            return meaning.suggestion();
+        }
+        if looks_like_missing(word) {
+            return None;
+        }
+        let tokens: Vec<&str> = folded.split(' ').collect();
+        if tokens.len() > MOST_TOKENS {
+            return None;
+        }
+        match self.vocabulary.contained(&tokens, word) {
+            Contained::Nothing => self.vocabulary.spelled_like(&folded, &tokens),
+            Contained::Doubtful => None,
+            Contained::One(suggestion) => Some(suggestion),
+        }
     }
-    let vocabulary = Vocabulary::of(field_name, list);
-    if let Some(meaning) = vocabulary.exact(&folded) {
-        return meaning.suggestion();
+
+    /// Whether the whole of a text is a word of the table or our own: such a text tells of nobody.
+    pub(super) fn know(&self, word: &str) -> bool {
+        self.vocabulary.exact(&self.folded(word)).is_some()
     }
-    if looks_like_missing(word) {
-        return None;
+
+    fn folded(&self, word: &str) -> String {
+        let folded = fold(word);
+        if self.is_list {
+            folded
+        } else {
+            without_commas(&folded)
+        }
     }
-    let tokens: Vec<&str> = folded.split(' ').collect();
-    if tokens.len() > MOST_TOKENS {
-        return None;
-    }
-    match vocabulary.contained(&tokens, word) {
-        Contained::Nothing => vocabulary.spelled_like(&folded, &tokens),
-        Contained::Doubtful => None,
-        Contained::One(suggestion) => Some(suggestion),
-    }
+}
+
+#[cfg(test)]
+fn suggest(field_name: &str, list: CodeList, word: &str) -> Option<Suggestion> {
+    FieldWords::of(field_name, list).suggest(word)
 }
 
 /// One row of the table, folded.
@@ -130,9 +163,15 @@ fn parse(table: &str) -> Result<Vec<Row>, String> {
             "no" => false,
             _ => return Err(format!("line {}: `sure` is not yes or no", index + 2)),
         };
+        // A comma of the table is meant: it tells one thing, described by several, from a list.
+        let folded = if row[1].contains(',') {
+            fold(&row[1])
+        } else {
+            without_commas(&fold(&row[1]))
+        };
         rows.push(Row {
             field: row[0].to_string(),
-            folded: without_commas(&fold(&row[1])),
+            folded,
             code: row[2].to_string(),
             is_sure,
         });

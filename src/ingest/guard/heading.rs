@@ -101,7 +101,7 @@ impl Phrase {
 /// The words of a heading in lower case. Words end at separators, between `patient` and `Name`,
 /// between `ZIP` and `Code`, and between letters and digits. `#` reads `no`; articles and the `s`
 /// of a genitive are left out.
-fn words_of(heading: &str) -> Vec<String> {
+pub(in crate::ingest) fn words_of(heading: &str) -> Vec<String> {
     let letters: Vec<char> = heading.chars().collect();
     let mut words = vec![String::new()];
     for (index, letter) in letters.iter().copied().enumerate() {

@@ -16,7 +16,7 @@ const SPELLINGS: &[(&str, &str)] = &[
 
 /// The text in lowercase words with one space between them. Signs between the items of a list
 /// become commas, `+ % ?` and tick marks stay, all others become spaces.
-pub(super) fn fold(text: &str) -> String {
+pub(in crate::ingest) fn fold(text: &str) -> String {
     let mut plain = String::with_capacity(text.len());
     let mut characters = text.chars().peekable();
     let mut previous = ' ';
