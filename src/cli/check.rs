@@ -1,7 +1,7 @@
 //! `check`: what became of every row, and what is wrong with those that are not whole.
 
 use super::inputs::{InputArguments, Needs, Read};
-use super::outputs::{inputs, made_on, write_issues};
+use super::outputs::{inputs, made_on, write_issues, write_words};
 use super::{Outcome, console, explain, issues, limits, summary, wanting};
 use crate::export::directory::OutputDirectory;
 use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// Whether a measure can be counted at all shows in so many cases, and does not need all of them.
-const CASES_TO_JUDGE_MEASURES: usize = 100_000;
+const CASES_TO_JUDGE_MEASURES: usize = 20_000;
 
 /// Options of `check`.
 #[derive(Debug, Args)]
@@ -35,6 +35,10 @@ pub(super) struct Arguments {
     /// Without it, nothing is written.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Also list the words that the mapping does not know, with what they probably mean. The list
+    /// holds text of cells and stays on your premises.
+    #[arg(long, requires = "out")]
+    list_words: bool,
     /// Print warnings and errors only.
     #[arg(long)]
     quiet: bool,
@@ -66,6 +70,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     }
     read.observed()?;
     if !arguments.quiet {
+        summary::print_unknown_words(&read.ingested);
         summary::print_completeness(&read.ingested);
         wanting::print(&read, &measure::built_in())?;
         issues::print_summary(&read.ingested.issues);
@@ -73,7 +78,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         console::labeled("limits", &limits::verdict(&read, &crossed));
     }
     if let Some(directory) = directory {
-        let target = write(directory, &read, &crossed)?;
+        let target = write(directory, arguments.list_words, &read, &crossed)?;
         if !arguments.quiet {
             let list = target.join("internal/issues.csv");
             console::labeled_lines("list", &[list.display().to_string()]);
@@ -93,10 +98,14 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
 
 fn write(
     mut directory: OutputDirectory,
+    lists_words: bool,
     read: &Read,
     crossed: &[String],
 ) -> anyhow::Result<PathBuf> {
     write_issues(&mut directory, read)?;
+    if lists_words {
+        write_words(&mut directory, read)?;
+    }
     let ingested = &read.ingested;
     let manifest = Manifest {
         command: "check".into(),

@@ -4,7 +4,7 @@ use super::progress::Progress;
 use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::Source;
 use crate::domain::month::Month;
-use crate::ingest::{IngestError, Ingested, Inputs, Mapping, expand, ingest};
+use crate::ingest::{Advance, IngestError, Ingested, Inputs, Mapping, expand, ingest};
 use anyhow::Context as _;
 use clap::Args;
 use std::num::NonZeroUsize;
@@ -120,7 +120,10 @@ impl InputArguments {
             lists_issues: needs.issue_list,
             wants_hashes: needs.hashes,
             threads: self.threads(),
-            progress: &|bytes| progress.add(bytes),
+            progress: &|advance| match advance {
+                Advance::Bytes(bytes) => progress.add(bytes),
+                Advance::Rows(rows) => progress.add_rows(rows),
+            },
         };
         let ingested = ingest(&inputs, &mapping);
         progress.finish();

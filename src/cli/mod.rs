@@ -10,7 +10,6 @@ mod limits;
 mod measures;
 mod outputs;
 mod panics;
-#[allow(dead_code, reason = "joined when the parts are")]
 mod progress;
 mod review;
 mod sample;

@@ -2,10 +2,13 @@
 //! the inputs.
 
 use super::inputs::{Read, name};
+use crate::domain::unknown_words::UnknownWord;
 use crate::export::directory::OutputDirectory;
 use crate::export::issues::issues_table;
 use crate::export::manifest::{Input, ReadAs};
 use crate::export::table::{Format, Table};
+use crate::export::words::{SuggestedCode, unknown_words_table};
+use crate::ingest::suggest_code;
 use anyhow::Context as _;
 
 /// Writes a table in each of the formats.
@@ -29,6 +32,18 @@ pub(super) fn write_issues(directory: &mut OutputDirectory, read: &Read) -> anyh
         names.of(at.source, at.file_index).to_string()
     })?;
     write_table(directory, "internal", &issues, &[Format::Csv])
+}
+
+/// Writes the words that the mapping does not know to `internal/unknown_words.csv`.
+pub(super) fn write_words(directory: &mut OutputDirectory, read: &Read) -> anyhow::Result<()> {
+    let suggestion = |word: &UnknownWord| {
+        suggest_code(word).map(|suggestion| SuggestedCode {
+            code: suggestion.code,
+            sureness: suggestion.sureness.code(),
+        })
+    };
+    let words = unknown_words_table(&read.ingested.unknown_words, suggestion)?;
+    write_table(directory, "internal", &words, &[Format::Csv])
 }
 
 /// The input files as `run.json` lists them: name, size, SHA-256, and how each export was read.

@@ -1,7 +1,7 @@
 //! `review`: the report of one month, from the exports to the finished directory.
 
 use super::inputs::{InputArguments, Needs, Read};
-use super::outputs::{inputs, made_on, write_issues, write_table};
+use super::outputs::{inputs, made_on, write_issues, write_table, write_words};
 use super::{Outcome, console, limits, measures, summary};
 use crate::domain::counts::CountTables;
 use crate::domain::measure::Definition;
@@ -45,6 +45,10 @@ pub(super) struct Arguments {
     /// How the interval of a share of cases is made.
     #[arg(long, value_enum, default_value_t = ShareInterval::Wilson)]
     share_interval: ShareInterval,
+    /// Also list the words that the mapping does not know below internal/, with what they probably
+    /// mean. The list holds text of cells and stays on your premises.
+    #[arg(long)]
+    list_words: bool,
     /// Print warnings and errors only.
     #[arg(long)]
     quiet: bool,
@@ -145,6 +149,9 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         )?;
     }
     write_issues(&mut directory, &read)?;
+    if arguments.list_words {
+        write_words(&mut directory, &read)?;
+    }
     let manifest = manifest(arguments, &read, &review, &crossed, directory.written())?;
     directory.write(manifest::FILE_NAME, manifest.to_json().as_bytes())?;
     let target = directory.finish()?;

@@ -10,9 +10,38 @@ use crate::domain::issue::Source;
 use crate::findings::finding::Finding;
 use crate::findings::flow::{Flow, FlowResult};
 use crate::findings::review::Review;
-use crate::ingest::Ingested;
+use crate::ingest::{Ingested, suggest_code};
 use crate::report::{self, counted, whole};
 use std::collections::{BTreeMap, BTreeSet};
+
+/// Prints how many different words the mapping does not know, and of how many a meaning is likely.
+pub(super) fn print_unknown_words(ingested: &Ingested) {
+    let mut fields = BTreeMap::<(Source, &str), (u64, u64, u64)>::new();
+    for word in ingested.unknown_words.iter() {
+        let (words, cells, suggested) = fields.entry((word.source, word.field)).or_default();
+        *words += 1;
+        *cells += word.count;
+        *suggested += u64::from(suggest_code(&word).is_some());
+    }
+    let lines: Vec<_> = fields
+        .iter()
+        .map(|((source, field), (words, cells, suggested))| {
+            format!(
+                "{}, `{field}`: {} in {}, {} with a likely meaning",
+                source.code(),
+                counted(*words, "unknown word", "unknown words"),
+                counted(*cells, "cell", "cells"),
+                whole(*suggested)
+            )
+        })
+        .collect();
+    if !lines.is_empty() {
+        console::labeled_lines("words", &lines);
+        console::line(
+            "  `--out DIR --list-words` lists them for the person who writes the mapping",
+        );
+    }
+}
 
 /// Prints how each file was read, in the order given.
 pub(super) fn print_files(files: &[FileFacts], names: &FileNames) {

@@ -98,7 +98,7 @@ issue_codes! {
         "the row has no usable call time",
         "fill the column, or set `cases.time_format` in the mapping to the form of the export";
     RepeatedRow = "R05" RowIsDuplicate,
-        "the row repeats an earlier row word for word",
+        "the row says the same as an earlier row in every mapped column",
         "nothing needs doing; an export without repeats is easier to check";
     ConflictingRow = "R06" RowSetAside,
         "the row has the number of an earlier row but other values",
@@ -178,10 +178,10 @@ issue_codes! {
         "the second moment lies up to five minutes before the first, as where two clocks differ",
         "set the clocks at the bedside by one another; nothing is corrected here";
     PastMidnight = "T04" Noted,
-        "the time of day lies past midnight, so the next date was taken",
+        "the time of day lies on the other side of midnight, so the neighboring date was taken",
         "nothing needs doing unless the order of the events is wrong; a date in the cell settles it";
     TwoMidnights = "T05" Noted,
-        "times of this case were taken past midnight twice",
+        "times of this case were carried over midnight twice",
         "check the times against the record; dates in the cells settle it";
 }
 

@@ -4,15 +4,18 @@
 use super::blocks::{Block, Grammar, line_ends};
 use super::cell::RawCell;
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
-use memchr::memchr_iter;
+use memchr::{memchr, memchr_iter, memchr2};
 
 /// Reads rows out of blocks; the buffers are used again for every row.
 pub(super) struct RowReader {
+    grammar: Grammar,
     parser: Reader,
     /// The cells of one row without their quotes, one after another.
     text: Vec<u8>,
     /// Where each cell ends in `text`.
     ends: Vec<usize>,
+    /// Where each cell of a row without quotes ends in the row itself.
+    ends_in_row: Vec<usize>,
 }
 
 /// One row below the header.
@@ -22,11 +25,32 @@ pub(super) struct Row<'a> {
     pub(super) line_number: u64,
     /// How many line breaks stand inside its cells.
     pub(super) line_breaks: usize,
-    text: &'a [u8],
+    bytes: &'a [u8],
+    /// The same as text; `None` when some cell is not UTF-8. Looked at once, since a look at each of
+    /// many short cells takes longer than reading them.
+    text: Option<&'a str>,
     ends: &'a [usize],
+    /// Bytes between the end of a cell and the start of the next.
+    between: usize,
 }
 
 impl<'a> Row<'a> {
+    fn new(
+        (line_number, line_breaks): (u64, usize),
+        bytes: &'a [u8],
+        ends: &'a [usize],
+        between: usize,
+    ) -> Row<'a> {
+        Row {
+            line_number,
+            line_breaks,
+            bytes,
+            text: std::str::from_utf8(bytes).ok(),
+            ends,
+            between,
+        }
+    }
+
     /// How many cells the row has.
     pub(super) fn length(&self) -> usize {
         self.ends.len()
@@ -35,16 +59,23 @@ impl<'a> Row<'a> {
     /// The cell at a place; blank where the row has ended before.
     pub(super) fn cell(&self, place: usize) -> RawCell<'a> {
         let Some(end) = self.ends.get(place) else {
-            return RawCell::new(&[]);
+            return RawCell::of_text("");
         };
-        let start = if place == 0 { 0 } else { self.ends[place - 1] };
-        RawCell::new(&self.text[start..*end])
+        let start = match place.checked_sub(1) {
+            None => 0,
+            Some(before) => self.ends[before] + self.between,
+        };
+        // A character may reach over the end of a cell only in text that is damaged.
+        match self.text.and_then(|text| text.get(start..*end)) {
+            Some(text) => RawCell::of_text(text),
+            None => RawCell::new(&self.bytes[start..*end]),
+        }
     }
 
-    /// All cells, in order.
-    pub(super) fn cells(&self) -> impl Iterator<Item = RawCell<'a>> + use<'a> {
+    /// The cells from a place on, in order.
+    pub(super) fn cells_from(&self, place: usize) -> impl Iterator<Item = RawCell<'a>> + use<'a> {
         let row = *self;
-        (0..row.length()).map(move |place| row.cell(place))
+        (place..row.length()).map(move |place| row.cell(place))
     }
 }
 
@@ -56,9 +87,11 @@ impl RowReader {
             .quote(grammar.quote)
             .build();
         RowReader {
+            grammar,
             parser,
             text: vec![0; 4096],
             ends: vec![0; 64],
+            ends_in_row: Vec::new(),
         }
     }
 
@@ -78,17 +111,27 @@ impl RowReader {
             if offset == bytes.len() {
                 return;
             }
-            let (length, text_length, cell_count) = self.read_row(&bytes[offset..]);
-            let row = &bytes[offset..offset + length];
-            let text = &self.text[..text_length];
-            offer(Row {
-                line_number,
-                line_breaks: memchr_iter(b'\n', text).count(),
-                text,
-                ends: &self.ends[..cell_count],
-            });
-            line_number += line_ends(row);
-            offset += length;
+            let rest = &bytes[offset..];
+            let line = &rest[..memchr2(b'\n', b'\r', rest).unwrap_or(rest.len())];
+            if memchr(self.grammar.quote, line).is_none() {
+                // Nearly every row. Without a quote a line is a row, and the parser has nothing to do.
+                self.ends_in_row.clear();
+                self.ends_in_row
+                    .extend(memchr_iter(self.grammar.separator, line));
+                self.ends_in_row.push(line.len());
+                offer(Row::new((line_number, 0), line, &self.ends_in_row, 1));
+                offset += line.len();
+            } else {
+                let (length, text_length, cell_count) = self.read_row(rest);
+                let text = &self.text[..text_length];
+                let line_breaks = memchr_iter(b'\n', text).count();
+                let ends = &self.ends[..cell_count];
+                offer(Row::new((line_number, line_breaks), text, ends, 0));
+                // Its own line end is counted where the next row is looked for.
+                let length = length - usize::from(matches!(rest[length - 1], b'\r' | b'\n'));
+                line_number += line_ends(&rest[..length]);
+                offset += length;
+            }
         }
     }
 

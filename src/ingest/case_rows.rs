@@ -186,17 +186,19 @@ impl CaseRows<'_> {
             }
         }
         is_ordered |= passes.len() == 1;
-        self.push_passes(devices, record, &passes, is_ordered, case_place, gathered);
+        gathered.push_passes(devices, record, &passes, is_ordered, case_place);
     }
+}
 
+impl Gathered {
+    /// Adds the passes of a case: device and result of each, in the order in which they are written.
     fn push_passes(
-        &self,
+        &mut self,
         devices: &DevicesMapping,
         record: &Record<'_, CaseField>,
         passes: &[(Option<&'static str>, Option<&'static str>)],
         is_ordered: bool,
         case_place: usize,
-        gathered: &mut Gathered,
     ) {
         let last_result = record
             .text(CaseField::Outcome)
@@ -223,8 +225,8 @@ impl CaseRows<'_> {
             if let Some(result) = result {
                 pass.set(PassField::Result, Value::Code(result));
             }
-            gathered.passes.push(&pass);
-            gathered.case_places.push(case_place);
+            self.passes.push(&pass);
+            self.case_places.push(case_place);
         }
     }
 }

@@ -14,7 +14,12 @@ use std::fmt;
 
 /// One cell as read. No `Display`, no `Deref`: its text may identify a person.
 #[derive(Clone, Copy)]
-pub(super) struct RawCell<'a>(&'a [u8]);
+pub(super) enum RawCell<'a> {
+    /// Known to be text.
+    Text(&'a str),
+    /// Perhaps text.
+    Bytes(&'a [u8]),
+}
 
 impl fmt::Debug for RawCell<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -24,12 +29,20 @@ impl fmt::Debug for RawCell<'_> {
 
 impl<'a> RawCell<'a> {
     pub(super) fn new(bytes: &'a [u8]) -> RawCell<'a> {
-        RawCell(bytes)
+        RawCell::Bytes(bytes)
+    }
+
+    /// A cell of a row that was found to be text.
+    pub(super) fn of_text(text: &'a str) -> RawCell<'a> {
+        RawCell::Text(text)
     }
 
     /// The bytes as they stand.
     pub(super) fn bytes(self) -> &'a [u8] {
-        self.0
+        match self {
+            RawCell::Text(text) => text.as_bytes(),
+            RawCell::Bytes(bytes) => bytes,
+        }
     }
 
     /// The text without surrounding white space.
@@ -37,12 +50,20 @@ impl<'a> RawCell<'a> {
     /// # Errors
     /// When the bytes are not UTF-8; what could not be decoded from another encoding is not either.
     pub(super) fn text(self) -> Result<&'a str, CellFault> {
-        match std::str::from_utf8(self.0) {
-            Ok(text) => Ok(text.trim()),
-            Err(_) => Err(CellFault {
+        let text = match self {
+            RawCell::Text(text) => text,
+            RawCell::Bytes(bytes) => std::str::from_utf8(bytes).map_err(|_| CellFault {
                 code: IssueCode::UnreadableBytes,
                 found: Shape::Bytes,
-            }),
+            })?,
+        };
+        // Nearly every cell begins and ends with a letter or a digit of ASCII.
+        let is_plain = |byte: Option<&u8>| byte.is_none_or(|byte| (b'!'..=b'~').contains(byte));
+        let bytes = text.as_bytes();
+        if is_plain(bytes.first()) && is_plain(bytes.last()) {
+            Ok(text)
+        } else {
+            Ok(text.trim())
         }
     }
 }
@@ -179,6 +200,7 @@ impl Cells {
     }
 
     /// Reads a cell that is not a clock time.
+    #[inline]
     pub(super) fn read<'a>(&self, cell: RawCell<'a>) -> Result<Value<'a>, CellFault> {
         let text = cell.text()?;
         if let CellKind::Code(codes) = &self.kind {
@@ -220,11 +242,6 @@ impl Cells {
     /// Whether a cell of the sample says something of the form of this column.
     pub(super) fn is_filled(&self, text: &str) -> bool {
         !text.is_empty() && !self.missing.hold(text)
-    }
-
-    /// Whether the column holds opaque text, which the identifier guard looks at cell by cell.
-    pub(super) fn is_text(&self) -> bool {
-        matches!(self.kind, CellKind::Text)
     }
 }
 
@@ -307,19 +324,17 @@ fn meaning_of(
     if code == NOT_RECORDED {
         return Ok(None);
     }
-    match list.position(code) {
-        Some(index) => Ok(Some(list.words[index].code)),
-        None => {
-            let known: Vec<_> = list.words.iter().map(|word| word.code).collect();
-            Err(MappingFault::new(
-                format!("`codes.{name}` has the code `{code}`, which does not exist"),
-                format!(
-                    "the codes of `{name}` are: {}; or `{NOT_RECORDED}`",
-                    known.join(", ")
-                ),
-            ))
-        }
-    }
+    let index = list.position(code).ok_or_else(|| {
+        let known: Vec<_> = list.words.iter().map(|word| word.code).collect();
+        MappingFault::new(
+            format!("`codes.{name}` has the code `{code}`, which does not exist"),
+            format!(
+                "the codes of `{name}` are: {}; or `{NOT_RECORDED}`",
+                known.join(", ")
+            ),
+        )
+    })?;
+    Ok(Some(list.words[index].code))
 }
 
 /// Words that mean "not recorded" in a column of times, numbers or text.

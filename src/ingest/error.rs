@@ -1,7 +1,7 @@
 //! Why ingest could not run at all. What is wrong with single rows is an issue, never one of these.
 
 use super::blocks::LONGEST_ROW_BYTES;
-use super::guard::GuardFinding;
+use super::guard::{GuardFinding, IdentifierKind};
 use crate::domain::month::Month;
 use std::path::{Path, PathBuf};
 
@@ -145,6 +145,14 @@ pub enum IngestError {
         path: PathBuf,
         /// The columns, by number; neither a heading nor a cell.
         findings: Vec<GuardFinding>,
+    },
+    /// The column of the sites has too many different values to be one.
+    #[error("`site` has {sites} different values, as if it were a {}", kind.label())]
+    SitesIdentify {
+        /// How many.
+        sites: usize,
+        /// What the column seems to hold.
+        kind: IdentifierKind,
     },
     /// The mapping lists a heading under `drop` or `cleared` that the file does not have.
     #[error(
@@ -311,6 +319,9 @@ impl IngestError {
                     "take the columns out of the export, or add their headings to `drop` in `[cases]` or `[passes]` of the mapping{of_mapped}; where a person has looked at a column and it is harmless, add its heading to `cleared` instead"
                 )
             }
+            IngestError::SitesIdentify { .. } => {
+                "names of sites stand in reports: check which column the mapping gives for `site`".into()
+            }
             IngestError::ListedHeadingMissing { list, .. } => {
                 format!("correct the heading in `{list}`, or take it off the list")
             }
@@ -318,8 +329,9 @@ impl IngestError {
                 "README lists the keys of a mapping; `sample_data/mapping.toml` is a complete one"
                     .into()
             }
-            IngestError::MappingFault { fault, .. } => fault.hint.clone(),
-            IngestError::TimeForm { fault, .. } => fault.hint.clone(),
+            IngestError::MappingFault { fault, .. } | IngestError::TimeForm { fault, .. } => {
+                fault.hint.clone()
+            }
             IngestError::TimesContradicted { .. } => {
                 "if two systems wrote this file, split it; if one form is right throughout, set it in the mapping: cells of another form then count as missing".into()
             }

@@ -38,5 +38,6 @@ pub use error::IngestError;
 pub use guard::{Evidence, GuardFinding, IdentifierKind};
 pub use input::expand;
 pub use mapping::{Limits, Mapping};
-pub use run::{Ingested, Inputs, ingest};
+pub use run::{Advance, Ingested, Inputs, ingest};
+pub use synonyms::{Suggestion, Sureness, suggest_code};
 pub use windows::guideline_windows;

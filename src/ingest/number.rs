@@ -109,35 +109,6 @@ fn grouped(text: &str, decimal: u8, has_fraction: bool) -> Option<i128> {
     Some(number)
 }
 
-/// A number with decimals or without: `-11,25` where `decimal` is a comma. No thousands marks, no
-/// exponent, digits on both sides of the mark; always finite.
-///
-/// # Errors
-/// `NotAWholeNumber` for any other text, `SpreadsheetError` for a formula or its error.
-pub(super) fn decimal(text: &str, decimal: u8) -> Result<f64, IssueCode> {
-    let parse = || {
-        let number = Written::read(text, decimal)?;
-        // Copied to have a point for the mark and a hyphen for a minus.
-        let mut copy = [0_u8; LONGEST];
-        let (_, unsigned) = sign(text);
-        let copy = copy.get_mut(..unsigned.len())?;
-        copy.copy_from_slice(unsigned.as_bytes());
-        for byte in copy.iter_mut().filter(|byte| **byte == decimal) {
-            *byte = b'.';
-        }
-        let magnitude: f64 = std::str::from_utf8(copy).ok()?.parse().ok()?;
-        number.rest.is_empty().then_some(if number.is_negative {
-            -magnitude
-        } else {
-            magnitude
-        })
-    };
-    parse().ok_or_else(|| not_a_number(text))
-}
-
-/// Longest number with decimals, in bytes.
-const LONGEST: usize = 40;
-
 /// The number at the start of a text, exactly as written.
 #[derive(Clone, Copy)]
 struct Written<'a> {

@@ -9,7 +9,7 @@ use super::mapping::ExportForm;
 use super::parsed::ParsedBlock;
 use super::pipeline;
 use super::plan::FilePlan;
-use super::run::Inputs;
+use super::run::{Advance, Inputs};
 use crate::domain::fields::Field;
 use std::io::{self, Cursor, Read};
 use std::path::Path;
@@ -67,7 +67,7 @@ impl<'a> OpenFile<'a> {
         self,
         plan: &FilePlan<'_, F>,
         parse: impl Fn(&mut RowReader, &Block) -> ParsedBlock + Sync,
-        merge: impl FnMut(ParsedBlock),
+        mut merge: impl FnMut(ParsedBlock),
     ) -> Result<EndedFile, IngestError> {
         let OpenFile {
             path,
@@ -79,7 +79,7 @@ impl<'a> OpenFile<'a> {
         let facts = input.facts();
         let rows = Cursor::new(sample.split_off(plan.dialect.rows_offset));
         let mut told = input.bytes_read();
-        (inputs.progress)(told);
+        (inputs.progress)(Advance::Bytes(told));
         let rest = Watched {
             input,
             told: &mut told,
@@ -91,18 +91,23 @@ impl<'a> OpenFile<'a> {
             let parse = &parse;
             move |block: &Block| parse(&mut buffers, block)
         };
-        let source = pipeline::run(blocks, inputs.threads, worker, merge).map_err(|fault| {
-            let path = path.to_path_buf();
-            match fault {
-                BlockFault::Unreadable(error) => read_error(&path, error),
-                BlockFault::UnclosedQuote { line_number } => {
-                    IngestError::UnclosedQuote { path, line_number }
+        let told_of_rows = |block: ParsedBlock| {
+            (inputs.progress)(Advance::Rows(block.rows.len() as u64));
+            merge(block);
+        };
+        let source =
+            pipeline::run(blocks, inputs.threads, worker, told_of_rows).map_err(|fault| {
+                let path = path.to_path_buf();
+                match fault {
+                    BlockFault::Unreadable(error) => read_error(&path, error),
+                    BlockFault::UnclosedQuote { line_number } => {
+                        IngestError::UnclosedQuote { path, line_number }
+                    }
+                    BlockFault::EndlessRow { line_number } => {
+                        IngestError::EndlessRow { path, line_number }
+                    }
                 }
-                BlockFault::EndlessRow { line_number } => {
-                    IngestError::EndlessRow { path, line_number }
-                }
-            }
-        })?;
+            })?;
         let (bytes, sha256) = source.into_inner().1.input.finish()?;
         Ok(EndedFile {
             facts,
@@ -116,14 +121,14 @@ impl<'a> OpenFile<'a> {
 struct Watched<'a> {
     input: OpenInput,
     told: &'a mut u64,
-    progress: &'a (dyn Fn(u64) + Sync),
+    progress: &'a (dyn Fn(Advance) + Sync),
 }
 
 impl Read for Watched<'_> {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
         let length = self.input.read(buffer)?;
         let read = self.input.bytes_read();
-        (self.progress)(read - *self.told);
+        (self.progress)(Advance::Bytes(read - *self.told));
         *self.told = read;
         Ok(length)
     }

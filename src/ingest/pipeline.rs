@@ -81,8 +81,7 @@ fn read<R: Read>(
     buffers: &Receiver<Vec<u8>>,
     give_job: &Sender<(usize, Block)>,
 ) -> Result<R, BlockFault> {
-    let mut index = 0;
-    for buffer in buffers {
+    for (index, buffer) in buffers.iter().enumerate() {
         let Some(block) = blocks.next(buffer)? else {
             break;
         };
@@ -90,7 +89,6 @@ fn read<R: Read>(
         if give_job.send((index, block)).is_err() {
             break;
         }
-        index += 1;
     }
     Ok(blocks.into_source())
 }

@@ -42,7 +42,7 @@ impl Lengths {
     fn check(&self, row: &Row<'_>) -> Result<bool, IssueCode> {
         let is_short = row.length() < self.columns;
         let is_blank = |cell: RawCell<'_>| cell.bytes().trim_ascii().is_empty();
-        if (is_short && !self.fills_short_rows) || !row.cells().skip(self.columns).all(is_blank) {
+        if (is_short && !self.fills_short_rows) || !row.cells_from(self.columns).all(is_blank) {
             return Err(IssueCode::WrongCellCount);
         }
         Ok(is_short)
@@ -132,7 +132,7 @@ impl<'m, F: Field> FilePlan<'m, F> {
             fills_short_rows: form.fills_short_rows,
         };
         let has_right_length = |row: &Row<'_>| lengths.check(row).is_ok();
-        let columns = times::planned_columns(sample, &dialect, has_right_length, found)?;
+        let columns = times::planned_columns(sample, &dialect, has_right_length, &found)?;
         let guard = guard(sample, form, &dialect, &columns, &devices)?;
         let watched = (0..dialect.headings.len())
             .filter(|place| guard.cells_to_pass(*place) == CellsToPass::Every)
@@ -221,7 +221,7 @@ impl<'m, F: Field> FilePlan<'m, F> {
             let heading = self.dialect.headings[column.place].text();
             row.cell(column.place).bytes().trim_ascii() == heading.as_bytes()
         };
-        self.columns.iter().all(is_heading) || is_summary_row(row.cells().map(RawCell::bytes))
+        self.columns.iter().all(is_heading) || is_summary_row(row.cells_from(0).map(RawCell::bytes))
     }
 }
 

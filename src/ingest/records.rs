@@ -9,7 +9,6 @@ use arrow::array::{
 use arrow::compute::filter_record_batch;
 use arrow::datatypes::{DataType, Field as ArrowField, Schema, SchemaRef};
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
 use std::marker::PhantomData;
 use std::sync::Arc;
 
@@ -49,10 +48,16 @@ impl<'a, F: Field> Record<'a, F> {
     }
 }
 
+/// Room that columns begin with: rows of a block of a mebibyte, and bytes of a code.
+const RECORDS_OF_A_BLOCK: usize = 4096;
+const TEXT_BYTES: usize = 8;
+
 /// Records gathered column by column.
 pub(super) struct Columns<F> {
     builders: Vec<Builder>,
     length: usize,
+    /// The last month, written out: rows of one month stand together.
+    month: Option<(Month, String)>,
     fields: PhantomData<F>,
 }
 
@@ -62,20 +67,23 @@ enum Builder {
 }
 
 impl<F: Field> Columns<F> {
+    /// Empty columns with room for the records of a block.
     pub(super) fn new() -> Columns<F> {
         let builders = F::ALL
             .iter()
             .map(|field| {
                 if field.kind().is_text() {
-                    Builder::Text(StringBuilder::new())
+                    let text_bytes = RECORDS_OF_A_BLOCK * TEXT_BYTES;
+                    Builder::Text(StringBuilder::with_capacity(RECORDS_OF_A_BLOCK, text_bytes))
                 } else {
-                    Builder::Whole(Int64Builder::new())
+                    Builder::Whole(Int64Builder::with_capacity(RECORDS_OF_A_BLOCK))
                 }
             })
             .collect();
         Columns {
             builders,
             length: 0,
+            month: None,
             fields: PhantomData,
         }
     }
@@ -90,8 +98,10 @@ impl<F: Field> Columns<F> {
         for (builder, value) in self.builders.iter_mut().zip(&record.values) {
             match (builder, value) {
                 (Builder::Text(builder), Value::Month(month)) => {
-                    write!(builder, "{month}").expect("a column takes every text");
-                    builder.append_value("");
+                    if self.month.as_ref().is_none_or(|(last, _)| last != month) {
+                        self.month = Some((*month, month.to_string()));
+                    }
+                    builder.append_option(self.month.as_ref().map(|(_, text)| text));
                 }
                 (Builder::Text(builder), value) => builder.append_option(value.text()),
                 (Builder::Whole(builder), value) => builder.append_option(value.whole()),

@@ -7,10 +7,10 @@ use super::case::CaseReader;
 use super::case_rows::{Bounds, CaseRows};
 use super::error::IngestError;
 use super::facts::file_facts;
+use super::guard::site_verdict;
 use super::mapping::{ExportForm, Mapping};
 use super::merge::{FileOutcome, FilePosition, Latest, Merge};
 use super::open_file::{EndedFile, OpenFile};
-use super::parsed::ParsedBlock;
 use super::pass_rows::PassRows;
 use super::plan::FilePlan;
 use crate::domain::accounting::Accounting;
@@ -46,8 +46,17 @@ pub struct Inputs<'a> {
     pub wants_hashes: bool,
     /// Threads that parse rows.
     pub threads: NonZeroUsize,
-    /// Told how many bytes of the files were read since it was told last.
-    pub progress: &'a (dyn Fn(u64) + Sync),
+    /// Told of everything that was read since it was told last.
+    pub progress: &'a (dyn Fn(Advance) + Sync),
+}
+
+/// How much further reading has come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Advance {
+    /// So many bytes of the files as they lie on disk.
+    Bytes(u64),
+    /// So many rows.
+    Rows(u64),
 }
 
 /// What was read.
@@ -106,6 +115,10 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
         files.extend(passes);
     }
     merge.finish(passes_accounting.is_some());
+    let sites = merge.tallies.sites.len();
+    if let Some(kind) = site_verdict(sites, cases_accounting.accepted) {
+        return Err(IngestError::SitesIdentify { sites, kind });
+    }
     let filled_columns = merge.filled_columns();
     let tallies = merge.tallies;
     let observed = observed(&tallies.months, bounds);
@@ -190,8 +203,8 @@ fn read_cases(
                 &inputs.cases[at.file_index],
                 &mapping.cases.form,
                 &plan,
-                outcome,
-                ended,
+                &outcome,
+                &ended,
                 at.source,
             )
         })
@@ -228,8 +241,8 @@ fn read_passes(
             path,
             &mapping.form,
             &plan,
-            outcome,
-            ended,
+            &outcome,
+            &ended,
             at.source,
         )?);
     }
@@ -241,8 +254,8 @@ fn close<F: Field>(
     path: &Path,
     form: &ExportForm,
     plan: &FilePlan<'_, F>,
-    outcome: FileOutcome,
-    ended: EndedFile,
+    outcome: &FileOutcome,
+    ended: &EndedFile,
     source: Source,
 ) -> Result<FileFacts, IngestError> {
     plan.check_identifiers(path, &outcome.watches)?;
@@ -254,7 +267,7 @@ fn close<F: Field>(
             count: *count,
         });
     }
-    Ok(file_facts(source, form, plan, &ended, outcome.rows))
+    Ok(file_facts(source, form, plan, ended, outcome.rows))
 }
 
 /// What became of the rows of all files.

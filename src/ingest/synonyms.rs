@@ -10,6 +10,9 @@ mod vocabulary;
 
 use super::missing_words::looks_like_missing;
 use crate::domain::codes::{CodeList, Device, ObjectType};
+use crate::domain::fields::{CaseField, Field, Kind, PassField};
+use crate::domain::issue::Source;
+use crate::domain::unknown_words::UnknownWord;
 use fold::{fold, without_commas};
 use std::sync::LazyLock;
 use vocabulary::{Contained, Vocabulary};
@@ -24,7 +27,7 @@ const MOST_TOKENS: usize = 8;
 
 /// How sure a suggestion is, surest first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Sureness {
+pub enum Sureness {
     /// Our own code or its label.
     OurCode,
     /// A word of the table, or a text that holds one and nothing against it.
@@ -37,7 +40,7 @@ pub(super) enum Sureness {
 
 impl Sureness {
     /// The word in tables and proposed mappings.
-    pub(super) const fn code(self) -> &'static str {
+    pub const fn code(self) -> &'static str {
         match self {
             Sureness::OurCode => "our_code",
             Sureness::Synonym => "synonym",
@@ -49,11 +52,26 @@ impl Sureness {
 
 /// What a word probably means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Suggestion {
+pub struct Suggestion {
     /// A code of the field's list.
-    pub(super) code: &'static str,
+    pub code: &'static str,
     /// How sure.
-    pub(super) sureness: Sureness,
+    pub sureness: Sureness,
+}
+
+/// What an unknown word of a field probably means, for a person to confirm in the mapping; `None`
+/// when nothing is near.
+pub fn suggest_code(word: &UnknownWord) -> Option<Suggestion> {
+    let kind = match word.source {
+        Source::Cases => CaseField::named(word.field).map(Field::kind),
+        Source::Passes => None,
+    };
+    // Devices may stand in the rows of their cases.
+    let kind = kind.or_else(|| PassField::named(word.field).map(Field::kind))?;
+    match kind {
+        Kind::Code(list) => suggest(word.field, list, word.word.expose()),
+        _ => None,
+    }
 }
 
 /// What a person should be asked about `word` in the field `field_name` with the codes `list`;

@@ -15,7 +15,7 @@ mod zone_table;
 pub(super) use civil::{civil_from_days, days_from_civil};
 pub(super) use form_proof::{Form, FormProof, Proof, Verdict, settle_sisters};
 pub(super) use format::{TimeFormat, swapped};
-pub(super) use roll::{CourseTime, Placed, Roll};
+pub(super) use roll::{CourseTime, Roll};
 pub(super) use spreadsheet::is_spreadsheet_error;
 pub(super) use zone_table::ZoneTable;
 

@@ -16,10 +16,10 @@ pub(super) fn frame<F: Field>(records: &[RecordBatch]) -> DataFrame {
 fn column<F: Field>(field: F, records: &[RecordBatch]) -> Column {
     let name = PlSmallStr::from_str(field.column());
     if field.kind().is_text() {
-        let values = arrays::<StringArray, _>(field, records).flat_map(|array| array.iter());
+        let values = arrays::<StringArray, _>(field, records).flatten();
         StringChunked::from_iter_options(name, values).into_column()
     } else {
-        let values = arrays::<Int64Array, _>(field, records).flat_map(|array| array.iter());
+        let values = arrays::<Int64Array, _>(field, records).flatten();
         Int64Chunked::from_iter_options(name, values).into_column()
     }
 }

@@ -73,7 +73,7 @@ fn strict_forbids_all_but_notes_and_says_which_kinds() {
     assert_eq!(ended.code, 1);
     assert_eq!(
         ended.stderr,
-        "warning: more than notes were found (`--strict`): R07 1, R05 1, C02 1, C03 1, T01 1\n"
+        "warning: more than notes were found (`--strict`): R07 1, R05 1, C02 1, C03 1, T01 2\n"
     );
     assert_eq!(Run::of_sample().on_files("check").code, 0);
 
@@ -126,7 +126,7 @@ fn a_check_reads_from_the_gravest_issue_to_the_verdict() {
 }
 
 const SMALL_CHECK: &str = "\
-warning[R05]: the row repeats an earlier row word for word
+warning[R05]: the row says the same as an earlier row in every mapped column
   --> cases.csv, line 5
    = effect: row left out; the earlier row stands for both
 
@@ -142,7 +142,14 @@ hint: add the word to the codes of this column in the mapping; where a column ha
 note[T02]: the time between the two moments is unusual
   --> cases.csv, `called_at` to `scope_in_at`, line 3
 
+file    cases.csv: 272 bytes
+        utf-8 (found), separator `,` (found), line ends LF, decimal mark `.`
+        7 columns: 7 mapped, 0 dropped, 0 not used
+        times `%Y-%m-%d %H:%M` (given): called_at, scope_in_at, scope_out_at
+        4 rows read = 3 accepted + 0 set aside + 1 duplicate
 cases   4 rows read = 3 accepted + 0 set aside + 1 duplicate
+words   cases, `object_type`: 1 unknown word in 1 cell, 0 with a likely meaning
+  `--out DIR --list-words` lists them for the person who writes the mapping
 filled  4 of 7 mapped fields in every accepted case; a blank in the others may
         mean that they do not apply
   field         filled  share
@@ -166,7 +173,8 @@ counted, though without:
   scope_in_to_out: `outcome`
 issues  3 in 3 rows
   code  kind                                          count  rows  effect
-  R05   the row repeats an earlier row word for word      1     1  row left out
+  R05   the row says the same as an earlier row in        1     1  row left out
+        every mapped column
   C02   the cell holds a word that the mapping does       1     1  value missing
         not know
   T02   the time between the two moments is unusual       1     1  note

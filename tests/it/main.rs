@@ -28,3 +28,4 @@ mod second_engine;
 mod sql_rules;
 mod tables;
 mod tidy;
+mod times;

@@ -13,7 +13,10 @@ fn rows(text: &[u8], first_line: u64) -> Vec<(u64, Vec<Vec<u8>>)> {
     };
     let mut rows = Vec::new();
     RowReader::new(COMMA).each_row(&block, |row| {
-        let cells = row.cells().map(|cell| cell.bytes().to_vec()).collect();
+        let cells = row
+            .cells_from(0)
+            .map(|cell| cell.bytes().to_vec())
+            .collect();
         rows.push((row.line_number, cells));
     });
     rows

@@ -13,8 +13,10 @@ pub(in crate::ingest) const STANDARD_INPUT: &str = "-";
 ///
 /// A path that exists is itself, whatever characters it holds. Otherwise `*`, `?` and `[` make it
 /// a pattern, for shells that leave patterns to the program and for patterns inside quotes. As in
-/// a shell, no pattern matches a hidden file; directories are left out. No match is an error, and
-/// so is one file given twice: its rows would count twice.
+/// a shell, no pattern matches a hidden file; directories are left out.
+///
+/// # Errors
+/// When a pattern matches no file, and when one file is given twice: its rows would count twice.
 pub fn expand(typed: &[PathBuf]) -> Result<Vec<PathBuf>, IngestError> {
     let mut paths = Vec::with_capacity(typed.len());
     for path in typed {

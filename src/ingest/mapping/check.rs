@@ -84,7 +84,8 @@ fn cases(table: &CasesTable, is_elapsed: bool) -> Result<ExportMapping<CaseField
         units: Some(&table.units),
         missing: table.form().missing,
         decimal: form.decimal,
-        time_format: (!is_elapsed).then_some(table.time_format.as_deref()),
+        has_clock_times: !is_elapsed,
+        time_format: table.time_format.as_deref(),
     };
     let columns = columns(&tables, |field: CaseField| match field.origin() {
         Origin::Export => true,
@@ -159,6 +160,7 @@ fn passes(table: &PassesTable) -> Result<ExportMapping<PassField>, MappingFault>
         units: None,
         missing: table.form().missing,
         decimal: form.decimal,
+        has_clock_times: false,
         time_format: None,
     };
     let columns: Vec<Column<PassField>> = columns(&tables, |_| true)?;

@@ -1,6 +1,6 @@
 use super::age::{AgeUnit, age_years};
 use super::elapsed::{DurationUnit, elapsed_minutes};
-use super::{decimal, whole};
+use super::whole;
 use crate::domain::issue::IssueCode::{self, NotAWholeNumber, OutOfRange, SpreadsheetError};
 use proptest::prelude::any;
 
@@ -98,44 +98,6 @@ fn bounds_are_included_and_what_is_beyond_every_number_is_none() {
 }
 
 #[test]
-fn decimals_have_digits_on_both_sides_of_the_told_mark() {
-    for (text, number) in [
-        ("11.25", 11.25),
-        ("45598.93", 45598.93),
-        ("-0.5", -0.5),
-        ("−0.5", -0.5),
-        ("7", 7.0),
-        ("+7.0", 7.0),
-        ("0.1000000000000000055511151231257827", 0.1),
-    ] {
-        assert_eq!(decimal(text, POINT), Ok(number), "{text}");
-        assert_eq!(
-            decimal(&text.replace('.', ","), COMMA),
-            Ok(number),
-            "{text}"
-        );
-    }
-    for text in [
-        "",
-        ".5",
-        "5.",
-        "11,25",
-        "1,234.5",
-        "1e3",
-        "inf",
-        "NaN",
-        "11.25 g",
-        " 1",
-        "1.2.3",
-        "-",
-        "0.00000000000000000000000000000000000000001",
-    ] {
-        assert_eq!(decimal(text, POINT), Err(NotAWholeNumber), "{text}");
-    }
-    assert_eq!(decimal("#REF!", POINT), Err(SpreadsheetError));
-}
-
-#[test]
 fn units_have_one_word_each() {
     assert_eq!(
         AgeUnit::ALL.map(AgeUnit::code),
@@ -160,7 +122,6 @@ proptest::proptest! {
     fn no_text_panics(text in "[-+−0-9.,:'><=≥ hmysdwokn#]{0,30}|\\PC{0,20}") {
         for mark in [POINT, COMMA] {
             let _ = whole(&text, mark, i64::MIN, i64::MAX);
-            let _ = decimal(&text, mark).map(|number| assert!(number.is_finite()));
             for unit in AgeUnit::ALL {
                 let age = age_years(&text, unit, mark);
                 assert!(age.is_err() || age.is_ok_and(|age| (0..=90).contains(&age)));

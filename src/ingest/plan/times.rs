@@ -28,9 +28,9 @@ pub(super) fn planned_columns<'m, F: Field>(
     sample: &Sample<'_>,
     dialect: &Dialect,
     has_right_length: impl Fn(&Row<'_>) -> bool,
-    found: Vec<(&'m Column<F>, Vec<usize>)>,
+    found: &[(&'m Column<F>, Vec<usize>)],
 ) -> Result<Vec<PlannedColumn<'m, F>>, IngestError> {
-    let mut doubtful = doubtful(&found);
+    let mut doubtful = doubtful(found);
     if !doubtful.is_empty() {
         observe(sample, dialect, has_right_length, &mut doubtful);
     }

@@ -33,7 +33,13 @@ struct Change {
 pub(in crate::ingest) struct ZoneTable {
     first_offset: i64,
     changes: Vec<Change>,
+    /// For each stretch of [`STRETCH_SECONDS`] on the clocks, how many changes begin before it. Less
+    /// than one change lies in a stretch on average, so the search is over where it starts.
+    before_stretch: Vec<usize>,
 }
+
+/// A month or so.
+const STRETCH_SECONDS: i64 = 1 << 21;
 
 impl ZoneTable {
     /// The changes of a zone as the bundled database has them.
@@ -61,9 +67,17 @@ impl ZoneTable {
                 before = after;
             }
         }
+        let stretches = (END_SECOND - FIRST_SECOND) / STRETCH_SECONDS + 1;
+        let before_stretch = (0..stretches)
+            .map(|stretch| {
+                let start = FIRST_SECOND + stretch * STRETCH_SECONDS;
+                changes.partition_point(|change| change.low < start)
+            })
+            .collect();
         ZoneTable {
             first_offset,
             changes,
+            before_stretch,
         }
     }
 
@@ -78,7 +92,15 @@ impl ZoneTable {
         }
         let local = local_minutes * 60;
         let utc = |offset: i64| (local - offset).div_euclid(60);
-        let after_change = self.changes.partition_point(|change| change.low <= local);
+        let stretch = usize::try_from((local - FIRST_SECOND) / STRETCH_SECONDS);
+        let mut after_change = stretch.map_or(0, |stretch| self.before_stretch[stretch]);
+        while self
+            .changes
+            .get(after_change)
+            .is_some_and(|change| change.low <= local)
+        {
+            after_change += 1;
+        }
         let Some(change) = after_change.checked_sub(1).map(|last| self.changes[last]) else {
             return Ok(Reading::Once(utc(self.first_offset)));
         };
@@ -97,9 +119,19 @@ impl ZoneTable {
     /// What the clocks of the zone show at `minute_utc`, in minutes after 1970-01-01 00:00 on them.
     pub(in crate::ingest) fn local(&self, minute_utc: i64) -> i64 {
         let second = minute_utc.saturating_mul(60);
-        let after_change = self
+        // Clocks are less than a day off, so no change of a stretch that ends a day before is later.
+        let a_day_before = second.saturating_sub(MARGIN_SECONDS + FIRST_SECOND);
+        let mut after_change = usize::try_from(a_day_before / STRETCH_SECONDS)
+            .ok()
+            .and_then(|stretch| self.before_stretch.get(stretch).copied())
+            .unwrap_or(0);
+        while self
             .changes
-            .partition_point(|change| change.utc_second <= second);
+            .get(after_change)
+            .is_some_and(|change| change.utc_second <= second)
+        {
+            after_change += 1;
+        }
         let offset = match after_change.checked_sub(1) {
             Some(last) => self.changes[last].after,
             None => self.first_offset,

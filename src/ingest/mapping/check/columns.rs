@@ -21,8 +21,10 @@ pub(super) struct ColumnTables<'a> {
     pub(super) units: Option<&'a ByField>,
     pub(super) missing: &'a [String],
     pub(super) decimal: u8,
-    /// The form of all times that have none of their own; `None` where times are no clock times.
-    pub(super) time_format: Option<Option<&'a str>>,
+    /// Whether times are dates and times of day, and not minutes since the call.
+    pub(super) has_clock_times: bool,
+    /// The form of all times that have none of their own.
+    pub(super) time_format: Option<&'a str>,
 }
 
 /// The mapped columns, in the order of the fields.
@@ -53,7 +55,7 @@ pub(super) fn columns<F: Field>(
             missing: tables.missing,
             decimal: tables.decimal,
         };
-        let is_clock_time = field.kind() == Kind::Minute && tables.time_format.is_some();
+        let is_clock_time = field.kind() == Kind::Minute && tables.has_clock_times;
         if is_clock_time && words.unit.is_some() {
             return Err(MappingFault::new(
                 format!("`{table}.units.{name}` gives a unit for a date and time"),
@@ -102,7 +104,7 @@ fn headings_of(
 /// Who says how the times of one column are written.
 fn time_source(tables: &ColumnTables<'_>, name: &str) -> Result<TimeSource, MappingFault> {
     let own = tables.formats.and_then(|formats| formats.get(name));
-    let words = own.map(String::as_str).or(tables.time_format.flatten());
+    let words = own.map(String::as_str).or(tables.time_format);
     let Some(words) = words else {
         return Ok(TimeSource::ByCells);
     };

@@ -64,7 +64,10 @@ fn encoding(name: &str, table: &str) -> Result<Encoding, MappingFault> {
     Encoding::from_name(name).ok_or_else(|| {
         MappingFault::new(
             format!("`{table}.encoding` is no encoding that is known here"),
-            "the encodings are: utf-8, utf-16, utf-16le, utf-16be, windows-1252; without this key it is found",
+            format!(
+                "the encodings are: {}; without this key it is found",
+                Encoding::names().collect::<Vec<_>>().join(", ")
+            ),
         )
     })
 }
