@@ -153,7 +153,7 @@ issue_codes! {
         "the cell is not a month in the form YYYY-MM",
         "write months as 2026-09";
     RepeatedHour = "C08" Noted,
-        "the time lies in the hour that the end of summer time repeats; the pass through it that keeps the order of events was taken",
+        "the time lies in the hour that the end of summer time repeats; the pass through it was taken that keeps the order of events and makes the case shorter",
         "nothing needs doing unless the order of the events is wrong";
     MissingSite = "C09" ValueMissing,
         "the case has no site",
@@ -162,8 +162,8 @@ issue_codes! {
         "the cell holds a date that systems write where there is none",
         "nothing needs doing when no date was recorded; a blank says so more clearly";
     SpreadsheetError = "C11" ValueMissing,
-        "the cell holds a formula or an error of a spreadsheet",
-        "export values, not formulas, and look for the cell in the spreadsheet";
+        "the cell holds a formula or an error of a spreadsheet, or a long number that it cut short",
+        "export values, not formulas; give a column of long numbers the format of text before the spreadsheet reads it";
     NoFittingDay = "C12" ValueMissing,
         "the cell holds a time of day that fits the other times of the case on no day",
         "correct the cell, or export this time with its date";

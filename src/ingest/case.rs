@@ -2,14 +2,14 @@
 
 use super::block_rows::Row;
 use super::calendar::{self, CallCalendar, CallTime};
-use super::cell::Value;
+use super::cell::{CellFault, RawCell, Value};
 use super::clock::{self, Reading};
 use super::mapping::{Mapping, TimeForm};
 use super::parsed::{CounterProof, Found};
 use super::plan::{FilePlan, PlannedColumn, PlannedTime};
 use super::records::Record;
 use super::rules::IntervalLimits;
-use super::time::{CourseTime, Roll, Written, ZoneTable};
+use super::time::{CourseTime, Roll, TimeFormat, Written, ZoneTable};
 use super::windows::{self, ADULT_YEARS, Traits, Window};
 use crate::domain::codes::{AgeGroup, Setting, Urgency};
 use crate::domain::fields::{CaseField, Field};
@@ -48,7 +48,7 @@ impl<'a> CaseReader<'a> {
         CaseReader {
             mapping,
             windows: windows::built_in(),
-            roll: Roll::new(&COURSE, &limits),
+            roll: Roll::new(&COURSE, &limits, mapping.date_of),
             calendar: CallCalendar::new(&mapping.staffed_hours),
             limits,
         }
@@ -84,7 +84,9 @@ impl<'a> CaseReader<'a> {
                         }
                         // Not part of the course, so no clock change can be settled by it.
                         None => {
-                            if let Some(minute) = written.and_then(|w| alone(w, table)) {
+                            let minute = written
+                                .and_then(|w| alone(w, table, column.field, at, &mut found.issues));
+                            if let Some(minute) = minute {
                                 record.set(column.field, Value::Whole(minute));
                             }
                         }
@@ -243,44 +245,86 @@ fn read_time(
     at: Position,
     found: &mut Found,
 ) -> Option<Written> {
-    let cell = row.cell(column.place);
-    let written = match column.cells.read_time(cell, &time.format) {
-        Ok(written) => written?,
-        Err(fault) => {
-            if let Some(swapped) = &time.swapped
-                && column
-                    .cells
-                    .read_time(cell, swapped)
-                    .is_ok_and(|w| w.is_some())
-            {
-                found.counter_proofs.push(CounterProof {
-                    field: column.field.name(),
-                    line_number: at.line_number,
-                });
-            }
-            found.refuse(Source::Cases, column, cell, fault, at);
-            return None;
-        }
-    };
+    let written = read_part(
+        row.cell(column.place),
+        column,
+        time.swapped.as_ref(),
+        (at, found),
+        |text| time.read(text),
+    )??;
     let Some(date) = &time.date else {
         return Some(written);
     };
-    let cell = row.cell(date.place);
-    match column.cells.read_time(cell, &date.format) {
-        Ok(Some(date)) => Some(Written::joined(date, written)),
-        // A time of day without its date is placed by the other times of the case.
-        Ok(None) => Some(written),
-        Err(fault) => {
+    let read = |text: &str| date.read(text);
+    match read_part(
+        row.cell(date.place),
+        column,
+        date.swapped.as_ref(),
+        (at, found),
+        read,
+    )? {
+        // Of two dates that differ none is taken.
+        Some(date) if written.date.is_some_and(|own| Some(own) != date.date) => {
+            let cell = row.cell(column.place);
+            let fault = CellFault {
+                code: IssueCode::NotATime,
+                found: Shape::DigitsAndSigns,
+            };
             found.refuse(Source::Cases, column, cell, fault, at);
             None
         }
+        Some(date) => Some(Written::joined(date, written)),
+        // A time of day without its date is placed by the other times of the case.
+        None => Some(written),
     }
 }
 
+/// What one cell says of a moment: `None` when it cannot be used, which is noted; within it `None`
+/// when nothing was recorded.
+fn read_part(
+    cell: RawCell<'_>,
+    column: &PlannedColumn<'_, CaseField>,
+    swapped: Option<&TimeFormat>,
+    (at, found): (Position, &mut Found),
+    read: impl Fn(&str) -> Result<Written, IssueCode>,
+) -> Option<Option<Written>> {
+    let fault = match column.cells.read_time(cell, read) {
+        Ok(written) => return Some(written),
+        Err(fault) => fault,
+    };
+    let by_swapped = swapped.map(|format| column.cells.read_time(cell, |text| format.read(text)));
+    if matches!(by_swapped, Some(Ok(Some(_)))) {
+        found.counter_proofs.push(CounterProof {
+            field: column.field.name(),
+            line_number: at.line_number,
+        });
+    }
+    found.refuse(Source::Cases, column, cell, fault, at);
+    None
+}
+
 /// A moment on its own, read in the first pass through a repeated hour.
-fn alone(written: Written, zone: &ZoneTable) -> Option<i64> {
-    match written.reading(zone).ok()? {
-        Reading::Once(minute) | Reading::Twice { first: minute, .. } => Some(minute),
+fn alone(
+    written: Written,
+    zone: &ZoneTable,
+    field: CaseField,
+    at: Position,
+    issues: &mut Vec<Issue>,
+) -> Option<i64> {
+    let mut note = |code| {
+        let name = field.name();
+        issues.push(Issue::of_cell(at, code, name, Shape::DigitsAndSigns));
+    };
+    match written.reading(zone) {
+        Ok(Reading::Once(minute)) => Some(minute),
+        Ok(Reading::Twice { first, .. }) => {
+            note(IssueCode::RepeatedHour);
+            Some(first)
+        }
+        Err(code) => {
+            note(code);
+            None
+        }
     }
 }
 

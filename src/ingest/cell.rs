@@ -3,7 +3,7 @@
 
 use super::error::MappingFault;
 use super::number::{self, AgeUnit, DurationUnit};
-use super::time::{TimeFormat, Written, is_spreadsheet_error};
+use super::time::{Written, is_spreadsheet_error};
 use super::word_table::{WordTable, fold};
 use crate::domain::codes::{CodeList, NOT_RECORDED};
 use crate::domain::fields::{Field, Kind};
@@ -57,6 +57,11 @@ impl<'a> RawCell<'a> {
                 found: Shape::Bytes,
             })?,
         };
+        // `="007"` is how spreadsheets are made to keep a text as it is.
+        let as_formula = text
+            .strip_prefix("=\"")
+            .and_then(|text| text.strip_suffix('"'));
+        let text = as_formula.unwrap_or(text);
         // Nearly every cell begins and ends with a letter or a digit of ASCII.
         let is_plain = |byte: Option<&u8>| byte.is_none_or(|byte| (b'!'..=b'~').contains(byte));
         let bytes = text.as_bytes();
@@ -211,6 +216,7 @@ impl Cells {
         }
         let whole = |number: Result<i64, IssueCode>| number.map(Value::Whole);
         let value = match &self.kind {
+            CellKind::Text if is_damaged_key(text) => Err(IssueCode::SpreadsheetError),
             CellKind::Text | CellKind::Code(_) => Ok(Value::Text(text)),
             CellKind::Whole { min, max } => whole(number::whole(text, self.decimal, *min, *max)),
             CellKind::Age(unit) => whole(number::age_years(text, *unit, self.decimal)),
@@ -227,13 +233,13 @@ impl Cells {
     pub(super) fn read_time(
         &self,
         cell: RawCell<'_>,
-        format: &TimeFormat,
+        read: impl Fn(&str) -> Result<Written, IssueCode>,
     ) -> Result<Option<Written>, CellFault> {
         let text = cell.text()?;
         if text.is_empty() || self.missing.hold(text) {
             return Ok(None);
         }
-        match format.read(text) {
+        match read(text) {
             Ok(written) => Ok(Some(written)),
             Err(code) => Err(CellFault::of(text, code)),
         }
@@ -243,6 +249,19 @@ impl Cells {
     pub(super) fn is_filled(&self, text: &str) -> bool {
         !text.is_empty() && !self.missing.hold(text)
     }
+}
+
+/// Whether a spreadsheet has left no key: an error, a formula, or a long number cut to `1.23E+11`,
+/// which many numbers become.
+fn is_damaged_key(text: &str) -> bool {
+    is_spreadsheet_error(text)
+        || text.split_once("E+").is_some_and(|(number, power)| {
+            let is_digit = |byte: u8| byte.is_ascii_digit() || byte == b'.' || byte == b',';
+            !number.is_empty()
+                && number.bytes().all(is_digit)
+                && (1..=3).contains(&power.len())
+                && power.bytes().all(|byte| byte.is_ascii_digit())
+        })
 }
 
 /// The words of a coded column.

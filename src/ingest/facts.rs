@@ -5,6 +5,7 @@ use super::input::EncodingOrigin;
 use super::mapping::ExportForm;
 use super::open_file::EndedFile;
 use super::plan::FilePlan;
+use super::time::TimeFormat;
 use crate::domain::accounting::Accounting;
 use crate::domain::fields::Field;
 use crate::domain::file_facts::{FileFacts, TimeForm};
@@ -50,8 +51,9 @@ pub(super) fn file_facts<F: Field>(
             .iter()
             .filter_map(|column| {
                 let time = column.time.as_ref()?;
-                let date = time.date.as_ref().map(|date| date.format.words());
-                let words = date.into_iter().chain([time.format.words()]);
+                let first = |formats: &'_ [TimeFormat]| formats[0].words().to_owned();
+                let date = time.date.as_ref().map(|date| first(&date.formats));
+                let words = date.into_iter().chain([first(&time.formats)]);
                 Some(TimeForm {
                     field: column.field.name(),
                     format: words.collect::<Vec<_>>().join(" "),

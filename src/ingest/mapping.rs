@@ -143,6 +143,8 @@ pub struct Mapping {
     pub(super) passes: Option<ExportMapping<PassField>>,
     pub(super) staffed_hours: StaffedHours,
     pub(super) window_start: CaseField,
+    /// Whose date a column is that gives the date of several moments.
+    pub(super) date_of: CaseField,
     pub(super) period: Option<(Month, Month)>,
     limits: Limits,
     bytes: Vec<u8>,

@@ -11,7 +11,7 @@ use super::error::IngestError;
 use super::guard::{CellsToPass, ColumnWatch, Guard, HeadingLists, MappedColumn, check_lists};
 use super::mapping::{DevicesMapping, ExportForm, ExportMapping};
 use super::parsed::Found;
-use super::time::TimeFormat;
+use super::time::{TimeFormat, Written};
 use crate::domain::fields::{Field, PassField};
 use crate::domain::issue::{Issue, IssueCode, Position, Source};
 use std::path::Path;
@@ -60,21 +60,52 @@ pub(super) struct PlannedColumn<'m, F> {
 
 /// How the times of a column are written.
 pub(super) struct PlannedTime {
-    pub(super) format: TimeFormat,
+    /// Tried in order; one, unless a time of day may stand with a date or without.
+    pub(super) formats: Vec<TimeFormat>,
     /// For a time of day whose date stands in a column of its own.
     pub(super) date: Option<PlannedDate>,
     /// Whether that date is the date of several moments.
     pub(super) has_shared_date: bool,
     /// Whether the cells themselves proved the form; the mapping gave it otherwise.
     pub(super) is_proved: bool,
-    /// The same with day and month exchanged, where the cells proved their order.
+    /// The form with day and month exchanged, where the cells proved their order.
     pub(super) swapped: Option<TimeFormat>,
+}
+
+impl PlannedTime {
+    /// What a cell says; of a time whose date stands in a column of its own, the time of day.
+    pub(super) fn read(&self, text: &str) -> Result<Written, IssueCode> {
+        match &self.date {
+            None => first_fit(&self.formats, |format| format.read(text)),
+            Some(_) => first_fit(&self.formats, |format| format.read_time_of_day(text)),
+        }
+    }
+}
+
+impl PlannedDate {
+    /// What a cell says.
+    pub(super) fn read(&self, text: &str) -> Result<Written, IssueCode> {
+        first_fit(&self.formats, |format| format.read(text))
+    }
+}
+
+/// What the first form says that fits; the fault of the first form when none does.
+fn first_fit(
+    formats: &[TimeFormat],
+    read: impl Fn(&TimeFormat) -> Result<Written, IssueCode>,
+) -> Result<Written, IssueCode> {
+    let mut formats = formats.iter();
+    let first = formats.next().map_or(Err(IssueCode::NotATime), &read);
+    first.or_else(|fault| formats.find_map(|format| read(format).ok()).ok_or(fault))
 }
 
 /// Where the date of a time of day stands.
 pub(super) struct PlannedDate {
     pub(super) place: usize,
-    pub(super) format: TimeFormat,
+    /// Tried in order: a database may write midnight behind a date.
+    pub(super) formats: Vec<TimeFormat>,
+    /// The form with day and month exchanged, where the cells proved their order.
+    pub(super) swapped: Option<TimeFormat>,
 }
 
 /// A device in the row of its case.

@@ -65,6 +65,7 @@ pub(super) fn check(file: MappingFile, bytes: Vec<u8>) -> Result<Mapping, Mappin
         passes: file.passes.as_ref().map(passes).transpose()?,
         staffed_hours,
         window_start: calendar::window_start(&file.windows.start)?,
+        date_of: calendar::date_of(file.cases.date_of.as_deref())?,
         period: file.period.as_ref().map(calendar::period).transpose()?,
         limits: calendar::limits(file.limits)?,
         bytes,

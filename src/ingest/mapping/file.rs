@@ -30,6 +30,7 @@ pub(super) struct CasesTable {
     pub(super) time_form: TimeFormWord,
     pub(super) time_zone: Option<String>,
     pub(super) time_format: Option<String>,
+    pub(super) date_of: Option<String>,
     separator: Option<char>,
     quote: Option<char>,
     encoding: Option<String>,

@@ -13,6 +13,9 @@ use crate::ingest::time::{FormProof, TimeFormat, Verdict, settle_sisters, swappe
 /// What is read where no cell of the sample says anything and no other column proves a form.
 const FORM_WITHOUT_CELLS: &str = "%Y-%m-%d %H:%M";
 
+/// Of so many times of an emergency service some lie in the afternoon.
+const CELLS_TO_SHOW_HOURS: u64 = 20;
+
 /// A column of the file that has to prove how it is written.
 struct Doubtful<'m> {
     place: usize,
@@ -44,6 +47,7 @@ pub(super) fn planned_columns<'m, F: Field>(
         dates.filter(|(_, places)| places[0] == place).count() > 1
     };
     let common = common_format(&doubtful);
+    let is_on_24_hours = doubtful.iter().any(shows_24_hours);
     found
         .iter()
         .map(|(column, places)| {
@@ -53,42 +57,43 @@ pub(super) fn planned_columns<'m, F: Field>(
                     .iter()
                     .find(|doubtful| doubtful.place == place && doubtful.is_date == is_date)
                     .expect("every column without a given form is doubtful");
-                proved(doubtful, common.as_deref()).map_err(|what| fault(name, what))
+                proved(doubtful, common.as_deref(), is_on_24_hours)
+                    .map_err(|what| fault(name, what))
             };
             let has_date_column = places.len() > 1;
             let place = *places.last().expect("a column has a heading");
+            let proved_date = || -> Result<PlannedDate, IngestError> {
+                let format = settled(places[0], true)?;
+                Ok(PlannedDate {
+                    place: places[0],
+                    swapped: swapped(&format),
+                    formats: vec![format],
+                })
+            };
             let time = match &column.time {
                 TimeSource::NoClockTime => None,
-                TimeSource::Given(format) if !has_date_column => Some(given(format.clone(), None)),
+                TimeSource::Given(format) if !has_date_column => {
+                    Some(given(vec![format.clone()], None))
+                }
+                TimeSource::Given(format) if !format.has_date() => {
+                    Some(given(vec![format.clone()], Some(proved_date()?)))
+                }
                 TimeSource::Given(format) => {
-                    let (date, time) = match split(format) {
-                        Some((date, time)) => (date, time),
-                        None if !format.has_date() => (settled(places[0], true)?, format.clone()),
-                        None => return Err(fault(name, unsplit())),
-                    };
+                    let (date, time) = split(format);
                     let date = PlannedDate {
                         place: places[0],
-                        format: date,
+                        formats: date,
+                        swapped: None,
                     };
                     Some(given(time, Some(date)))
                 }
                 TimeSource::ByCells => {
                     let format = settled(place, false)?;
-                    if has_date_column && format.has_date() {
-                        return Err(fault(name, dated_twice()));
-                    }
-                    let date = has_date_column
-                        .then(|| {
-                            Ok(PlannedDate {
-                                place: places[0],
-                                format: settled(places[0], true)?,
-                            })
-                        })
-                        .transpose()?;
+                    let date = has_date_column.then(proved_date).transpose()?;
                     Some(PlannedTime {
                         swapped: swapped(&format),
                         is_proved: true,
-                        ..given(format, date)
+                        ..given(vec![format], date)
                     })
                 }
             };
@@ -105,9 +110,9 @@ pub(super) fn planned_columns<'m, F: Field>(
         .collect()
 }
 
-fn given(format: TimeFormat, date: Option<PlannedDate>) -> PlannedTime {
+fn given(formats: Vec<TimeFormat>, date: Option<PlannedDate>) -> PlannedTime {
     PlannedTime {
-        format,
+        formats,
         date,
         has_shared_date: false,
         is_proved: false,
@@ -198,12 +203,44 @@ fn common_format(doubtful: &[Doubtful<'_>]) -> Option<String> {
     most.map(|(format, _)| format)
 }
 
+/// Whether a column has so many times, one of them in the afternoon, that its clock has 24 hours; the
+/// others of the export then have as well.
+fn shows_24_hours(column: &Doubtful<'_>) -> bool {
+    match column.proof.verdict() {
+        Verdict::Proved(form) | Verdict::TimeOfDay(form) => {
+            form.cells >= CELLS_TO_SHOW_HOURS && !form.may_lack_meridiem
+        }
+        _ => false,
+    }
+}
+
 /// The form that a column has proved, or why none.
-fn proved(column: &Doubtful<'_>, common: Option<&str>) -> Result<TimeFormat, MappingFault> {
+fn proved(
+    column: &Doubtful<'_>,
+    common: Option<&str>,
+    is_on_24_hours: bool,
+) -> Result<TimeFormat, MappingFault> {
     let key = format!("`{} = \"…\"` below `[cases.formats]`", column.field);
     let words = match column.proof.verdict() {
+        // Of a column of dates the time beside the date is not looked at, and of a column of times
+        // with a date of their own elsewhere not the date.
+        Verdict::Proved(form) | Verdict::TimeOfDay(form)
+            if !column.is_date && form.may_lack_meridiem && !is_on_24_hours =>
+        {
+            return Err(MappingFault::new(
+                format!(
+                    "none of its {} times lies after 12:59 and none says am or pm; the export may have lost it",
+                    form.cells
+                ),
+                format!(
+                    "export the clock with 24 hours, or with am and pm; or set {key} to `{}` if these times are right",
+                    form.format
+                ),
+            ));
+        }
+        Verdict::Proved(form) => form.format,
         Verdict::DateOnly(form) if column.is_date => form.format,
-        Verdict::Proved(form) | Verdict::TimeOfDay(form) if !column.is_date => form.format,
+        Verdict::TimeOfDay(form) if !column.is_date => form.format,
         Verdict::Empty if column.is_date => FORM_WITHOUT_CELLS[..8].to_string(),
         Verdict::Empty => common.unwrap_or(FORM_WITHOUT_CELLS).to_string(),
         Verdict::Ambiguous { formats } => {
@@ -246,12 +283,6 @@ fn proved(column: &Doubtful<'_>, common: Option<&str>) -> Result<TimeFormat, Map
                 "check that the first of its two headings in the mapping is the date",
             ));
         }
-        Verdict::Proved(_) => {
-            return Err(MappingFault::new(
-                "its date column holds times of day too",
-                "give the field this one heading only",
-            ));
-        }
         Verdict::DateOnly(_) => {
             return Err(MappingFault::new(
                 "its cells are dates without a time of day",
@@ -268,25 +299,22 @@ fn proved(column: &Doubtful<'_>, common: Option<&str>) -> Result<TimeFormat, Map
     TimeFormat::new(&words)
 }
 
-/// A form of date and time as its two parts; `None` when they do not stand one after the other.
-fn split(format: &TimeFormat) -> Option<(TimeFormat, TimeFormat)> {
-    let (date, time) = format.words().split_once([' ', 'T'])?;
-    let (date, time) = (TimeFormat::new(date).ok()?, TimeFormat::new(time).ok()?);
-    let are_parts = date.has_date() && !date.has_time() && time.has_time() && !time.has_date();
-    are_parts.then_some((date, time))
-}
-
-/// Of two dates that may contradict one another neither is taken.
-fn dated_twice() -> MappingFault {
-    MappingFault::new(
-        "the second of its two columns holds dates too",
-        "give the field the heading of this column only",
-    )
-}
-
-fn unsplit() -> MappingFault {
-    MappingFault::new(
-        "its form does not part into a date and a time of day, and the mapping gives two headings",
-        "write the date first, then a blank, then the time of day, as in `%Y-%m-%d %H:%M`",
-    )
+/// The forms of the date and of the time of day, for a form of both: its two parts where they stand
+/// one after the other, and the whole, since a database may write midnight behind a date and its
+/// first day before a time of day.
+fn split(format: &TimeFormat) -> (Vec<TimeFormat>, Vec<TimeFormat>) {
+    let whole = || vec![format.clone()];
+    let parts = format
+        .words()
+        .split_once([' ', 'T'])
+        .and_then(|(date, time)| {
+            let (date, time) = (TimeFormat::new(date).ok()?, TimeFormat::new(time).ok()?);
+            let are_parts =
+                date.has_date() && !date.has_time() && time.has_time() && !time.has_date();
+            are_parts.then_some((date, time))
+        });
+    match parts {
+        None => (whole(), whole()),
+        Some((date, time)) => (vec![date, format.clone()], vec![time, format.clone()]),
+    }
 }

@@ -104,25 +104,32 @@ impl TimeFormat {
         }
     }
 
-    /// The time of day that a cell says, whatever date stands beside it: databases write one, often
-    /// their first day, where only a time was entered.
+    /// The time of day that a cell says whose date stands elsewhere. Databases write a date beside
+    /// it all the same, often their first day, which is none (`date` is `None` then).
     ///
     /// # Errors
-    /// As [`TimeFormat::read`], but for the date.
+    /// As [`TimeFormat::read`], but for the dates that systems write where there is none.
     pub(in crate::ingest) fn read_time_of_day(&self, text: &str) -> Result<Written, IssueCode> {
-        let text = without_space_around(text);
-        let minute_of_day = match self.reader {
-            Reader::Serial(_) => minute_of_serial(text),
-            _ => self
-                .parts(text)
-                .map(|parts| u16::from(parts.hour) * 60 + u16::from(parts.minute)),
-        };
-        let minute_of_day = minute_of_day.filter(|_| self.has_time);
-        Ok(Written {
+        let of_day = |minute_of_day| Written {
             date: None,
-            minute_of_day: Some(minute_of_day.ok_or_else(|| not_a_time(text))?),
+            minute_of_day: Some(minute_of_day),
             offset_minutes: None,
-        })
+        };
+        match self.read(text) {
+            Ok(written) if written.minute_of_day.is_some() => Ok(written),
+            Ok(_) => Err(IssueCode::NotATime),
+            Err(fault) => {
+                let text = without_space_around(text);
+                let minute_of_day = match (&self.reader, fault) {
+                    (Reader::Serial(_), _) => minute_of_serial(text),
+                    (_, IssueCode::Placeholder) => self
+                        .parts(text)
+                        .map(|parts| u16::from(parts.hour) * 60 + u16::from(parts.minute)),
+                    _ => None,
+                };
+                minute_of_day.map(of_day).ok_or(fault)
+            }
+        }
     }
 
     /// `None` for another form. Serial numbers have no parts.

@@ -88,21 +88,24 @@ pub(in crate::ingest) struct Roll<const N: usize> {
     anchors: [Vec<Anchor>; N],
     /// In which order events get their day.
     order: Vec<usize>,
-    arrival: Option<usize>,
+    /// The event whose date a shared date is.
+    date_of: Option<usize>,
 }
 
 impl<const N: usize> Roll<N> {
-    /// The rule for events in their usual order.
-    pub(in crate::ingest) fn new(course: &[CaseField; N], limits: &[IntervalLimits]) -> Roll<N> {
+    /// The rule for events in their usual order, where a date that several share is that of `date_of`.
+    pub(in crate::ingest) fn new(
+        course: &[CaseField; N],
+        limits: &[IntervalLimits],
+        date_of: CaseField,
+    ) -> Roll<N> {
         let place_of = |field| course.iter().position(|known| *known == field);
         let bounds = |row: &IntervalLimits| {
             if row.from == CaseField::ArrivedAt && row.to == CaseField::CalledAt {
                 (-ANNOUNCED_MINUTES, MINUTES_OF_DAY - ANNOUNCED_MINUTES - 1)
             } else {
-                (
-                    row.possible.0,
-                    row.usual.1.max(row.possible.1.min(HALF_A_DAY)),
-                )
+                let most = row.usual.1.max(row.possible.1.min(HALF_A_DAY));
+                (row.possible.0, most.min(MOST_CARRIED_MINUTES))
             }
         };
         let anchors = course.map(|event| {
@@ -137,7 +140,7 @@ impl<const N: usize> Roll<N> {
         let backward = (0..N).filter(|place| !is_forward(place));
         Roll {
             order: forward.chain(backward).collect(),
-            arrival: place_of(CaseField::ArrivedAt),
+            date_of: place_of(date_of),
             anchors,
         }
     }
@@ -185,7 +188,7 @@ impl<const N: usize> Roll<N> {
         let mut has_own_dates_only = true;
         for (place, time) in times.iter().enumerate() {
             let Some(time) = time else { continue };
-            let is_first = Some(place) == self.arrival && time.has_shared_date;
+            let is_first = Some(place) == self.date_of && time.has_shared_date;
             if time.has_own_date() || is_first {
                 settled[place] = time.as_written(zone);
             } else {

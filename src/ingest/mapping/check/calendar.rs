@@ -64,6 +64,22 @@ pub(super) fn window_start(name: &str) -> Result<CaseField, MappingFault> {
         })
 }
 
+/// Whose date a column is that gives the date of several moments; the arrival's unless it is said.
+pub(super) fn date_of(name: Option<&str>) -> Result<CaseField, MappingFault> {
+    let Some(name) = name else {
+        return Ok(CaseField::ArrivedAt);
+    };
+    [CaseField::ArrivedAt, CaseField::CalledAt]
+        .into_iter()
+        .find(|field| field.name() == name)
+        .ok_or_else(|| {
+            MappingFault::new(
+                "`cases.date_of` is neither `arrived_at` nor `called_at`",
+                "of which moment is the date in the column that several times share?",
+            )
+        })
+}
+
 pub(super) fn period(table: &PeriodTable) -> Result<(Month, Month), MappingFault> {
     let fault = || {
         MappingFault::new(

@@ -43,7 +43,7 @@ fn place(times: &[(CaseField, &str)], dates: Dates) -> Placed<11> {
             has_shared_date: dates == Dates::Shared,
         });
     }
-    Roll::new(&COURSE, &built_in()).place(&course, &new_york())
+    Roll::new(&COURSE, &built_in(), CaseField::ArrivedAt).place(&course, &new_york())
 }
 
 /// The date and time of each event, or the issue for which it has none; `+` in front where
@@ -340,13 +340,13 @@ fn two_midnights_in_one_course_are_told() {
     // Called in the evening, scoped the next evening, out of the patient after the next midnight.
     let times = [
         (CalledAt, "2025-06-10 23:00"),
-        (ScopeInAt, "22:50"),
+        (ScopeInAt, "18:50"),
         (ScopeOutAt, "00:10"),
         (HandoverAt, "00:30"),
     ];
     let expected = [
         "2025-06-10 23:00",
-        "+2025-06-11 22:50",
+        "+2025-06-11 18:50",
         "+2025-06-12 00:10",
         "+2025-06-12 00:30",
     ];
@@ -383,7 +383,7 @@ fn an_offset_settles_the_moment_and_still_leads_to_the_others() {
     // 23:50 in New York, written in UTC; the team by the clock on the wall.
     set(CalledAt, format.read("2025-06-11T03:50Z").expect("a time"));
     set(TeamAt, written("00:20"));
-    let placed = Roll::new(&COURSE, &built_in()).place(&course, &new_york());
+    let placed = Roll::new(&COURSE, &built_in(), CaseField::ArrivedAt).place(&course, &new_york());
     let minute = |field| match placed.readings[place_of(field)] {
         Some(Reading::Once(minute)) => minute,
         _ => 0,
