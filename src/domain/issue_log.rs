@@ -1,6 +1,6 @@
 //! Issues as they are gathered: counted by kind and place always, listed one by one on request.
 //!
-//! A count needs no more memory for ten million faulty rows than for ten, so a check of an export
+//! A count needs a bit for each line, whether ten rows are faulty or ten million, so a check of an export
 //! that is wrong throughout ends like any other.
 
 use super::issue::{Issue, IssueCode, Position, Shape, Source};
@@ -43,9 +43,29 @@ pub struct IssueLog {
     rows_of: BTreeMap<IssueCode, (u64, Position)>,
     /// `None` when nobody asked for the list.
     list: Option<Vec<Issue>>,
-    /// Rows with at least one issue.
-    rows: u64,
-    last_row: Option<Position>,
+    rows: RowSet,
+}
+
+/// Rows with at least one issue: a bit for each line of each file.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+struct RowSet {
+    lines: BTreeMap<(Source, usize), Vec<u64>>,
+    count: u64,
+}
+
+impl RowSet {
+    fn add(&mut self, at: Position) {
+        let lines = self.lines.entry((at.source, at.file_index)).or_default();
+        let Ok(word) = usize::try_from(at.line_number / 64) else {
+            return;
+        };
+        if lines.len() <= word {
+            lines.resize(word + 1, 0);
+        }
+        let bit = 1 << (at.line_number % 64);
+        self.count += u64::from(lines[word] & bit == 0);
+        lines[word] |= bit;
+    }
 }
 
 impl IssueLog {
@@ -57,7 +77,7 @@ impl IssueLog {
         }
     }
 
-    /// Adds one issue. Those of one row come one after another.
+    /// Adds one issue. Those of one kind come in the order of files and lines.
     pub fn add(&mut self, issue: Issue) {
         let place = Place {
             code: issue.code,
@@ -79,10 +99,7 @@ impl IssueLog {
             Some((rows, last)) if *last != issue.at => (*rows, *last) = (*rows + 1, issue.at),
             Some(_) => {}
         }
-        if self.last_row != Some(issue.at) {
-            self.rows += 1;
-            self.last_row = Some(issue.at);
-        }
+        self.rows.add(issue.at);
         if let Some(list) = &mut self.list {
             list.push(issue);
         }
@@ -108,7 +125,7 @@ impl IssueLog {
 
     /// In how many rows.
     pub fn rows(&self) -> u64 {
-        self.rows
+        self.rows.count
     }
 
     /// In how many rows a kind came up; a row may have it in several fields.
@@ -160,7 +177,9 @@ mod tests {
         log.add(issue(2, IssueCode::UnknownWord));
         log.add(issue(2, IssueCode::NotATime));
         log.add(issue(3, IssueCode::NotATime));
-        assert_eq!((log.count(), log.rows(), log.list().len()), (3, 2, 3));
+        // Found when all rows had been read.
+        log.add(issue(2, IssueCode::CaseWithoutPass));
+        assert_eq!((log.count(), log.rows(), log.list().len()), (4, 2, 4));
         assert_eq!(log.tallies()[&(IssueCode::NotATime, "outcome", "")], 2);
     }
 

@@ -177,7 +177,8 @@ impl OutputDirectory {
             sync(parent);
         }
         let leftover = root.path().to_owned();
-        root.close()
+        leftovers::empty(&leftover)
+            .and_then(|()| root.close())
             .map_err(failed("remove the former results in", &leftover))?;
         drop(marker);
         Ok(target)

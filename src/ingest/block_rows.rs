@@ -3,8 +3,12 @@
 
 use super::blocks::{Block, Grammar, line_ends};
 use super::cell::RawCell;
+use super::dialect::MOST_COLUMNS;
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 use memchr::{memchr, memchr_iter, memchr2};
+
+/// Cells of one row that are told apart, more than any header has. A power of two.
+const MOST_CELLS: usize = 4 * MOST_COLUMNS;
 
 /// Reads rows out of blocks; the buffers are used again for every row.
 pub(super) struct RowReader {
@@ -151,7 +155,12 @@ impl RowReader {
                 // The last row of a file may lack its line end: the parser is told so by no input.
                 ReadRecordResult::InputEmpty => {}
                 ReadRecordResult::OutputFull => self.text.resize(self.text.len() * 2, 0),
-                ReadRecordResult::OutputEndsFull => self.ends.resize(self.ends.len() * 2, 0),
+                ReadRecordResult::OutputEndsFull if self.ends.len() < MOST_CELLS => {
+                    self.ends.resize(self.ends.len() * 2, 0);
+                }
+                // Without their ends, the cells far beyond the last column are one: enough to see
+                // whether something stands there.
+                ReadRecordResult::OutputEndsFull => cells = MOST_CELLS / 2,
                 ReadRecordResult::Record | ReadRecordResult::End => return (read, written, cells),
             }
         }

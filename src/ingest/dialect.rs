@@ -28,6 +28,10 @@ const SEPARATORS: [u8; 4] = *b",;\t|";
 
 const DEFAULT_QUOTE: u8 = b'"';
 
+/// Most columns of a file: as many as spreadsheets have. Each is watched for identifiers, so each
+/// takes memory.
+pub(super) const MOST_COLUMNS: usize = 1 << 14;
+
 /// How many lines that are not blank may be the first line of the header.
 const SEARCHED_LINES: usize = 100;
 
@@ -200,6 +204,13 @@ impl Sample<'_> {
                 });
             }
             Ending::Sample | Ending::Line(_) => {}
+        }
+        if header.headings.len() > MOST_COLUMNS {
+            return Err(IngestError::TooManyColumns {
+                path,
+                line_number,
+                columns: header.headings.len(),
+            });
         }
         match header.not_text {
             None => Ok(()),

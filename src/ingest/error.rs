@@ -1,6 +1,7 @@
 //! Why ingest could not run at all. What is wrong with single rows is an issue, never one of these.
 
 use super::blocks::LONGEST_ROW_BYTES;
+use super::dialect::MOST_COLUMNS;
 use super::guard::{GuardFinding, IdentifierKind};
 use crate::domain::month::Month;
 use std::path::{Path, PathBuf};
@@ -88,6 +89,19 @@ pub enum IngestError {
         line_number: u64,
         /// How many bytes were searched.
         searched_bytes: usize,
+    },
+    /// A header has more columns than any table that people keep.
+    #[error(
+        "`{}`, line {line_number}: the header has {columns} columns, more than {MOST_COLUMNS}",
+        path.display()
+    )]
+    TooManyColumns {
+        /// The file.
+        path: PathBuf,
+        /// Line on which the header starts, from 1.
+        line_number: u64,
+        /// How many columns it has.
+        columns: usize,
     },
     /// No heading is known, and no row looks like headings.
     #[error("`{}` has no row that looks like a header", path.display())]
@@ -279,6 +293,9 @@ impl IngestError {
             IngestError::HeaderBytes { .. } => "export the file as UTF-8".into(),
             IngestError::HeaderTooLong { .. } => {
                 "check that the file has line ends, and that `separator` and `quote` in the mapping are its own".into()
+            }
+            IngestError::TooManyColumns { .. } => {
+                "check that the file has line ends, and that its rows are not written as columns".into()
             }
             IngestError::NoHeader { .. } => {
                 "give every column a name of its own in the first row: none blank, none twice, none a number or a date".into()

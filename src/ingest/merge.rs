@@ -237,13 +237,14 @@ impl Merge {
             }
         }
         self.alike.sort_unstable();
-        let repeats: Vec<_> = self
+        let mut repeats: Vec<_> = self
             .alike
             .windows(2)
             .filter(|pair| pair[0].0 == pair[1].0)
             .map(|pair| pair[1].1)
             .collect();
         self.alike = Vec::new();
+        repeats.sort();
         for at in repeats {
             self.log.add(suspected_repeat(at));
         }

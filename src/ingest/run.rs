@@ -235,7 +235,7 @@ fn read_passes(
         let mut outcome = FileOutcome::default();
         let parse = |buffers: &mut RowReader, block: &Block| rows.parse(buffers, block);
         let ended = input.run(&plan, parse, |block| {
-            merge.add(block, at, None, &mut outcome)
+            merge.add(block, at, None, &mut outcome);
         })?;
         files.push(close(
             path,

@@ -73,7 +73,7 @@ fn strict_forbids_all_but_notes_and_says_which_kinds() {
     assert_eq!(ended.code, 1);
     assert_eq!(
         ended.stderr,
-        "warning: more than notes were found (`--strict`): R07 1, R05 1, C02 1, C03 1, T01 1\n"
+        "warning: more than notes were found (`--strict`): R07 1, R05 1, C02 1, C03 1, T01 2\n"
     );
     assert_eq!(Run::of_sample().on_files("check").code, 0);
 

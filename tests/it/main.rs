@@ -17,6 +17,7 @@ mod faults;
 mod flow;
 mod generated;
 mod hand_counts;
+mod interrupted;
 mod map;
 mod outputs;
 mod planted_truths;

@@ -1,11 +1,11 @@
 //! What killed runs left beside a target: told from everything else by name, marker and lock, put
 //! back when it is the former results, removed otherwise.
 
-use super::OLD;
 use super::error::{DirectoryError, failed};
+use super::{NEW, OLD};
 use std::ffi::OsStr;
 use std::fs::{self, File};
-use std::io::Write as _;
+use std::io::{self, Write as _};
 use std::path::Path;
 
 /// Number of letters and digits at the end of the name of a temporary directory.
@@ -54,7 +54,21 @@ pub(super) fn clear(target: &Path, parent: &Path, prefix: &OsStr) -> Result<(), 
         if old.is_dir() && fs::symlink_metadata(target).is_err() {
             fs::rename(&old, target).map_err(failed("put back", &old))?;
         }
-        fs::remove_dir_all(&path).map_err(failed("remove", &path))?;
+        empty(&path)
+            .and_then(|()| fs::remove_dir_all(&path))
+            .map_err(failed("remove", &path))?;
+    }
+    Ok(())
+}
+
+/// Removes the results in a temporary directory and leaves its marker, so that what a run that is
+/// killed meanwhile does not get to is still known as ours.
+pub(super) fn empty(directory: &Path) -> io::Result<()> {
+    for name in [NEW, OLD] {
+        match fs::remove_dir_all(directory.join(name)) {
+            Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
+            _ => {}
+        }
     }
     Ok(())
 }

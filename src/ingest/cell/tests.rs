@@ -94,7 +94,7 @@ fn unreadable_bytes_and_wrong_numbers_are_issues_without_content() {
     check(&elapsed, "-86401", &Err(IssueCode::OutOfRange));
     check(&elapsed, "-60", &Ok(Value::Whole(-60)));
     let bytes = RawCell::new(b"\xff\xfe");
-    let fault = hours.read(bytes).err().expect("not UTF-8");
+    let fault = hours.read(bytes).map(drop).expect_err("not UTF-8");
     assert_eq!(
         fault,
         CellFault {
@@ -108,7 +108,7 @@ fn unreadable_bytes_and_wrong_numbers_are_issues_without_content() {
 #[test]
 fn a_mapping_that_contradicts_the_lists_is_refused() {
     let yes_no = Kind::Code(YesNo::LIST);
-    let fault = try_cells(yes_no, &[("Y", "yess")]).err().expect("no code");
+    let fault = try_cells(yes_no, &[("Y", "yess")]).expect_err("no code");
     assert!(fault.what.contains("`yess`") && fault.hint.contains("yes, no; or `not_recorded`"));
     assert!(try_cells(yes_no, &[("Y", "yes"), ("y", "no")]).is_err());
     assert!(try_cells(yes_no, &[("Y", "yes"), ("y", "not_recorded")]).is_err());

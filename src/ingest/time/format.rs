@@ -5,7 +5,9 @@
 use super::Written;
 use super::civil::{FIRST_YEAR, LAST_YEAR, civil_from_days, days_from_civil};
 use super::program::{Parts, Program};
-use super::spreadsheet::{Serial, SerialStart, is_spreadsheet_error, read_serial};
+use super::spreadsheet::{
+    Serial, SerialStart, is_spreadsheet_error, minute_of_serial, read_serial,
+};
 use crate::domain::issue::IssueCode;
 use crate::ingest::error::MappingFault;
 use jiff::civil::DateTime;
@@ -25,12 +27,15 @@ pub(in crate::ingest) struct TimeFormat {
 enum Reader {
     Steps(Program),
     Serial(SerialStart),
+    /// Hours and minutes as one number, whose zeros in front a spreadsheet has lost.
+    Digits,
     /// Rare words: left to the library, an order of magnitude slower.
     Library,
 }
 
 impl TimeFormat {
-    /// A form in `strptime` words, or `serial` or `serial_1904` for the day numbers of spreadsheets.
+    /// A form in `strptime` words, `serial` or `serial_1904` for the day numbers of spreadsheets, or
+    /// `hhmm` for a time of day as one number (`945`, `5` for five past midnight).
     /// A time of day alone and a date alone are forms too, for exports that keep them apart.
     ///
     /// # Errors
@@ -47,6 +52,7 @@ impl TimeFormat {
         match words {
             "serial" => return Ok(with(Reader::Serial(SerialStart::Usual), (true, true))),
             "serial_1904" => return Ok(with(Reader::Serial(SerialStart::In1904), (true, true))),
+            "hhmm" => return Ok(with(Reader::Digits, (false, true))),
             _ => {}
         }
         let steps = Program::new(words).and_then(|program| {
@@ -85,19 +91,47 @@ impl TimeFormat {
     /// `Placeholder` for the dates that systems write where there is none; `SpreadsheetError`.
     pub(in crate::ingest) fn read(&self, text: &str) -> Result<Written, IssueCode> {
         let text = without_space_around(text);
-        let parts = match &self.reader {
+        if let Reader::Serial(start) = self.reader {
+            return match read_serial(text, start) {
+                Some(Serial::Minute(minute)) => written_of_serial(minute),
+                Some(Serial::Placeholder) => Err(IssueCode::Placeholder),
+                None => Err(not_a_time(text)),
+            };
+        }
+        match self.parts(text) {
+            Some(parts) => self.written(parts),
+            None => Err(not_a_time(text)),
+        }
+    }
+
+    /// The time of day that a cell says, whatever date stands beside it: databases write one, often
+    /// their first day, where only a time was entered.
+    ///
+    /// # Errors
+    /// As [`TimeFormat::read`], but for the date.
+    pub(in crate::ingest) fn read_time_of_day(&self, text: &str) -> Result<Written, IssueCode> {
+        let text = without_space_around(text);
+        let minute_of_day = match self.reader {
+            Reader::Serial(_) => minute_of_serial(text),
+            _ => self
+                .parts(text)
+                .map(|parts| u16::from(parts.hour) * 60 + u16::from(parts.minute)),
+        };
+        let minute_of_day = minute_of_day.filter(|_| self.has_time);
+        Ok(Written {
+            date: None,
+            minute_of_day: Some(minute_of_day.ok_or_else(|| not_a_time(text))?),
+            offset_minutes: None,
+        })
+    }
+
+    /// `None` for another form. Serial numbers have no parts.
+    fn parts(&self, text: &str) -> Option<Parts> {
+        match &self.reader {
             Reader::Steps(program) => program.read(text),
             Reader::Library => read_by_library(&self.words, text, self.has_date, self.has_time),
-            Reader::Serial(start) => match read_serial(text, *start) {
-                Some(Serial::Minute(minute)) => return written_of_serial(minute),
-                Some(Serial::Placeholder) => return Err(IssueCode::Placeholder),
-                None => None,
-            },
-        };
-        match parts {
-            Some(parts) => self.written(parts),
-            None if is_spreadsheet_error(text) => Err(IssueCode::SpreadsheetError),
-            None => Err(IssueCode::NotATime),
+            Reader::Digits => read_digits(text),
+            Reader::Serial(_) => None,
         }
     }
 
@@ -122,6 +156,32 @@ impl TimeFormat {
             offset_minutes: parts.offset_minutes,
         })
     }
+}
+
+#[cold]
+fn not_a_time(text: &str) -> IssueCode {
+    if is_spreadsheet_error(text) {
+        IssueCode::SpreadsheetError
+    } else {
+        IssueCode::NotATime
+    }
+}
+
+/// `945` is 09:45, `5` is 00:05.
+fn read_digits(text: &str) -> Option<Parts> {
+    if !(1..=4).contains(&text.len()) || !text.bytes().all(|byte| byte.is_ascii_digit()) {
+        return None;
+    }
+    let number: u16 = text.parse().ok()?;
+    let (hour, minute) = (number / 100, number % 100);
+    (hour < 24 && minute < 60).then_some(Parts {
+        year: 0,
+        month: 0,
+        day: 0,
+        hour: u8::try_from(hour).ok()?,
+        minute: u8::try_from(minute).ok()?,
+        offset_minutes: None,
+    })
 }
 
 /// The same form with day and month exchanged; `None` where nothing can be exchanged: in a form with

@@ -21,6 +21,10 @@ const ANNOUNCED_MINUTES: i64 = 60;
 /// ones only where they cross midnight, and so make the intervals of nights look shorter.
 const HALF_A_DAY: i64 = 720;
 
+/// No time is carried further than that, however long its interval may be: a step back of less than
+/// four hours on the clock is rather a slip than a wait of more than twenty.
+const MOST_CARRIED_MINUTES: i64 = 20 * 60;
+
 /// The time of one event as its cells have it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(in crate::ingest) struct CourseTime {
@@ -254,24 +258,27 @@ impl Gap {
         };
         let (minutes, as_it_stands) = on(0);
         let within = |minutes: i64, least: i64| (least..=self.most).contains(&minutes);
+        // A few minutes back are two clocks that differ, and no day.
         let with_skew = self.least.min(-CLOCK_SKEW_MINUTES);
         if shared_date.is_some() {
             // A date that stands there is moved by one day at most, or left to the checks of order.
             let fits = if self.is_later {
-                within(minutes, self.least)
+                within(minutes, with_skew)
             } else {
-                minutes >= self.least
+                minutes >= with_skew
             };
-            let (minutes_next_day, next_day) = on(1);
-            let is_next_day = !fits
-                && (within(minutes_next_day, self.least)
-                    || (minutes < with_skew && within(minutes_next_day, with_skew)));
-            return Some(if is_next_day { next_day } else { as_it_stands });
+            // The date is of another event, which may be the later one.
+            let days: &[i64] = if self.is_later { &[1, -1] } else { &[1] };
+            let moved = days.iter().map(|days| on(*days));
+            let fitting = moved
+                .filter(|(minutes, _)| within(*minutes, with_skew))
+                .find(|_| !fits);
+            return Some(fitting.map_or(as_it_stands, |(_, settled)| settled));
         }
         // A day more between the two: the later one later, or the earlier one earlier.
         let apart = if self.is_later { -1 } else { 1 };
-        let (minutes_nearer, a_day_nearer) = on(-apart);
-        if minutes >= self.least {
+        if minutes >= with_skew {
+            let (minutes_nearer, a_day_nearer) = on(-apart);
             let is_nearer = minutes > self.most && minutes_nearer >= with_skew;
             return Some(if is_nearer {
                 a_day_nearer
@@ -280,11 +287,7 @@ impl Gap {
             });
         }
         let (minutes_apart, a_day_apart) = on(apart);
-        if within(minutes_apart, self.least) {
-            Some(a_day_apart)
-        } else {
-            (minutes >= with_skew).then_some(as_it_stands)
-        }
+        within(minutes_apart, self.least).then_some(a_day_apart)
     }
 
     /// Minutes on the clock from the earlier to the later of the two events, and whether the event

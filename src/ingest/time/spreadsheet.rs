@@ -58,6 +58,28 @@ const MOST_PLACES: usize = 12;
 
 /// Reads a serial number of days with its fraction, to the nearest minute. `None` when it is none.
 pub(super) fn read_serial(text: &str, start: SerialStart) -> Option<Serial> {
+    let (days, fraction) = parts_of_serial(text)?;
+    if days <= 1 && digits(fraction) == 0 {
+        return Some(Serial::Placeholder);
+    }
+    if !DAYS.contains(&days) {
+        return None;
+    }
+    let minute_of_day = minutes_of_fraction(fraction);
+    let days = i64::try_from(days).unwrap_or(0) - start.days_before_1970();
+    Some(Serial::Minute(days * MINUTES_OF_DAY + minute_of_day))
+}
+
+/// The time of day of a serial number, whatever its day: `0.979166667` is 23:30. `None` when it is
+/// no number.
+pub(super) fn minute_of_serial(text: &str) -> Option<u16> {
+    let (_, fraction) = parts_of_serial(text)?;
+    // A fraction that rounds up to a whole day is the last minute of it.
+    u16::try_from(minutes_of_fraction(fraction).min(MINUTES_OF_DAY - 1)).ok()
+}
+
+/// The days and the digits of the fraction.
+fn parts_of_serial(text: &str) -> Option<(u64, &str)> {
     let (whole, fraction) = match text.find(['.', ',']) {
         Some(place) => (&text[..place], &text[place + 1..]),
         None => (text, ""),
@@ -66,19 +88,13 @@ pub(super) fn read_serial(text: &str, start: SerialStart) -> Option<Serial> {
     if whole.is_empty() || whole.len() > 6 || !is_digits(whole) || !is_digits(fraction) {
         return None;
     }
-    let days = digits(whole);
-    let fraction = &fraction[..fraction.len().min(MOST_PLACES)];
-    if days <= 1 && digits(fraction) == 0 {
-        return Some(Serial::Placeholder);
-    }
-    if !DAYS.contains(&days) {
-        return None;
-    }
+    Some((digits(whole), &fraction[..fraction.len().min(MOST_PLACES)]))
+}
+
+fn minutes_of_fraction(fraction: &str) -> i64 {
     let scale = 10_i64.pow(u32::try_from(fraction.len()).unwrap_or(0));
     let part = i64::try_from(digits(fraction)).unwrap_or(0) * MINUTES_OF_DAY;
-    let minute_of_day = (part + scale / 2) / scale;
-    let days = i64::try_from(days).unwrap_or(0) - start.days_before_1970();
-    Some(Serial::Minute(days * MINUTES_OF_DAY + minute_of_day))
+    (part + scale / 2) / scale
 }
 
 fn digits(text: &str) -> u64 {

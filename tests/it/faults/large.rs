@@ -1,7 +1,7 @@
 //! Faults far down in files of several blocks, and beyond the sample: lines must be exact there too.
 
 use super::Input;
-use crate::bad_input::HEADER;
+use crate::bad_input::{GOOD, HEADER};
 use std::fmt::Write as _;
 
 /// Bytes of a block that one thread parses, and of the sample that proves forms.
@@ -148,4 +148,36 @@ fn rows_without_an_end() {
     Input::of("blanks without an end")
         .cases(" ".repeat(5 * BLOCK))
         .refused("`cases.csv`", "");
+}
+
+#[test]
+fn rows_and_headers_of_very_many_cells() {
+    let header = HEADER.trim_end();
+    let good = GOOD.trim_end();
+    let columns = |count: usize| format!("{header}{}\n{good}\n", ",x".repeat(count - 7));
+    Input::of("as many columns as a spreadsheet has")
+        .set("short_rows = \"blank\"")
+        .cases(columns(16_384))
+        .ends(0, "1 = 1 + 0 + 0", &["R15 line 2"]);
+    Input::of("one column more").cases(columns(16_385)).refused(
+        "`cases.csv`, line 1: the header has 16385 columns, more than 16384",
+        "its rows are not written as columns",
+    );
+    Input::of("a million columns, none of them wanted")
+        .cases(format!("SECRET{}\n", ",x".repeat(999_999)))
+        .refused(
+            "the header has 1000000 columns",
+            "check that the file has line ends",
+        );
+    let blanks = ",".repeat(300_000);
+    Input::rows(
+        "a row of blanks",
+        format!("K2,Alder,Food,2026-03-01 10:00,,,Meat{blanks}\n"),
+    )
+    .ends(0, "2 = 2 + 0 + 0", &[]);
+    Input::rows(
+        "a word after many blanks",
+        format!("K2,Alder,Food,2026-03-01 10:00,,,Meat{blanks}SECRET\n"),
+    )
+    .ends(1, "2 = 1 + 1 + 0", &["R01 line 3"]);
 }
