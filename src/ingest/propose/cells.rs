@@ -28,11 +28,18 @@ pub(super) struct CellsSeen {
     /// How the other cells are written, if they are times.
     pub(super) proof: FormProof,
     /// The different texts and in how many cells each stands, as far as they are kept.
-    texts: BTreeMap<Box<str>, u64>,
+    texts: BTreeMap<Box<str>, SeenText>,
     /// Cells whose text is not kept.
     pub(super) not_kept: u64,
     /// Hashes of texts that are not kept.
     others: BTreeSet<u64>,
+}
+
+/// What is known of one text.
+struct SeenText {
+    cells: u64,
+    /// Whether it is a word that means "not recorded".
+    is_missing: bool,
 }
 
 /// A word and the cells in which it stands, whatever its case and spaces.
@@ -55,18 +62,28 @@ impl CellsSeen {
             return;
         }
         self.filled += 1;
-        // No word for nothing begins with a digit, and most times do.
-        if !text.starts_with(|sign: char| sign.is_ascii_digit()) && looks_like_missing(text) {
+        // Most cells repeat a text that was looked at before.
+        let known = self.texts.get_mut(text);
+        let is_missing = match &known {
+            Some(known) => known.is_missing,
+            // No word for nothing begins with a digit, and most times do.
+            None => {
+                !text.starts_with(|sign: char| sign.is_ascii_digit()) && looks_like_missing(text)
+            }
+        };
+        if let Some(known) = known {
+            known.cells += 1;
+        } else if self.texts.len() < MOST_TEXTS && text.len() <= LONGEST_TEXT {
+            let cells = 1;
+            self.texts
+                .insert(text.into(), SeenText { cells, is_missing });
+        } else {
+            self.keep_hash(text.as_bytes());
+        }
+        if is_missing {
             self.missing += 1;
         } else {
             self.proof.observe(text);
-        }
-        if let Some(cells) = self.texts.get_mut(text) {
-            *cells += 1;
-        } else if self.texts.len() < MOST_TEXTS && text.len() <= LONGEST_TEXT {
-            self.texts.insert(text.into(), 1);
-        } else {
-            self.keep_hash(text.as_bytes());
         }
     }
 
@@ -87,13 +104,18 @@ impl CellsSeen {
 
     /// The texts that are kept and say something, with their cells.
     pub(super) fn texts(&self) -> impl Iterator<Item = (&str, u64)> {
-        self.all_texts()
-            .filter(|(text, _)| !looks_like_missing(text))
+        let telling = self.texts.iter().filter(|(_, seen)| !seen.is_missing);
+        telling.map(|(text, seen)| (&**text, seen.cells))
+    }
+
+    /// Whether some cell holds this text.
+    pub(super) fn has(&self, text: &str) -> bool {
+        self.texts.contains_key(text)
     }
 
     /// Every text that is kept.
     pub(super) fn all_texts(&self) -> impl Iterator<Item = (&str, u64)> {
-        self.texts.iter().map(|(text, cells)| (&**text, *cells))
+        self.texts.iter().map(|(text, seen)| (&**text, seen.cells))
     }
 
     /// The share of the cells that say something whose text fits.

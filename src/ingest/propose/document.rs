@@ -218,7 +218,10 @@ fn file_in_words(source: Source, export: &SampledExport, file: &SampledFile) -> 
     } else {
         format!("headings on line {}", dialect.header_line)
     };
-    let certainty = match (file.certainty, file.rows_of_other_length) {
+    let certainty = match (
+        file.certainty.min(export.certainty),
+        file.rows_of_other_length,
+    ) {
         (Certainty::Sure, _) => "sure".to_string(),
         (Certainty::Likely, 0) => "likely".to_string(),
         (Certainty::Likely, 1) => "likely: 1 line has more or fewer cells".to_string(),

@@ -3,33 +3,27 @@
 //!
 //! Holds text of cells and headings, so nothing here is printed but by whoever writes the proposal.
 
+mod file;
+
 use super::cells::CellsSeen;
 use super::headings::HeadingWords;
-use crate::domain::fields::{CaseField, Field, Kind};
+use crate::domain::fields::{CaseField, Field, Kind, PassField};
 use crate::domain::issue::Source;
-use crate::ingest::block_rows::{Row, RowReader};
-use crate::ingest::blocks::{Block, Grammar};
-use crate::ingest::cell::RawCell;
-use crate::ingest::dialect::{
-    Certainty, Dialect, Given, Guess, Heading, SAMPLE_BYTES, Sample, guess, is_summary_row,
-};
+use crate::ingest::dialect::{Certainty, SAMPLE_BYTES};
 use crate::ingest::error::IngestError;
 use crate::ingest::guard::{
     ColumnWatch, Evidence, Guard, GuardFinding, HeadingLists, MappedColumn, shows_identifier,
 };
-use crate::ingest::input::{InputFacts, OpenInput, read_error};
 use std::collections::BTreeMap;
-use std::io::Read;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
+
+pub(super) use file::SampledFile;
 
 /// Columns that are looked at; no export of cases has more.
 const MOST_COLUMNS: usize = 1000;
 
 /// Bytes that are read of each of very many files.
 const FEWEST_BYTES: usize = 64 << 10;
-
-/// Rows of a header that are tried.
-const MOST_HEADER_ROWS: usize = 3;
 
 /// One export, in one file or several.
 pub(super) struct SampledExport {
@@ -40,25 +34,6 @@ pub(super) struct SampledExport {
     pub(super) columns_beyond: usize,
     /// How sure it is that the headings are headings, in the file where it is least sure.
     pub(super) certainty: Certainty,
-}
-
-/// The beginning of one file.
-pub(super) struct SampledFile {
-    path: PathBuf,
-    pub(super) facts: InputFacts,
-    pub(super) dialect: Dialect,
-    pub(super) certainty: Certainty,
-    /// Rows, also above the headings and below the table, with more or fewer cells than most.
-    pub(super) rows_of_other_length: u64,
-    /// Whether the file ends with the sample.
-    pub(super) is_whole: bool,
-    /// Rows with as many cells as the header.
-    pub(super) rows: u64,
-    /// Rows that end before the last column.
-    pub(super) short_rows: u64,
-    bytes: Vec<u8>,
-    /// For each column of the export, where it stands in this file.
-    places: Vec<Option<usize>>,
 }
 
 /// One column.
@@ -88,120 +63,6 @@ impl SampledColumn {
     }
 }
 
-impl SampledFile {
-    /// The name without its folder.
-    pub(super) fn name(&self) -> String {
-        let name = self.path.file_name().unwrap_or(self.path.as_os_str());
-        name.to_string_lossy().into_owned()
-    }
-
-    /// Opens a file and finds out how it is written.
-    fn open(path: &Path, most_bytes: usize) -> Result<SampledFile, IngestError> {
-        let mut input = OpenInput::open(path, None, false)?;
-        let mut bytes = Vec::new();
-        input
-            .by_ref()
-            .take(most_bytes as u64)
-            .read_to_end(&mut bytes)
-            .map_err(|error| read_error(path, error))?;
-        let is_whole = bytes.len() < most_bytes;
-        let Guess {
-            dialect,
-            certainty,
-            rows_seen,
-            rows_alike,
-        } = guess_header(&Sample {
-            path,
-            bytes: &bytes,
-            is_whole,
-        })?;
-        if !is_whole {
-            // The last row is cut somewhere.
-            let end = bytes.iter().rposition(|byte| matches!(byte, b'\n' | b'\r'));
-            bytes.truncate(end.map_or(0, |end| end + 1).max(dialect.rows_offset));
-        }
-        Ok(SampledFile {
-            path: path.to_path_buf(),
-            facts: input.facts(),
-            dialect,
-            certainty,
-            rows_of_other_length: rows_seen.saturating_sub(rows_alike),
-            is_whole,
-            rows: 0,
-            short_rows: 0,
-            bytes,
-            places: Vec::new(),
-        })
-    }
-
-    /// Offers every row of the sample that has a cell for each heading and is no total.
-    fn each_row(&self, mut offer: impl FnMut(&Row<'_>)) -> (u64, u64) {
-        let block = Block {
-            first_line: self.dialect.rows_line,
-            bytes: self.bytes[self.dialect.rows_offset..].to_vec(),
-        };
-        let grammar = Grammar {
-            separator: self.dialect.separator,
-            quote: self.dialect.quote,
-        };
-        let columns = self.dialect.headings.len();
-        let (mut rows, mut short_rows) = (0, 0);
-        RowReader::new(grammar).each_row(&block, |row| {
-            let is_filled = |cell: &[u8]| !cell.trim_ascii().is_empty();
-            let filled = row
-                .cells_from(0)
-                .filter(|cell| is_filled(cell.bytes()))
-                .count();
-            let is_total =
-                2 * filled <= columns && is_summary_row(row.cells_from(0).map(RawCell::bytes));
-            if filled == 0 || is_total {
-            } else if row.length() < columns {
-                short_rows += 1;
-            } else if row.cells_from(columns).all(|cell| !is_filled(cell.bytes())) {
-                rows += 1;
-                offer(&row);
-            }
-        });
-        (rows, short_rows)
-    }
-}
-
-/// The header of one row, or one of several rows where one alone leaves columns without a name of
-/// their own: the rows above it, or those below it in which no cell has a digit, as rows of cases have.
-fn guess_header(sample: &Sample<'_>) -> Result<Guess, IngestError> {
-    let found = guess(sample, &Given::default())?;
-    if has_names(&found.dialect) {
-        return Ok(found);
-    }
-    for header_rows in 2..=MOST_HEADER_ROWS {
-        let given = Given {
-            separator: Some(found.dialect.separator),
-            header_rows: Some(header_rows),
-            ..Given::default()
-        };
-        let Ok(higher) = guess(sample, &given) else {
-            continue;
-        };
-        let (from, to) = (found.dialect.rows_offset, higher.dialect.rows_offset);
-        let has_digits = |bytes: &[u8]| bytes.iter().any(u8::is_ascii_digit);
-        let is_header = from == to
-            || (from < to
-                && higher.dialect.header_line == found.dialect.header_line
-                && !has_digits(&sample.bytes[from..to]));
-        if is_header && has_names(&higher.dialect) {
-            return Ok(higher);
-        }
-    }
-    Ok(found)
-}
-
-fn has_names(dialect: &Dialect) -> bool {
-    let mut headings: Vec<&str> = dialect.headings.iter().map(Heading::text).collect();
-    headings.sort_unstable();
-    headings.iter().all(|heading| !heading.is_empty())
-        && headings.windows(2).all(|pair| pair[0] != pair[1])
-}
-
 impl SampledExport {
     /// Reads the beginning of every file.
     ///
@@ -213,7 +74,7 @@ impl SampledExport {
             .iter()
             .map(|path| SampledFile::open(path, most_bytes))
             .collect::<Result<Vec<_>, _>>()?;
-        let all: Vec<String> = files.first().map_or(Vec::new(), headings);
+        let all: Vec<String> = files.first().map_or(Vec::new(), SampledFile::headings);
         let columns_beyond = all.len().saturating_sub(MOST_COLUMNS);
         let names = &all[..all.len() - columns_beyond];
         let certainty = files.iter().map(|file| file.certainty).min();
@@ -222,7 +83,7 @@ impl SampledExport {
             file.places = if index == 0 {
                 (0..names.len()).map(Some).collect()
             } else {
-                let own = headings(file).into_iter().enumerate();
+                let own = file.headings().into_iter().enumerate();
                 let own: BTreeMap<String, usize> =
                     own.map(|(place, heading)| (heading, place)).collect();
                 names.iter().map(|name| own.get(name).copied()).collect()
@@ -248,11 +109,16 @@ impl SampledExport {
                 });
             }
         }
+        let certainty = certainty.unwrap_or(Certainty::Unsure);
         let mut export = SampledExport {
             columns: Vec::new(),
             files,
             columns_beyond,
-            certainty: certainty.unwrap_or(Certainty::Unsure),
+            certainty: if may_be_a_case(names, &seen) {
+                Certainty::Unsure
+            } else {
+                certainty
+            },
         };
         export.columns = export.columns_seen(names, seen);
         Ok(export)
@@ -320,9 +186,29 @@ impl SampledExport {
     }
 }
 
-fn headings(file: &SampledFile) -> Vec<String> {
-    let headings = file.dialect.headings.iter();
-    headings.map(|heading| heading.text().to_string()).collect()
+/// Whether the headings may be the first case of a file that has none: hardly any of them is a word of
+/// the trade, or few are and some stand in the cells below them too. A header that is repeated further
+/// down stands there whole.
+fn may_be_a_case(names: &[String], seen: &[Seen]) -> bool {
+    let known = names.iter().filter(|name| names_a_field(name)).count();
+    let columns = || names.iter().zip(seen).filter(|(name, _)| !name.is_empty());
+    let repeated = columns()
+        .filter(|(name, seen)| seen.cells.has(name))
+        .count();
+    known < 2 || (2 * known < names.len() && repeated > 0 && repeated < columns().count())
+}
+
+fn names_a_field(heading: &str) -> bool {
+    let words = HeadingWords::of(heading);
+    let of_cases = CaseField::ALL
+        .iter()
+        .map(|field| (Source::Cases, field.name()));
+    let of_passes = PassField::ALL
+        .iter()
+        .map(|field| (Source::Passes, field.name()));
+    of_cases
+        .chain(of_passes)
+        .any(|(export, field)| words.fit(export, field, false).is_some())
 }
 
 fn guard(names: &[String], mapped: Option<MappedColumn>) -> Guard {

@@ -95,16 +95,29 @@ fn a_case_in_the_place_of_the_headings_is_not_written() {
         ended.stderr
     );
     assert!(!ended.stderr.contains(CANARY));
-    // Without a date in it, the first case may pass for a header, and must not be written either.
-    let rows = rows.map(|row| row.rsplit_once(',').unwrap().0);
-    run.file("cases.csv", rows.join("\n"));
-    let ended = run.run("map cases.csv --time-zone America/Chicago");
-    assert!(ended.code == 0 || ended.code == 2);
-    assert!(
-        !ended.stdout.contains(CANARY) && !ended.stderr.contains(CANARY),
-        "{}",
-        ended.stdout
-    );
+    // Without a date in it, the first case may pass for a header. Hardly any of its cells is a word of
+    // the trade, so it is not believed, whatever the names look like.
+    for rows in [
+        [
+            "K1,Zqxa Lindqvist,Food bolus",
+            "K2,Zqxb Marchetti,Food bolus",
+        ],
+        ["K1,zqxa,Food bolus", "K2,zqxb,UGIB"],
+        ["Zqxa,Elm,Arrived", "Zqxb,Oak,Arrived"],
+    ] {
+        run.file("cases.csv", rows.join("\n"));
+        let ended = run.run("map cases.csv --time-zone America/Chicago");
+        assert_eq!(ended.code, 0, "{}", ended.stderr);
+        let printed = ended.stdout.to_lowercase();
+        assert!(
+            !printed.contains("zqx") && !ended.stderr.contains("Zqx"),
+            "{printed}"
+        );
+        assert!(
+            printed.contains("look: it may have no headings"),
+            "{printed}"
+        );
+    }
 }
 
 #[test]
