@@ -75,20 +75,17 @@ impl<'a> CaseReader<'a> {
                 (Some(time), TimeForm::Clock { table, .. }) => {
                     let written = read_time(row, column, time, at, found);
                     let written = written.filter(|written| written.minute_of_day.is_some());
-                    match COURSE.iter().position(|field| *field == column.field) {
-                        Some(place) => {
-                            times[place] = written.map(|written| CourseTime {
-                                written,
-                                has_shared_date: time.has_shared_date,
-                            });
-                        }
+                    let place = COURSE.iter().position(|field| *field == column.field);
+                    if let Some(place) = place {
+                        times[place] = written.map(|written| CourseTime {
+                            written,
+                            has_shared_date: time.has_shared_date,
+                        });
+                    } else if let Some(written) = written {
                         // Not part of the course, so no clock change can be settled by it.
-                        None => {
-                            let minute = written
-                                .and_then(|w| alone(w, table, column.field, at, &mut found.issues));
-                            if let Some(minute) = minute {
-                                record.set(column.field, Value::Whole(minute));
-                            }
+                        let minute = alone(written, table, column.field, at, &mut found.issues);
+                        if let Some(minute) = minute {
+                            record.set(column.field, Value::Whole(minute));
                         }
                     }
                 }
@@ -251,7 +248,8 @@ fn read_time(
         time.swapped.as_ref(),
         (at, found),
         |text| time.read(text),
-    )??;
+    )
+    .ok()??;
     let Some(date) = &time.date else {
         return Some(written);
     };
@@ -262,7 +260,9 @@ fn read_time(
         date.swapped.as_ref(),
         (at, found),
         read,
-    )? {
+    )
+    .ok()?
+    {
         // Of two dates that differ none is taken.
         Some(date) if written.date.is_some_and(|own| Some(own) != date.date) => {
             let cell = row.cell(column.place);
@@ -279,17 +279,19 @@ fn read_time(
     }
 }
 
-/// What one cell says of a moment: `None` when it cannot be used, which is noted; within it `None`
-/// when nothing was recorded.
+/// A cell that cannot be used, and that has been noted.
+struct Noted;
+
+/// What one cell says of a moment; `None` when nothing was recorded.
 fn read_part(
     cell: RawCell<'_>,
     column: &PlannedColumn<'_, CaseField>,
     swapped: Option<&TimeFormat>,
     (at, found): (Position, &mut Found),
     read: impl Fn(&str) -> Result<Written, IssueCode>,
-) -> Option<Option<Written>> {
+) -> Result<Option<Written>, Noted> {
     let fault = match column.cells.read_time(cell, read) {
-        Ok(written) => return Some(written),
+        Ok(written) => return Ok(written),
         Err(fault) => fault,
     };
     let by_swapped = swapped.map(|format| column.cells.read_time(cell, |text| format.read(text)));
@@ -300,7 +302,7 @@ fn read_part(
         });
     }
     found.refuse(Source::Cases, column, cell, fault, at);
-    None
+    Err(Noted)
 }
 
 /// A moment on its own, read in the first pass through a repeated hour.

@@ -34,7 +34,7 @@ pub(crate) struct Input {
     files: Vec<(String, Vec<u8>)>,
     has_passes: bool,
     arguments: Option<&'static str>,
-    standard_input: Option<Vec<u8>>,
+    typed_in: Option<Vec<u8>>,
     more: &'static str,
     is_reviewed: bool,
 }
@@ -48,7 +48,7 @@ impl Input {
             files: Vec::new(),
             has_passes: false,
             arguments: None,
-            standard_input: None,
+            typed_in: None,
             more: "",
             is_reviewed: std::env::var_os("SCOPETALLY_EVERY_REVIEW").is_some(),
         }
@@ -128,7 +128,7 @@ impl Input {
 
     /// What standard input holds.
     pub(crate) fn standard_input(mut self, content: impl AsRef<[u8]>) -> Input {
-        self.standard_input = Some(content.as_ref().to_vec());
+        self.typed_in = Some(content.as_ref().to_vec());
         self
     }
 
@@ -154,7 +154,7 @@ impl Input {
             "--cases cases.csv"
         });
         let line = format!("{command} {files} {} --mapping mapping.toml", self.more);
-        let ended = match &self.standard_input {
+        let ended = match &self.typed_in {
             Some(content) => run.with_input(&line, content),
             None => run.run(&line),
         };

@@ -4,6 +4,11 @@
     clippy::unwrap_used,
     reason = "a helper of a test that panics is a test that fails, with the line"
 )]
+#![expect(
+    clippy::format_collect,
+    clippy::format_push_string,
+    reason = "exports of a few rows are read more easily where they are written row by row"
+)]
 
 mod any_bytes;
 mod bad_input;

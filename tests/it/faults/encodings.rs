@@ -126,7 +126,8 @@ fn windows_1252() {
 #[test]
 fn utf_16() {
     let text = file("SECRET");
-    let (le, be): (fn(u16) -> [u8; 2], fn(u16) -> [u8; 2]) = (u16::to_le_bytes, u16::to_be_bytes);
+    let le: fn(u16) -> [u8; 2] = u16::to_le_bytes;
+    let be: fn(u16) -> [u8; 2] = u16::to_be_bytes;
     for (what, bytes) in [
         ("low byte first", utf16(&text, le)),
         ("high byte first", utf16(&text, be)),
