@@ -106,12 +106,12 @@ fn rows() -> String {
     let mut text = format!("{}\n", HEADINGS.join(","));
     let mut number = 0;
     for form in FORMS {
-        let word = form.replace("{}", CANARY);
         for place in (0..GOOD.len()).filter(|place| *place != SITE) {
             number += 1;
             let mut cells = GOOD.map(String::from);
             cells[0] = format!("{CANARY}-{number}");
-            cells[place].clone_from(&word);
+            // Each cell says something else, as cells that tell of a person do.
+            cells[place] = form.replace("{}", &format!("{CANARY}-{number}"));
             writeln!(text, "{}", cells.join(",")).unwrap();
         }
     }
@@ -185,6 +185,15 @@ fn a_marked_word_in_every_column_and_fault_comes_out_nowhere() {
         let ended = assert_silent(&run, command);
         assert_ne!(ended.code, 2, "{command}\n{}", ended.stderr);
     }
+    // A proposal shows headings, and words that stand in several cells.
+    let map = || {
+        let ended = run.run("map cases.csv --time-zone America/Chicago");
+        let printed = format!("{}{}", ended.stdout, ended.stderr);
+        let printed = printed.replace("ZQX-CANARY heading", "");
+        assert!(!printed.contains(CANARY), "{printed}");
+        ended.code
+    };
+    assert_eq!(map(), 0);
     let issues = run.table("out/internal/issues.csv");
     let codes: std::collections::BTreeSet<_> =
         issues.iter().map(|row| row["code"].as_str()).collect();
@@ -194,6 +203,10 @@ fn a_marked_word_in_every_column_and_fault_comes_out_nowhere() {
     ] {
         assert!(codes.contains(code), "{code}: {codes:?}");
     }
+    // Without its header the first row is no heading to be shown.
+    let below = content.iter().position(|byte| *byte == b'\n').unwrap() + 1;
+    run.file("cases.csv", &content[below..]);
+    assert_eq!(map(), 2);
 }
 
 #[test]

@@ -40,7 +40,10 @@ impl DeviceColumns {
             .flat_map(|column| export.columns[*column].cells.texts());
         texts
             .flat_map(|(text, cells)| {
-                let words = words_in(meanings, Device::LIST, text);
+                let mut words = words_in(meanings, Device::LIST, text);
+                // A word that one cell repeats stands in one cell.
+                words.sort_unstable();
+                words.dedup();
                 words.into_iter().map(move |word| (word, cells))
             })
             .collect()
