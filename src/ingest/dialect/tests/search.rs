@@ -172,9 +172,15 @@ fn a_header_inside_a_quote_and_a_header_without_end_are_refused() {
         error.to_string(),
         "`cases.csv`, line 1: this row does not end within the first 1 MiB, so no header was found"
     );
-    // The same as a whole file is a header and no row.
-    let dialect = find_in(&long, Given::default(), WANTED).unwrap();
-    assert_eq!(dialect.headings.len(), 3 + (1 << 19));
+    // The same as a whole file has more columns than any export.
+    let error = find_in(&long, Given::default(), WANTED).unwrap_err();
+    assert!(
+        matches!(error, IngestError::TooManyColumns { columns, .. } if columns == 3 + (1 << 19)),
+        "{error}"
+    );
+    let wide = format!("Case,Site,Called{}\n", ",x".repeat(10_000));
+    let dialect = find_in(&wide, Given::default(), WANTED).unwrap();
+    assert_eq!(dialect.headings.len(), 10_003);
 }
 
 #[test]
