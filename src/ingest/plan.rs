@@ -347,7 +347,7 @@ impl Found {
         if fault.code == IssueCode::UnknownWord
             && let Ok(word) = cell.text()
         {
-            self.unknown_words.add(source, field.name(), word);
+            self.words.add(at.line_number, (source, field.name()), word);
         }
     }
 }
