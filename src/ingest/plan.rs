@@ -14,6 +14,7 @@ use super::parsed::Found;
 use super::time::{TimeFormat, Written};
 use crate::domain::fields::{Field, PassField};
 use crate::domain::issue::{Issue, IssueCode, Position, Source};
+use memchr::memchr_iter;
 use std::path::Path;
 
 /// One file, ready to be read.
@@ -171,7 +172,11 @@ impl<'m, F: Field> FilePlan<'m, F> {
         Ok(FilePlan {
             guard,
             watched,
-            columns_dropped: form.drop.len(),
+            columns_dropped: dialect
+                .headings
+                .iter()
+                .filter(|heading| form.drop.iter().any(|dropped| dropped == heading.text()))
+                .count(),
             lengths,
             dialect,
             columns,
@@ -246,13 +251,32 @@ impl<'m, F: Field> FilePlan<'m, F> {
         }
     }
 
-    /// Whether a row that could not be read is no record at all: a total, a remark, the header again.
+    /// Whether a row that could not be read is no record at all: a total, a remark, the header again,
+    /// nothing.
     pub(super) fn is_no_record(&self, row: &Row<'_>) -> bool {
-        let is_heading = |column: &PlannedColumn<'_, F>| {
-            let heading = self.dialect.headings[column.place].text();
-            row.cell(column.place).bytes().trim_ascii() == heading.as_bytes()
-        };
-        self.columns.iter().all(is_heading) || is_summary_row(row.cells_from(0).map(RawCell::bytes))
+        let is_summary = || is_summary_row(row.cells_from(0).map(RawCell::bytes));
+        self.is_header_again(row) || (!self.has_another_separator(row) && is_summary())
+    }
+
+    /// Whether one cell holds a whole row that is separated otherwise: a case, and no remark.
+    fn has_another_separator(&self, row: &Row<'_>) -> bool {
+        let between = self.dialect.headings.len().saturating_sub(1);
+        let bytes = row.cell(0).bytes();
+        let count = |sign: u8| memchr_iter(sign, bytes).count();
+        row.length() == 1 && between > 0 && b",;\t|".iter().any(|sign| count(*sign) >= between)
+    }
+
+    fn is_header_again(&self, row: &Row<'_>) -> bool {
+        let mut cells = self.columns.iter().map(|column| {
+            let heading = &self.dialect.headings[column.place];
+            (heading, row.cell(column.place).text().unwrap_or("\0"))
+        });
+        if self.dialect.header_rows == 1 {
+            return cells.all(|(heading, cell)| heading.is_said_by(cell));
+        }
+        // In one row of several, cells are blank below a merged one and beside a whole one.
+        let mut filled = cells.filter(|(_, cell)| !cell.is_empty()).peekable();
+        filled.peek().is_some() && filled.all(|(heading, cell)| heading.has_row_said_by(cell))
     }
 }
 
@@ -354,7 +378,7 @@ impl Found {
         if fault.code == IssueCode::UnknownWord
             && let Ok(word) = cell.text()
         {
-            self.unknown_words.add(source, field.name(), word);
+            self.words.add(at.line_number, (source, field.name()), word);
         }
     }
 }

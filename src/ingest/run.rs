@@ -74,8 +74,8 @@ pub struct Ingested {
     pub cases_accounting: Accounting,
     /// What became of the rows of the passes export; `None` when none was given.
     pub passes_accounting: Option<Accounting>,
-    /// Passes that stood in the rows of their cases.
-    pub passes_inside_cases: u64,
+    /// Passes that stood in the rows of their cases; `None` where the mapping has none there.
+    pub passes_inside_cases: Option<u64>,
     /// Everything that is wrong.
     pub issues: IssueLog,
     /// Words of coded columns that the mapping does not know.
@@ -114,7 +114,7 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
         passes_accounting = Some(sum(&passes));
         files.extend(passes);
     }
-    merge.finish(passes_accounting.is_some());
+    merge.finish(passes_accounting.is_some() || mapping.devices.is_some());
     let sites = merge.tallies.sites.len();
     if let Some(kind) = site_verdict(sites, cases_accounting.accepted) {
         return Err(IngestError::SitesIdentify { sites, kind });
@@ -141,7 +141,7 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
         files,
         cases_accounting,
         passes_accounting,
-        passes_inside_cases: merge.passes_inside,
+        passes_inside_cases: mapping.devices.is_some().then_some(merge.passes_inside),
         issues: merge.log,
         unknown_words: merge.unknown_words,
     })
@@ -169,6 +169,7 @@ fn read_cases(
             reader: &reader,
             bounds,
             file_index,
+            has_versions,
         };
         let at = FilePosition {
             source: Source::Cases,
