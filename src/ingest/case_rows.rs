@@ -173,10 +173,16 @@ impl CaseRows<'_> {
             return column.cells.read(cell).ok()?.whole();
         };
         let time = column.time.as_ref()?;
-        let mut written = column.cells.read_time(cell, &time.format).ok()??;
+        let mut written = column
+            .cells
+            .read_time(cell, |text| time.read(text))
+            .ok()??;
         if let Some(date) = &time.date {
             let cell = row.cell(date.place);
-            let date = column.cells.read_time(cell, &date.format).ok()??;
+            let date = column
+                .cells
+                .read_time(cell, |text| date.read(text))
+                .ok()??;
             written = Written::joined(date, written);
         }
         match written.reading(table).ok()? {
