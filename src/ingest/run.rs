@@ -7,7 +7,7 @@ use super::case::CaseReader;
 use super::case_rows::{Bounds, CaseRows};
 use super::error::IngestError;
 use super::facts::file_facts;
-use super::guard::site_verdict;
+use super::guard::{ExportWatch, ListedHeadings, site_verdict};
 use super::mapping::{ExportForm, Mapping};
 use super::merge::{FileOutcome, FilePosition, Latest, Merge};
 use super::open_file::{EndedFile, OpenFile};
@@ -158,11 +158,16 @@ fn read_cases(
     let has_versions = mapping
         .mapped_case_fields()
         .any(|field| matches!(field, CaseField::RecordVersion | CaseField::AmendedAt));
+    let mut listed = ListedHeadings::new(mapping.cases.form.heading_lists());
     let mut latest = has_versions.then(Latest::default);
     let mut files = Vec::new();
     for (file_index, path) in inputs.cases.iter().enumerate() {
         let input = OpenFile::open(path, &mapping.cases.form, inputs)?;
         let plan = FilePlan::new(&input.sample(), &mapping.cases, mapping.devices.as_ref())?;
+        listed.note(&plan.guard);
+        if file_index + 1 == inputs.cases.len() {
+            listed.check(inputs.cases)?;
+        }
         let rows = CaseRows {
             mapping,
             plan: &plan,
@@ -188,7 +193,8 @@ fn read_cases(
         })?;
         files.push((at, plan, outcome, waiting, ended));
     }
-    files
+    let mut export = ExportWatch::default();
+    let facts = files
         .into_iter()
         .map(|(at, plan, mut outcome, waiting, ended)| {
             for block in waiting {
@@ -200,8 +206,10 @@ fn read_cases(
                     path: inputs.cases[at.file_index].clone(),
                 });
             }
+            let path = &inputs.cases[at.file_index];
+            export.add(path, at.file_index, &plan.guard, &outcome.watches)?;
             close(
-                &inputs.cases[at.file_index],
+                path,
                 &mapping.cases.form,
                 &plan,
                 &outcome,
@@ -209,7 +217,9 @@ fn read_cases(
                 at.source,
             )
         })
-        .collect()
+        .collect::<Result<_, _>>()?;
+    export.check(inputs.cases)?;
+    Ok(facts)
 }
 
 fn read_passes(
@@ -221,10 +231,16 @@ fn read_passes(
         .passes
         .as_ref()
         .ok_or(IngestError::PassesNotMapped)?;
+    let mut listed = ListedHeadings::new(mapping.form.heading_lists());
+    let mut export = ExportWatch::default();
     let mut files = Vec::new();
     for (file_index, path) in inputs.passes.iter().enumerate() {
         let input = OpenFile::open(path, &mapping.form, inputs)?;
         let plan = FilePlan::new(&input.sample(), mapping, None)?;
+        listed.note(&plan.guard);
+        if file_index + 1 == inputs.passes.len() {
+            listed.check(inputs.passes)?;
+        }
         let rows = PassRows {
             plan: &plan,
             file_index,
@@ -238,6 +254,7 @@ fn read_passes(
         let ended = input.run(&plan, parse, |block| {
             merge.add(block, at, None, &mut outcome);
         })?;
+        export.add(path, file_index, &plan.guard, &outcome.watches)?;
         files.push(close(
             path,
             &mapping.form,
@@ -247,6 +264,7 @@ fn read_passes(
             at.source,
         )?);
     }
+    export.check(inputs.passes)?;
     Ok(files)
 }
 
@@ -259,7 +277,6 @@ fn close<F: Field>(
     ended: &EndedFile,
     source: Source,
 ) -> Result<FileFacts, IngestError> {
-    plan.check_identifiers(path, &outcome.watches)?;
     if let Some((first, count)) = outcome.counter_proofs.values().next() {
         return Err(IngestError::TimesContradicted {
             path: path.to_path_buf(),

@@ -178,7 +178,7 @@ pub(super) fn join(mut rows: Vec<Vec<String>>) -> Vec<Heading> {
 
 /// A heading as it is compared: without white space and marks of width zero around it, and with
 /// spaces for non-breaking ones.
-pub(super) fn normal(heading: &str) -> String {
+pub(in crate::ingest) fn normal(heading: &str) -> String {
     heading
         .trim_matches(|character: char| character.is_whitespace() || MARKS.contains(&character))
         .chars()
@@ -190,7 +190,7 @@ pub(super) fn normal(heading: &str) -> String {
 }
 
 /// A heading without regard to case and repeated white space.
-pub(super) fn folded(heading: &str) -> String {
+pub(in crate::ingest) fn folded(heading: &str) -> String {
     let words: Vec<String> = heading.split_whitespace().map(str::to_lowercase).collect();
     words.join(" ")
 }
