@@ -2,6 +2,7 @@
 
 use super::Input;
 use crate::bad_input::{GOOD, HEADER};
+use std::fmt::Write as _;
 
 fn object(what: &'static str, word: &str) -> Input {
     Input::rows(what, format!("K2,Alder,Food,2026-03-01 10:00,,,{word}\n"))
@@ -67,9 +68,14 @@ fn words_for_yes_and_no() {
 
 #[test]
 fn many_unknown_words_are_counted_by_line() {
-    let rows: String = (2..12)
-        .map(|number| format!("K{number},Alder,Food,2026-03-01 10:00,,,SECRET{number}\n"))
-        .collect();
+    let mut rows = String::new();
+    for number in 2..12 {
+        writeln!(
+            rows,
+            "K{number},Alder,Food,2026-03-01 10:00,,,SECRET{number}"
+        )
+        .unwrap();
+    }
     let issues: Vec<_> = (3..13)
         .map(|line| format!("C02 object_type, line {line}"))
         .collect();
