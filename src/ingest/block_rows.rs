@@ -3,12 +3,9 @@
 
 use super::blocks::{Block, Grammar, line_ends};
 use super::cell::RawCell;
-use super::dialect::MOST_COLUMNS;
+use super::dialect::MOST_CELLS;
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 use memchr::{memchr, memchr_iter, memchr2};
-
-/// Cells of one row that are told apart, more than any header has. A power of two.
-const MOST_CELLS: usize = 4 * MOST_COLUMNS;
 
 /// Reads rows out of blocks; the buffers are used again for every row.
 pub(super) struct RowReader {

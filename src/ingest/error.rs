@@ -92,7 +92,7 @@ pub enum IngestError {
     },
     /// A header has more columns than any table that people keep.
     #[error(
-        "`{}`, line {line_number}: the header has {columns} columns, more than {MOST_COLUMNS}",
+        "`{}`, line {line_number}: the header has more than {MOST_COLUMNS} columns",
         path.display()
     )]
     TooManyColumns {
@@ -100,8 +100,6 @@ pub enum IngestError {
         path: PathBuf,
         /// Line on which the header starts, from 1.
         line_number: u64,
-        /// How many columns it has.
-        columns: usize,
     },
     /// No heading is known, and no row looks like headings.
     #[error("`{}` has no row that looks like a header", path.display())]

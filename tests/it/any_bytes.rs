@@ -100,7 +100,7 @@ fn valid() -> Vec<u8> {
     for number in 1..30 {
         let row = GOOD
             .replace("K1", &format!("K{number}"))
-            .replace("03-01", &format!("03-{number:02}"))
+            .replace("03-01 1", &format!("03-{number:02} 2"))
             .replace('\n', ",1,\"net x2, then snare\"\n");
         text += &row;
     }

@@ -1,7 +1,7 @@
 //! The rows of a header → one heading for each column, and which of them a mapping means.
 
 use super::records::{Ending, Records};
-use super::{Grammar, Wanted};
+use super::{Grammar, MOST_COLUMNS, Wanted};
 use std::fmt;
 
 /// Stands between the rows of a heading.
@@ -95,8 +95,9 @@ impl Header {
         let mut texts: Vec<Vec<String>> = Vec::new();
         let mut last = records.next()?;
         loop {
-            let mut row = Vec::with_capacity(records.cell_count());
-            for (index, cell) in records.cells().enumerate() {
+            let mut row = Vec::new();
+            // One more shows that there are too many.
+            for (index, cell) in records.cells().take(MOST_COLUMNS + 1).enumerate() {
                 if let Ok(text) = std::str::from_utf8(cell) {
                     row.push(normal(text));
                 } else {

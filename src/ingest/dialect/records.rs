@@ -1,6 +1,6 @@
 //! Bytes → lines, and bytes → rows of cells under one grammar. Knows no header.
 
-use super::{Grammar, LineEnds};
+use super::{Grammar, LineEnds, MOST_CELLS};
 use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 use memchr::memchr2;
 
@@ -130,7 +130,11 @@ impl<'a> Records<'a> {
             self.cells += ended;
             match result {
                 ReadRecordResult::OutputFull => self.output.resize(2 * self.output.len(), 0),
-                ReadRecordResult::OutputEndsFull => self.ends.resize(2 * self.ends.len(), 0),
+                ReadRecordResult::OutputEndsFull if self.ends.len() < MOST_CELLS => {
+                    self.ends.resize(2 * self.ends.len(), 0);
+                }
+                // Without their ends, the cells far beyond the last column are one.
+                ReadRecordResult::OutputEndsFull => self.cells = MOST_CELLS / 2,
                 ReadRecordResult::InputEmpty if is_past_end && read > 0 => {
                     // The cell that does not end is a cell all the same.
                     self.ends.truncate(self.cells);

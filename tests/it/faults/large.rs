@@ -93,14 +93,14 @@ fn orders_of_day_and_month_that_contradict_the_sample() {
     while text.len() < SAMPLE + BLOCK {
         writeln!(
             text,
-            "K{line},Alder,Food,03/{:02}/2026 10:00,,,Meat",
+            "K{line},Alder,Food,03/{:02}/2026 20:00,,,Meat",
             line % 28 + 1
         )
         .unwrap();
         line += 1;
     }
     let contradicted = format!(
-        "{text}SECRET,Alder,Food,13/03/2026 10:00,,,Meat\nSECRET2,Alder,Food,14/03/2026 10:00,,,Meat\n"
+        "{text}SECRET,Alder,Food,13/03/2026 20:00,,,Meat\nSECRET2,Alder,Food,14/03/2026 20:00,,,Meat\n"
     );
     Input::of("day first, far down").times_by_cells().cases(&contradicted).refused(
         &format!("`cases.csv`, line {line}: `called_at` has day and month the other way round than its first rows prove, here and in 2 cells in all"),
@@ -110,7 +110,7 @@ fn orders_of_day_and_month_that_contradict_the_sample() {
     let read = format!("{rows} = {} + 1 + 0", rows - 1);
     Input::of("another form, far down")
         .times_by_cells()
-        .cases(format!("{text}SECRET,Alder,Food,2026-03-13 10:00,,,Meat\n"))
+        .cases(format!("{text}SECRET,Alder,Food,2026-03-13 20:00,,,Meat\n"))
         .ends(
             0,
             &read,
@@ -160,13 +160,13 @@ fn rows_and_headers_of_very_many_cells() {
         .cases(columns(16_384))
         .ends(0, "1 = 1 + 0 + 0", &["R15 line 2"]);
     Input::of("one column more").cases(columns(16_385)).refused(
-        "`cases.csv`, line 1: the header has 16385 columns, more than 16384",
+        "`cases.csv`, line 1: the header has more than 16384 columns",
         "its rows are not written as columns",
     );
     Input::of("a million columns, none of them wanted")
         .cases(format!("SECRET{}\n", ",x".repeat(999_999)))
         .refused(
-            "the header has 1000000 columns",
+            "the header has more than 16384 columns",
             "check that the file has line ends",
         );
     let blanks = ",".repeat(300_000);

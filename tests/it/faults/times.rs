@@ -2,6 +2,7 @@
 
 use super::Input;
 use crate::bad_input::{HEADER, MAPPING};
+use std::fmt::Write as _;
 
 const STANDS: &str = "1 = 1 + 0 + 0";
 
@@ -14,7 +15,7 @@ fn given(what: &'static str, cells: &str) -> Input {
 fn proved(what: &'static str, rows: &[&str]) -> Input {
     let mut text = HEADER.to_owned();
     for (number, cells) in (1..).zip(rows) {
-        text += &format!("K{number},Alder,Food,{cells},Meat\n");
+        writeln!(text, "K{number},Alder,Food,{cells},Meat").unwrap();
     }
     Input::of(what).times_by_cells().cases(text)
 }
@@ -132,6 +133,20 @@ fn forms_that_no_cell_proves() {
         &["03/04/2026 10:00,03/04/2026 11:00,", "03/13/2026 10:00,,"],
     )
     .ends(0, "2 = 2 + 0 + 0", &[]);
+}
+
+#[test]
+fn clocks_that_may_have_lost_am_and_pm() {
+    let rows: Vec<String> = (1..=25)
+        .map(|day| format!("2026-03-{day:02} {:02}:00,,", day % 12 + 1))
+        .collect();
+    let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
+    proved("25 calls and none in the afternoon", &rows).refused(
+        "`called_at`: none of its 25 times lies after 12:59 and none says am or pm",
+        "export the clock with 24 hours",
+    );
+    let with_one = [rows.as_slice(), &["2026-03-26 13:00,,"]].concat();
+    proved("one call in the afternoon", &with_one).ends(0, "26 = 26 + 0 + 0", &[]);
 }
 
 #[test]
@@ -287,14 +302,6 @@ fn dates_and_times_in_two_columns() {
     )
     .column("arrived_at = \"Date\"")
     .ends(0, "1 = 1 + 0 + 0", &[]);
-    Input::of("a form that does not part")
-        .mapped("\"Called\"", "[\"Date\", \"Called\"]")
-        .mapped("%Y-%m-%d %H:%M", "%H:%M %Y-%m-%d")
-        .cases(format!("{header}\nK1,Alder,Food,2026-03-01,10:00,,,Meat\n"))
-        .refused(
-            "its form does not part into a date and a time of day",
-            "write the date first",
-        );
 }
 
 /// The call with its date, everything after it with a time of day only.

@@ -175,7 +175,7 @@ fn a_header_inside_a_quote_and_a_header_without_end_are_refused() {
     // The same as a whole file has more columns than any export.
     let error = find_in(&long, Given::default(), WANTED).unwrap_err();
     assert!(
-        matches!(error, IngestError::TooManyColumns { columns, .. } if columns == 3 + (1 << 19)),
+        matches!(error, IngestError::TooManyColumns { line_number: 1, .. }),
         "{error}"
     );
     let wide = format!("Case,Site,Called{}\n", ",x".repeat(10_000));
