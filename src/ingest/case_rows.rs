@@ -5,7 +5,7 @@ use super::blocks::Block;
 use super::case::CaseReader;
 use super::cell::Value;
 use super::clock::Reading;
-use super::fingerprint::Fingerprint;
+use super::fingerprint::{Fingerprint, RefusedCells};
 use super::mapping::{Mapping, TimeForm};
 use super::parsed::{
     Claim, Found, KeyedRow, ParsedBlock, ParsedRow, PassesInside, UnreadableVersion, Verdict,
@@ -97,6 +97,7 @@ impl CaseRows<'_> {
     ) -> Result<KeyedRow, IssueCode> {
         self.plan.check_length(row, at, &mut gathered.found)?;
         self.plan.watch(row, &mut gathered.found);
+        gathered.found.refused = RefusedCells::default();
         let record = self.reader.read(row, self.plan, at, &mut gathered.found)?;
         let id = record
             .text(CaseField::CaseId)
@@ -127,7 +128,11 @@ impl CaseRows<'_> {
         Ok(KeyedRow {
             case: Key::of_case(id),
             pass: None,
-            fingerprint: Fingerprint::of(row, self.plan.mapped_places()),
+            fingerprint: Fingerprint::of(
+                &record,
+                gathered.found.refused,
+                self.plan.device_places().map(|place| row.cell(place)),
+            ),
             traits,
             place,
             version: Version {

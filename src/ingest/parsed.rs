@@ -1,7 +1,7 @@
 //! What a thread makes of one block: records, what becomes of each row as far as the block alone can
 //! tell, and what was found on the way.
 
-use super::fingerprint::Fingerprint;
+use super::fingerprint::{Fingerprint, RefusedCells};
 use super::guard::ColumnWatch;
 use super::registry::{Key, Traits};
 use crate::domain::issue::{Issue, IssueCode, Source};
@@ -100,6 +100,8 @@ pub(super) struct Found {
     pub(super) words: WordsByRow,
     /// What the identifier guard has seen of each column.
     pub(super) watches: Vec<ColumnWatch>,
+    /// Cells of the row that is being read.
+    pub(super) refused: RefusedCells,
     /// Cells that prove another order of day and month than the column was read in.
     pub(super) counter_proofs: Vec<CounterProof>,
 }
@@ -111,6 +113,7 @@ impl Found {
             issues: Vec::new(),
             words: WordsByRow::default(),
             watches,
+            refused: RefusedCells::default(),
             counter_proofs: Vec::new(),
         }
     }

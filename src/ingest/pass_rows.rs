@@ -2,7 +2,7 @@
 
 use super::block_rows::{Row, RowReader};
 use super::blocks::Block;
-use super::fingerprint::Fingerprint;
+use super::fingerprint::{Fingerprint, RefusedCells};
 use super::parsed::{Found, KeyedRow, ParsedBlock, ParsedRow, UnreadableVersion, Verdict, Version};
 use super::plan::FilePlan;
 use super::records::{Columns, Record};
@@ -59,6 +59,7 @@ impl PassRows<'_> {
     ) -> Result<KeyedRow, IssueCode> {
         self.plan.check_length(row, at, found)?;
         self.plan.watch(row, found);
+        found.refused = RefusedCells::default();
         let mut pass = Record::empty();
         for column in &self.plan.columns {
             let cell = row.cell(column.place);
@@ -77,7 +78,7 @@ impl PassRows<'_> {
             pass: pass
                 .whole(PassField::PassNumber)
                 .map(|number| case.of_pass(number)),
-            fingerprint: Fingerprint::of(row, self.plan.mapped_places()),
+            fingerprint: Fingerprint::of(&pass, found.refused, std::iter::empty()),
             traits: Traits::of_pass(pass.text(PassField::Result)),
             place: Some(place),
             version: Version::default(),

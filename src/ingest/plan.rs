@@ -197,12 +197,15 @@ impl<'m, F: Field> FilePlan<'m, F> {
                 .into_iter()
                 .chain([column.place])
         });
-        let of_devices = self
-            .devices
+        of_fields.chain(self.device_places())
+    }
+
+    /// The places of devices that stand in the row of their case, and of their results.
+    pub(super) fn device_places(&self) -> impl Iterator<Item = usize> {
+        self.devices
             .iter()
             .flat_map(|device| [Some(device.place), device.result_place])
-            .flatten();
-        of_fields.chain(of_devices)
+            .flatten()
     }
 
     /// Whether a row has as many cells as the header.
@@ -374,6 +377,7 @@ impl Found {
         at: Position,
     ) {
         self.issues.push(fault.at(at, field));
+        self.refused.add(field, cell);
         // Of typed columns the guard sees these cells only. Text is refused for its bytes alone, and
         // such a cell does no harm when it is seen twice.
         self.watches[place].observe(cell.bytes());
