@@ -120,6 +120,7 @@ fn write(
         accounting: Some(RowsRead {
             cases: ingested.cases_accounting.into(),
             passes: ingested.passes_accounting.map(manifest::Rows::from),
+            passes_in_cases: ingested.passes_inside_cases,
         }),
         flow: Vec::new(),
         issues: issue_tallies(&ingested.issues.tallies()),

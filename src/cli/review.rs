@@ -261,6 +261,7 @@ fn manifest(
         accounting: Some(RowsRead {
             cases: review.quality.cases.into(),
             passes: review.quality.passes.map(manifest::Rows::from),
+            passes_in_cases: read.ingested.passes_inside_cases,
         }),
         flow: review
             .flow

@@ -134,6 +134,12 @@ pub(super) fn print_rows(ingested: &Ingested) {
     if let Some(passes) = ingested.passes_accounting {
         console::labeled("passes", &rows_in_words(passes));
     }
+    if let Some(passes) = ingested.passes_inside_cases {
+        console::labeled(
+            "passes",
+            &format!("{} in the rows of the cases", whole(passes)),
+        );
+    }
 }
 
 fn rows_in_words(rows: Accounting) -> String {

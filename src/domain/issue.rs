@@ -87,7 +87,7 @@ issue_codes! {
     // R: the row as a whole.
     WrongCellCount = "R01" RowSetAside,
         "the row has more or fewer cells than the header",
-        "look for a separator or a line break inside an unquoted cell on this line";
+        "look for a separator or a line break inside an unquoted cell on this line, and for a separator after the last heading or the last cell; `short_rows = \"blank\"` in the mapping takes rows that leave out blank cells at their end";
     MissingKey = "R02" RowSetAside,
         "the row has no case number",
         "give every case and every pass its case number in the export";
@@ -96,13 +96,13 @@ issue_codes! {
         "fill the column, or add the site's word to `cases.codes.presentation` in the mapping";
     MissingCall = "R04" RowSetAside,
         "the row has no usable call time",
-        "fill the column, or set `cases.time_format` in the mapping to the form of the export";
+        "fill the column, or correct its form in the mapping";
     RepeatedRow = "R05" RowIsDuplicate,
         "the row says the same as an earlier row in every mapped column",
         "nothing needs doing; an export without repeats is easier to check";
     ConflictingRow = "R06" RowSetAside,
-        "the row has the number of an earlier row but other values",
-        "keep the right row of the two in the export; until then the earlier row stands. Numbers are unique over all sites and files of a run";
+        "the row has the number of another row but other values",
+        "keep the right row of the two in the export; until then the other row stands. Numbers are unique over all sites and files of a run";
     PassWithoutCase = "R07" RowSetAside,
         "the pass belongs to no accepted case",
         "export cases and passes for the same period, with the same case numbers";
@@ -113,11 +113,11 @@ issue_codes! {
         "the call lies outside the period that was asked for",
         "nothing needs doing when `--from`, `--to` or `period` is meant so";
     SummaryRow = "R10" RowSetAside,
-        "the row holds a total, a remark or the header once more, and no case",
+        "the row holds a total, a remark, the header once more or nothing, and no case",
         "nothing needs doing; an export without such rows is easier to check";
     SupersededRow = "R11" RowSetAside,
         "a later version of this row stands",
-        "nothing needs doing when `record_version` in the mapping names the right column";
+        "nothing needs doing when `record_version` and `amended_at` in the mapping name the right columns";
     SuspectedRepeat = "R12" Noted,
         "an earlier case with another number has the same site, arrival, call, presentation, object, age and sex",
         "look both up; if they are one case, take one of them out of the export";
@@ -130,6 +130,12 @@ issue_codes! {
     ShortRow = "R15" Noted,
         "the row ends before the last column; the cells that it lacks count as blank, as the mapping says",
         "nothing needs doing when the export leaves blank cells at the end of a row out";
+    UnplacedResult = "R16" Noted,
+        "the result of several devices in one cell belongs to none of them for certain",
+        "give each device and result columns of their own";
+    StaleVersion = "R17" Noted,
+        "a later version of this case could not be used, so this one stands",
+        "correct the later version in the export; until then this one may say what is no longer so";
     // C: one cell.
     UnreadableBytes = "C01" ValueMissing,
         "the cell holds bytes that are no text in the encoding of the file",

@@ -120,6 +120,25 @@ pub const fn example_of(code: IssueCode) -> IssueExample {
             &["Case no.;Site;Object;Sharp", "E-1057;Alder;coin"],
             &["Case no.;Site;Object;Sharp", "E-1057;Alder;coin;"],
         ),
+        IssueCode::UnplacedResult => (
+            &["Case no.;Devices;Result", "E-1067;net, snare;out"],
+            &[
+                "Case no.;Device 1;Result 1;Device 2;Result 2",
+                "E-1067;net;missed;snare;out",
+            ],
+        ),
+        IssueCode::StaleVersion => (
+            &[
+                "Case no.;Version;Paged",
+                "E-1068;1;30.09.2026 22:35",
+                "E-1068;2;",
+            ],
+            &[
+                "Case no.;Version;Paged",
+                "E-1068;1;30.09.2026 22:35",
+                "E-1068;2;30.09.2026 22:40",
+            ],
+        ),
         IssueCode::UnreadableBytes => (
             &["a file in Windows-1252 that is read as UTF-8"],
             &["[cases]", "encoding = \"windows-1252\""],

@@ -102,8 +102,14 @@ impl FieldWords {
 impl UnknownWords {
     /// Counts one cell with a word that the mapping does not know. A blank is no word.
     pub fn add(&mut self, source: Source, field: &'static str, word: &str) {
-        if !word.is_empty() {
-            self.fields.entry((source, field)).or_default().add(word, 1);
+        self.add_cells(source, field, word, 1);
+    }
+
+    /// The same for several cells with one word.
+    pub fn add_cells(&mut self, source: Source, field: &'static str, word: &str, cells: u64) {
+        if !word.is_empty() && cells > 0 {
+            let words = self.fields.entry((source, field)).or_default();
+            words.add(word, cells);
         }
     }
 

@@ -148,6 +148,8 @@ pub struct RowsRead {
     pub cases: Rows,
     /// Rows of the passes export; `None` when none was given.
     pub passes: Option<Rows>,
+    /// Passes that stood in the rows of their cases; `None` where the mapping has none there.
+    pub passes_in_cases: Option<u64>,
 }
 
 /// What became of the rows of one kind of input.

@@ -3,14 +3,19 @@
 use super::block_rows::{Row, RowReader};
 use super::blocks::Block;
 use super::case::CaseReader;
-use super::cell::{RawCell, Value};
-use super::device_list;
-use super::mapping::{DevicesMapping, Mapping};
-use super::parsed::{Found, KeyedRow, ParsedBlock, ParsedRow, PassesInside, Verdict, Version};
-use super::plan::FilePlan;
+use super::cell::Value;
+use super::clock::Reading;
+use super::fingerprint::Fingerprint;
+use super::mapping::{Mapping, TimeForm};
+use super::parsed::{
+    Claim, Found, KeyedRow, ParsedBlock, ParsedRow, PassesInside, UnreadableVersion, Verdict,
+    Version,
+};
+use super::plan::{FilePlan, PlannedColumn};
 use super::records::{Columns, Record};
-use super::registry::{Fingerprint, Key, Traits};
-use crate::domain::codes::PassResult;
+use super::registry::{Key, Traits};
+use super::row_passes::RowPasses;
+use super::time::Written;
 use crate::domain::fields::{CaseField, PassField};
 use crate::domain::issue::{Issue, IssueCode, Position, Source};
 use crate::domain::month::Month;
@@ -26,6 +31,8 @@ pub(super) struct CaseRows<'a> {
     pub(super) reader: &'a CaseReader<'a>,
     pub(super) bounds: Bounds,
     pub(super) file_index: usize,
+    /// Whether a case may stand in several versions.
+    pub(super) has_versions: bool,
 }
 
 /// The records of a block while it is read.
@@ -52,15 +59,19 @@ impl CaseRows<'_> {
                 file_index: self.file_index,
                 line_number: row.line_number,
             };
-            let issues_before = gathered.found.issues.len();
+            let before = gathered.found.mark();
             let verdict = match self.read(&row, at, &mut gathered) {
                 Ok(keyed) => Verdict::Keyed(keyed),
                 Err(_) if self.plan.is_no_record(&row) => {
-                    // What is wrong with the cells of a total says nothing.
-                    gathered.found.issues.truncate(issues_before);
-                    Verdict::Refused(IssueCode::SummaryRow)
+                    gathered.found.forget_since(&before);
+                    Verdict::refused(IssueCode::SummaryRow)
                 }
-                Err(code) => Verdict::Refused(code),
+                // Without its cells nothing is known of it.
+                Err(why @ IssueCode::WrongCellCount) => Verdict::refused(why),
+                Err(why) => Verdict::Refused {
+                    why,
+                    claim: self.has_versions.then(|| self.claim(&row)).flatten(),
+                },
             };
             parsed.push(ParsedRow {
                 line_number: row.line_number,
@@ -95,7 +106,7 @@ impl CaseRows<'_> {
         };
         let (from, to) = self.bounds;
         let is_outside = from.is_some_and(|from| month < from) || to.is_some_and(|to| month > to);
-        let traits = if is_outside {
+        let mut traits = if is_outside {
             Traits::OUTSIDE_PERIOD
         } else {
             Traits::of_outcome(record.text(CaseField::Outcome))
@@ -104,7 +115,13 @@ impl CaseRows<'_> {
         if let Some(place) = place {
             gathered.cases.push(&record);
             if let Some(devices) = &self.mapping.devices {
-                self.unfold(devices, row, &record, (at, place), gathered);
+                let passes =
+                    RowPasses::read(devices, &self.plan.devices, row, at, &mut gathered.found);
+                for pass in passes.records(devices, &record) {
+                    traits.add(Traits::of_pass(pass.text(PassField::Result)));
+                    gathered.passes.push(&pass);
+                    gathered.case_places.push(place);
+                }
             }
         }
         Ok(KeyedRow {
@@ -117,117 +134,80 @@ impl CaseRows<'_> {
                 number: record.whole(CaseField::RecordVersion),
                 amended_minute: record.whole(CaseField::AmendedAt),
             },
+            unreadable: if self.has_versions {
+                self.unreadable(row, &record)
+            } else {
+                UnreadableVersion::default()
+            },
             likeness: likeness(&record),
             // It has a call and a known reason for it.
             may_be_no_record: false,
         })
     }
 
-    /// Adds the passes that stand in the row of a case.
-    fn unfold(
-        &self,
-        devices: &DevicesMapping,
-        row: &Row<'_>,
-        record: &Record<'_, CaseField>,
-        (at, case_place): (Position, usize),
-        gathered: &mut Gathered,
-    ) {
-        let mut passes: Vec<(Option<&'static str>, Option<&'static str>)> = Vec::new();
-        let mut is_ordered = devices.is_ordered;
-        for planned in &self.plan.devices {
-            let cell = row.cell(planned.place);
-            let text = match cell.text() {
-                Ok(text) => text,
-                Err(fault) => {
-                    let issue = fault.at(at, PassField::Device);
-                    gathered.found.issues.push(issue);
-                    passes.push((None, None));
-                    continue;
-                }
-            };
-            let result = planned.result_place.and_then(|place| {
-                let cell = row.cell(place);
-                match devices.result_cells.read(cell) {
-                    Ok(Value::Code(code)) => Some(code),
-                    Ok(_) => None,
-                    Err(fault) => {
-                        let (source, field) = (Source::Cases, PassField::Result);
-                        gathered
-                            .found
-                            .refuse_cell(source, field, (place, cell), fault, at);
-                        None
-                    }
-                }
-            });
-            let is_known = |word: &str| {
-                let read = devices.device_cells.read(RawCell::new(word.as_bytes()));
-                matches!(read, Ok(Value::Code(_)))
-            };
-            let mut mentioned = 0;
-            for mention in device_list::mentions(text, is_known) {
-                let word = RawCell::new(mention.word.as_bytes());
-                let device = match devices.device_cells.read(word) {
-                    Ok(Value::Code(code)) => Some(code),
-                    Ok(_) => continue,
-                    Err(fault) => {
-                        let (source, field) = (Source::Cases, PassField::Device);
-                        let place = planned.place;
-                        gathered
-                            .found
-                            .refuse_cell(source, field, (place, word), fault, at);
-                        None
-                    }
-                };
-                is_ordered |= mentioned > 0 && mention.sure_after_previous;
-                mentioned += 1;
-                for _ in 0..mention.times {
-                    passes.push((device, result));
-                }
-            }
-        }
-        is_ordered |= passes.len() == 1;
-        gathered.push_passes(devices, record, &passes, is_ordered, case_place);
+    /// Of which case and version a row that is set aside would have been, in an export that has
+    /// versions.
+    fn claim(&self, row: &Row<'_>) -> Option<Claim> {
+        let case_id = self.column(CaseField::CaseId)?;
+        let Ok(Value::Text(case_id)) = case_id.cells.read(row.cell(case_id.place)) else {
+            return None;
+        };
+        let version = Version {
+            number: self.column(CaseField::RecordVersion).and_then(|column| {
+                let value = column.cells.read(row.cell(column.place));
+                value.ok()?.whole()
+            }),
+            amended_minute: self
+                .column(CaseField::AmendedAt)
+                .and_then(|column| self.amended_minute(row, column)),
+        };
+        (version != Version::default()).then(|| Claim {
+            case: Key::of_case(case_id),
+            version,
+        })
     }
-}
 
-impl Gathered {
-    /// Adds the passes of a case: device and result of each, in the order in which they are written.
-    fn push_passes(
-        &mut self,
-        devices: &DevicesMapping,
-        record: &Record<'_, CaseField>,
-        passes: &[(Option<&'static str>, Option<&'static str>)],
-        is_ordered: bool,
-        case_place: usize,
-    ) {
-        let last_result = record
-            .text(CaseField::Outcome)
-            .and_then(DevicesMapping::result_of)
-            .filter(|_| devices.is_result_from_outcome && is_ordered);
-        for (index, (device, result)) in passes.iter().enumerate() {
-            let mut pass = Record::empty();
-            pass.set(PassField::CaseId, record.value(CaseField::CaseId));
-            if is_ordered && let Ok(number) = i64::try_from(index + 1) {
-                pass.set(PassField::PassNumber, Value::Whole(number));
-            }
-            if let Some(device) = device {
-                pass.set(PassField::Device, Value::Code(device));
-            }
-            let is_last = index + 1 == passes.len();
-            let result = last_result.map_or(*result, |last| {
-                let result = if is_last {
-                    last
-                } else {
-                    PassResult::PassFailed
-                };
-                Some(result.code())
-            });
-            if let Some(result) = result {
-                pass.set(PassField::Result, Value::Code(result));
-            }
-            self.passes.push(&pass);
-            self.case_places.push(case_place);
+    fn amended_minute(&self, row: &Row<'_>, column: &PlannedColumn<'_, CaseField>) -> Option<i64> {
+        let cell = row.cell(column.place);
+        let TimeForm::Clock { table, .. } = &self.mapping.time_form else {
+            return column.cells.read(cell).ok()?.whole();
+        };
+        let time = column.time.as_ref()?;
+        let mut written = column
+            .cells
+            .read_time(cell, |text| time.read(text))
+            .ok()??;
+        if let Some(date) = &time.date {
+            let cell = row.cell(date.place);
+            let date = column
+                .cells
+                .read_time(cell, |text| date.read(text))
+                .ok()??;
+            written = Written::joined(date, written);
         }
+        match written.reading(table).ok()? {
+            Reading::Once(minute) | Reading::Twice { first: minute, .. } => Some(minute),
+        }
+    }
+
+    /// Which parts of the version of a row are filled in without a value.
+    fn unreadable(&self, row: &Row<'_>, record: &Record<'_, CaseField>) -> UnreadableVersion {
+        let is_unreadable = |field| {
+            let column = self.column(field).filter(|_| !record.has(field));
+            column.is_some_and(|column| {
+                let text = row.cell(column.place).text();
+                text.map_or(true, |text| column.cells.is_filled(text))
+            })
+        };
+        UnreadableVersion {
+            number: is_unreadable(CaseField::RecordVersion),
+            amended: is_unreadable(CaseField::AmendedAt),
+        }
+    }
+
+    fn column(&self, field: CaseField) -> Option<&PlannedColumn<'_, CaseField>> {
+        let mut columns = self.plan.columns.iter();
+        columns.find(|column| column.field == field)
     }
 }
 

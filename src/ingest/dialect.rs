@@ -11,7 +11,7 @@ mod summary;
 mod tests;
 
 pub(super) use guess::{Certainty, Guess, guess};
-pub(super) use headings::Heading;
+pub(super) use headings::{Heading, folded, normal};
 pub(super) use search::find;
 pub(super) use summary::is_summary_row;
 

@@ -2,7 +2,7 @@
 
 use super::blocks::LONGEST_ROW_BYTES;
 use super::dialect::MOST_COLUMNS;
-use super::guard::{GuardFinding, IdentifierKind};
+use super::guard::{GuardFinding, IdentifierKind, listed_findings, without};
 use crate::domain::month::Month;
 use std::path::{Path, PathBuf};
 
@@ -151,12 +151,26 @@ pub enum IngestError {
         heading: String,
     },
     /// A file that is supposed to be de-identified seems to hold identifiers of persons.
-    #[error("`{}` seems to hold identifiers of persons: {}", path.display(), listed(findings))]
+    #[error("`{}` seems to hold identifiers of persons: {}", path.display(), listed_findings(findings))]
     Identifiers {
         /// The file.
         path: PathBuf,
         /// The columns, by number; neither a heading nor a cell.
         findings: Vec<GuardFinding>,
+    },
+    /// A line above the header seems to identify a person.
+    #[error(
+        "`{}`, line {line_number}, above the header, seems to identify a person: {}",
+        path.display(),
+        kind.label()
+    )]
+    IdentifierAboveHeader {
+        /// The file.
+        path: PathBuf,
+        /// From 1.
+        line_number: u64,
+        /// What it seems to hold.
+        kind: IdentifierKind,
     },
     /// The column of the sites has too many different values to be one.
     #[error("`site` has {sites} different values, as if it were a {}", kind.label())]
@@ -166,14 +180,16 @@ pub enum IngestError {
         /// What the column seems to hold.
         kind: IdentifierKind,
     },
-    /// The mapping lists a heading under `drop` or `cleared` that the file does not have.
+    /// The mapping lists a heading under `drop` or `cleared` that no file of the export has.
     #[error(
-        "`{}` has no column `{heading}`, which the mapping lists under `{list}`",
-        path.display()
+        "{} column `{heading}`, which the mapping lists under `{list}`",
+        without(path, *files)
     )]
     ListedHeadingMissing {
-        /// The file.
+        /// The first file.
         path: PathBuf,
+        /// How many files there are.
+        files: usize,
         /// `drop` or `cleared`.
         list: &'static str,
         /// The heading that the mapping gives. The header's own headings are not shown.
@@ -334,6 +350,9 @@ impl IngestError {
                     "take the columns out of the export, or add their headings to `drop` in `[cases]` or `[passes]` of the mapping{of_mapped}; where a person has looked at a column and it is harmless, add its heading to `cleared` instead"
                 )
             }
+            IngestError::IdentifierAboveHeader { .. } => {
+                "take it out of the export; nothing above the header is needed".into()
+            }
             IngestError::SitesIdentify { .. } => {
                 "names of sites stand in reports: check which column the mapping gives for `site`".into()
             }
@@ -371,9 +390,4 @@ impl IngestError {
             source,
         }
     }
-}
-
-fn listed(findings: &[GuardFinding]) -> String {
-    let columns: Vec<String> = findings.iter().map(GuardFinding::to_string).collect();
-    columns.join(", ")
 }

@@ -45,7 +45,7 @@ pub(super) fn file_facts<F: Field>(
         header_rows: dialect.header_rows,
         columns: dialect.headings.len(),
         columns_mapped: mapped.len(),
-        columns_dropped: plan.columns_dropped,
+        columns_dropped: plan.guard.columns_dropped(),
         times: plan
             .columns
             .iter()

@@ -12,21 +12,29 @@
 //! | dropped or cleared by the mapping | none | nothing |
 //! | not mapped, or mapped to a text other than the case number | all | all kinds |
 //! | mapped to the case number | all | all kinds but record numbers |
-//! | mapped to a time, number or code | those that its parser refused | e-mail, phone, national and plan numbers, names |
+//! | mapped to a time, number or code | those that its parser refused, and all of rows with another number of cells | e-mail, phone, national and plan numbers, names; dates of birth among ages |
 //!
 //! What the parser of a typed column accepts is a time, a number or a listed word, and so explained:
 //! a mapped time is no date of birth. Its heading is not judged either, except that no time, month
 //! or age is read from a column that calls itself a date of birth.
 //!
+//! The cells of a row beyond the last column belong to the last column here. Columns of the same
+//! heading in several files of an export are judged together, see `export`; lines above the header
+//! by themselves, see `above`.
+//!
 //! A heading alone makes a finding only if some cell below it says more than a letter or a yes or no:
-//! a column that was emptied, or that tells whether a nurse was there, tells of nobody.
+//! a column that was emptied, or that tells whether a nurse was there, tells of nobody. Nor does one
+//! that holds grades of staff, or the same few labels again and again, see `values`.
 
+mod above;
 mod check_digits;
 mod contact;
 mod dates;
 mod distinct;
+mod export;
 mod heading;
 mod kind;
+mod labels;
 mod numbers;
 mod pattern;
 mod persons;
@@ -35,16 +43,19 @@ mod scan;
 mod shape;
 #[cfg(test)]
 mod tests;
+mod values;
 mod watch;
 
-use super::error::IngestError;
+use super::dialect::folded;
 use crate::domain::fields::{CaseField, Field, Kind};
+use export::listed;
 use scan::patterns_of;
 use shape::Shape;
 use std::fmt;
-use std::path::Path;
 use watch::Looking;
 
+pub(super) use above::check_above_header;
+pub(super) use export::{ExportWatch, ListedHeadings, listed_findings, without};
 pub(super) use heading::{heading_kind, words_of};
 pub use kind::IdentifierKind;
 pub(super) use watch::{ColumnWatch, ValueFinding};
@@ -116,6 +127,8 @@ pub struct GuardFinding {
     pub from: Evidence,
     /// Our field to which the column is mapped; `None` when it is not.
     pub mapped_field: Option<&'static str>,
+    /// How many files of the export have the column, whose cells are counted over all of them.
+    pub files: usize,
 }
 
 impl fmt::Display for GuardFinding {
@@ -127,6 +140,9 @@ impl fmt::Display for GuardFinding {
             Evidence::RefusedValues { cells, of } => {
                 write!(f, "{cells} of {of} cells that could not be read")?;
             }
+        }
+        if self.files > 1 && self.from != Evidence::Heading {
+            write!(f, " in {} files", self.files)?;
         }
         write!(f, ": {}", self.kind.label())?;
         if let Some(field) = self.mapped_field {
@@ -141,9 +157,17 @@ pub(super) struct Guard {
     columns: Vec<Guarded>,
 }
 
+/// One column of the file.
+#[derive(Clone)]
 struct Guarded {
+    /// The heading, for comparison with those of other files and of the mapping.
+    folded: String,
+    is_dropped: bool,
     looking: Looking,
+    /// What the heading announces, where it counts.
     heading: Option<IdentifierKind>,
+    /// What the heading itself holds: nobody should stand in one.
+    in_heading: Option<IdentifierKind>,
     mapped: Option<MappedColumn>,
 }
 
@@ -156,19 +180,27 @@ impl Guard {
         mapped: &[Option<MappedColumn>],
         lists: HeadingLists<'_>,
     ) -> Guard {
-        let is_in = |list: &[String], heading: &str| list.iter().any(|listed| listed == heading);
+        let is_dropped = listed(headings, lists.drop);
+        let is_cleared = listed(headings, lists.cleared);
         let columns = headings.iter().enumerate().map(|(index, heading)| {
             let mapped = mapped.get(index).copied().flatten();
-            let is_dropped = mapped.is_none() && is_in(lists.drop, heading);
+            let is_dropped = mapped.is_none() && is_dropped[index];
             let looking = match mapped {
-                _ if is_dropped || is_in(lists.cleared, heading) => Looking::Nothing,
+                _ if is_dropped || is_cleared[index] => Looking::Nothing,
                 Some(column) if column.field == CaseField::CaseId.name() => Looking::CaseNumbers,
+                Some(column) if column.field == CaseField::Site.name() => Looking::Sites,
+                Some(column) if matches!(column.kind, Kind::Age { .. }) => Looking::RefusedAges,
                 Some(column) if column.kind != Kind::Text => Looking::RefusedCells,
                 _ => Looking::EveryCell,
             };
             Guarded {
+                folded: folded(heading),
+                is_dropped,
                 looking,
                 heading: heading_kind(heading).filter(|kind| is_judged(*kind, looking, mapped)),
+                in_heading: (looking != Looking::Nothing)
+                    .then(|| above::identifier_in(heading.as_bytes()))
+                    .flatten(),
                 mapped,
             }
         });
@@ -181,16 +213,32 @@ impl Guard {
     pub(super) fn watches(&self) -> Vec<ColumnWatch> {
         self.columns
             .iter()
-            .map(|column| ColumnWatch::new(column.looking))
+            .map(|column| {
+                let watch = ColumnWatch::new(column.looking);
+                match column.heading {
+                    Some(IdentifierKind::PersonName | IdentifierKind::FreeText) => {
+                        watch.counting_values()
+                    }
+                    _ => watch,
+                }
+            })
             .collect()
+    }
+
+    /// How many columns of the file the mapping drops.
+    pub(super) fn columns_dropped(&self) -> usize {
+        self.columns
+            .iter()
+            .filter(|column| column.is_dropped)
+            .count()
     }
 
     /// Which cells of the column with this index to pass to its watch.
     pub(super) fn cells_to_pass(&self, column_index: usize) -> CellsToPass {
         match self.columns.get(column_index).map(|column| column.looking) {
             None | Some(Looking::Nothing) => CellsToPass::No,
-            Some(Looking::RefusedCells) => CellsToPass::Refused,
-            Some(Looking::EveryCell | Looking::CaseNumbers) => CellsToPass::Every,
+            Some(Looking::RefusedCells | Looking::RefusedAges) => CellsToPass::Refused,
+            Some(Looking::EveryCell | Looking::CaseNumbers | Looking::Sites) => CellsToPass::Every,
         }
     }
 
@@ -198,30 +246,49 @@ impl Guard {
     /// with those of all threads merged. A column whose cells and heading say the same is one
     /// finding, that of the cells.
     pub(super) fn findings(&self, watches: &[ColumnWatch]) -> Vec<GuardFinding> {
+        self.columns
+            .iter()
+            .zip(watches)
+            .enumerate()
+            .flat_map(|(index, (column, watch))| column.findings(watch, index + 1, 1))
+            .collect()
+    }
+}
+
+impl Guarded {
+    /// What heading and cells say, where the column stands at this place and in so many files.
+    fn findings(
+        &self,
+        watch: &ColumnWatch,
+        column_number: usize,
+        files: usize,
+    ) -> Vec<GuardFinding> {
+        let finding = |kind, from| GuardFinding {
+            column_number,
+            kind,
+            from,
+            mapped_field: self.mapped.map(|mapped| mapped.field),
+            files,
+        };
+        let of_values = watch.verdict();
+        let is_refused = matches!(self.looking, Looking::RefusedCells | Looking::RefusedAges);
+        let says_more = is_refused || watch.says_more_than_yes_or_no();
+        let of_heading = self.heading.filter(|kind| {
+            says_more
+                && !watch.is_closed_set(*kind)
+                && of_values.is_none_or(|values| values.kind != *kind)
+        });
         let mut findings = Vec::new();
-        for (index, (column, watch)) in self.columns.iter().zip(watches).enumerate() {
-            let finding = |kind, from| GuardFinding {
-                column_number: index + 1,
-                kind,
-                from,
-                mapped_field: column.mapped.map(|mapped| mapped.field),
+        let of_heading = self.in_heading.or(of_heading);
+        findings.extend(of_heading.map(|kind| finding(kind, Evidence::Heading)));
+        findings.extend(of_values.map(|ValueFinding { kind, cells, of }| {
+            let from = if is_refused {
+                Evidence::RefusedValues { cells, of }
+            } else {
+                Evidence::Values { cells, of }
             };
-            let of_values = watch.verdict();
-            let is_refused = column.looking == Looking::RefusedCells;
-            let says_more = is_refused || watch.says_more_than_yes_or_no();
-            let of_heading = column
-                .heading
-                .filter(|kind| says_more && of_values.is_none_or(|values| values.kind != *kind));
-            findings.extend(of_heading.map(|kind| finding(kind, Evidence::Heading)));
-            findings.extend(of_values.map(|ValueFinding { kind, cells, of }| {
-                let from = if is_refused {
-                    Evidence::RefusedValues { cells, of }
-                } else {
-                    Evidence::Values { cells, of }
-                };
-                finding(kind, from)
-            }));
-        }
+            finding(kind, from)
+        }));
         findings
     }
 }
@@ -232,31 +299,11 @@ fn is_judged(kind: IdentifierKind, looking: Looking, mapped: Option<MappedColumn
         .is_some_and(|column| matches!(column.kind, Kind::Minute | Kind::Month | Kind::Age { .. }));
     match looking {
         Looking::Nothing => false,
-        Looking::RefusedCells => kind == IdentifierKind::BirthDate && is_time_or_age,
-        Looking::EveryCell | Looking::CaseNumbers => true,
-    }
-}
-
-/// Refuses a heading of `drop` or `cleared` that the file does not have: a heading that changed
-/// would else be looked at again, or a new one be believed harmless.
-pub(super) fn check_lists(
-    path: &Path,
-    headings: &[&str],
-    lists: HeadingLists<'_>,
-) -> Result<(), IngestError> {
-    for (list, listed) in [("drop", lists.drop), ("cleared", lists.cleared)] {
-        if let Some(heading) = listed
-            .iter()
-            .find(|heading| !headings.contains(&heading.as_str()))
-        {
-            return Err(IngestError::ListedHeadingMissing {
-                path: path.to_path_buf(),
-                list,
-                heading: heading.clone(),
-            });
+        Looking::RefusedCells | Looking::RefusedAges => {
+            kind == IdentifierKind::BirthDate && is_time_or_age
         }
+        Looking::EveryCell | Looking::CaseNumbers | Looking::Sites => true,
     }
-    Ok(())
 }
 
 /// What the number of different sites says: `distinct` of them in `cases` cases. A service has a

@@ -45,6 +45,22 @@ pub(super) struct FileOutcome {
     pub(super) counter_proofs: BTreeMap<&'static str, (CounterProof, u64)>,
 }
 
+impl FileOutcome {
+    fn take_found(&mut self, found: Found) {
+        if self.watches.is_empty() {
+            self.watches = found.watches;
+        } else {
+            for (sum, watch) in self.watches.iter_mut().zip(&found.watches) {
+                sum.merge(watch);
+            }
+        }
+        for proof in found.counter_proofs {
+            let first_and_count = self.counter_proofs.entry(proof.field).or_insert((proof, 0));
+            first_and_count.1 += 1;
+        }
+    }
+}
+
 impl Merge {
     pub(super) fn new(most_cases: usize, lists_issues: bool) -> Merge {
         Merge {
@@ -78,6 +94,7 @@ impl Merge {
     ) {
         let mut is_kept = vec![true; block.records.num_rows()];
         let mut issues = block.found.issues.iter().peekable();
+        let mut words = block.found.words.count();
         for row in &block.rows {
             let at = Position {
                 source: at.source,
@@ -86,7 +103,7 @@ impl Merge {
             };
             outcome.rows.read += 1;
             let verdict = match &row.verdict {
-                Verdict::Refused(code) => Err(*code),
+                Verdict::Refused { why, .. } => Err(*why),
                 Verdict::Keyed(keyed) => {
                     let verdict = self.judge(keyed, at, latest);
                     if let (Err(_), Some(place)) = (verdict, keyed.place) {
@@ -95,14 +112,16 @@ impl Merge {
                     verdict
                 }
             };
+            // What is wrong in a repeat has been said of the row that it repeats, and what is wrong
+            // with the cells of a total says nothing.
+            let is_told = !matches!(verdict, Err(IssueCode::RepeatedRow | IssueCode::SummaryRow));
             while let Some(issue) = issues.next_if(|issue| issue.at.line_number == row.line_number)
             {
-                // What is wrong in a repeat has been said of the row that it repeats, and what is
-                // wrong with the cells of a total says nothing.
-                if !matches!(verdict, Err(IssueCode::RepeatedRow | IssueCode::SummaryRow)) {
+                if is_told {
                     self.log.add(*issue);
                 }
             }
+            words.row(row.line_number, is_told);
             match verdict {
                 Ok(()) => outcome.rows.accepted += 1,
                 Err(code) => {
@@ -114,7 +133,8 @@ impl Merge {
                 }
             }
         }
-        self.take_found(block.found, outcome);
+        words.add_to(&mut self.unknown_words);
+        outcome.take_found(block.found);
         self.take_records(at.source, block.records, block.passes, &is_kept);
     }
 
@@ -135,40 +155,29 @@ impl Merge {
             if let Some(pass) = row.pass {
                 self.passes_seen
                     .add(pass, row.fingerprint, at, Traits::default())?;
+            } else {
+                let key = row.case.of_pass_without_number(row.fingerprint);
+                self.passes_seen
+                    .add_pass_without_number(key, row.fingerprint, at)?;
             }
             self.registry.note(row.case, row.traits);
             return Ok(());
         }
-        if latest.is_some_and(|latest| latest.is_above(row)) {
-            return Err(IssueCode::SupersededRow);
+        if let Some(latest) = latest {
+            latest.check(row)?;
         }
         self.registry
             .add(row.case, row.fingerprint, at, row.traits)?;
         if row.place.is_none() {
             return Err(IssueCode::OutsidePeriod);
         }
+        if latest.is_some_and(|latest| latest.has_refused_above(row)) {
+            self.log.add(Issue::of_row(at, IssueCode::StaleVersion));
+        }
         if let Some(likeness) = row.likeness {
             self.alike.push((likeness, at));
         }
         Ok(())
-    }
-
-    fn take_found(&mut self, found: Found, outcome: &mut FileOutcome) {
-        self.unknown_words.merge(&found.unknown_words);
-        if outcome.watches.is_empty() {
-            outcome.watches = found.watches;
-        } else {
-            for (sum, watch) in outcome.watches.iter_mut().zip(&found.watches) {
-                sum.merge(watch);
-            }
-        }
-        for proof in found.counter_proofs {
-            let first_and_count = outcome
-                .counter_proofs
-                .entry(proof.field)
-                .or_insert((proof, 0));
-            first_and_count.1 += 1;
-        }
     }
 
     fn take_records(
@@ -230,8 +239,8 @@ impl Merge {
     }
 
     /// Notes what only shows once every row is known.
-    pub(super) fn finish(&mut self, has_passes_export: bool) {
-        if has_passes_export {
+    pub(super) fn finish(&mut self, knows_passes: bool) {
+        if knows_passes {
             for (at, code) in self.registry.cases_against_passes() {
                 self.log.add(Issue::of_row(at, code));
             }
@@ -260,22 +269,47 @@ pub(super) struct FilePosition {
 
 /// The highest version of each case.
 #[derive(Default)]
-pub(super) struct Latest(BTreeMap<Key, Version>);
+pub(super) struct Latest {
+    usable: BTreeMap<Key, Version>,
+    /// Of rows that were set aside.
+    refused: BTreeMap<Key, Version>,
+}
 
 impl Latest {
     /// Takes in the versions of a block.
     pub(super) fn add(&mut self, block: &ParsedBlock) {
         for row in &block.rows {
-            if let Verdict::Keyed(row) = &row.verdict {
-                let highest = self.0.entry(row.case).or_default();
-                *highest = row.version.max(*highest);
-            }
+            let (highest, case, version) = match &row.verdict {
+                Verdict::Keyed(row) => (&mut self.usable, row.case, row.version),
+                Verdict::Refused {
+                    claim: Some(claim), ..
+                } => (&mut self.refused, claim.case, claim.version),
+                Verdict::Refused { claim: None, .. } => continue,
+            };
+            let highest = highest.entry(case).or_default();
+            *highest = version.max(*highest);
         }
     }
 
-    fn is_above(&self, row: &KeyedRow) -> bool {
-        self.0
+    /// Whether no later version stands against a row. A version that cannot be read may be the
+    /// latest, so a row that has one is not superseded but contradicts the other.
+    fn check(&self, row: &KeyedRow) -> Result<(), IssueCode> {
+        let Some(highest) = self.usable.get(&row.case) else {
+            return Ok(());
+        };
+        if *highest <= row.version {
+            return Ok(());
+        }
+        let is_same_number = highest.number == row.version.number;
+        if row.unreadable.number || (row.unreadable.amended && is_same_number) {
+            return Err(IssueCode::ConflictingRow);
+        }
+        Err(IssueCode::SupersededRow)
+    }
+
+    fn has_refused_above(&self, row: &KeyedRow) -> bool {
+        self.refused
             .get(&row.case)
-            .is_some_and(|highest| *highest > row.version)
+            .is_some_and(|refused| *refused > row.version)
     }
 }

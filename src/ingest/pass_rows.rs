@@ -2,10 +2,11 @@
 
 use super::block_rows::{Row, RowReader};
 use super::blocks::Block;
-use super::parsed::{Found, KeyedRow, ParsedBlock, ParsedRow, Verdict, Version};
+use super::fingerprint::Fingerprint;
+use super::parsed::{Found, KeyedRow, ParsedBlock, ParsedRow, UnreadableVersion, Verdict, Version};
 use super::plan::FilePlan;
 use super::records::{Columns, Record};
-use super::registry::{Fingerprint, Key, Traits};
+use super::registry::{Key, Traits};
 use crate::domain::fields::PassField;
 use crate::domain::issue::{IssueCode, Position, Source};
 
@@ -27,14 +28,14 @@ impl PassRows<'_> {
                 file_index: self.file_index,
                 line_number: row.line_number,
             };
-            let issues_before = found.issues.len();
+            let before = found.mark();
             let verdict = match self.read(&row, at, &mut passes, &mut found) {
                 Ok(keyed) => Verdict::Keyed(keyed),
                 Err(_) if self.plan.is_no_record(&row) => {
-                    found.issues.truncate(issues_before);
-                    Verdict::Refused(IssueCode::SummaryRow)
+                    found.forget_since(&before);
+                    Verdict::refused(IssueCode::SummaryRow)
                 }
-                Err(code) => Verdict::Refused(code),
+                Err(code) => Verdict::refused(code),
             };
             parsed.push(ParsedRow {
                 line_number: row.line_number,
@@ -80,6 +81,7 @@ impl PassRows<'_> {
             traits: Traits::of_pass(pass.text(PassField::Result)),
             place: Some(place),
             version: Version::default(),
+            unreadable: UnreadableVersion::default(),
             likeness: None,
             may_be_no_record: !pass.has(PassField::PassNumber) && self.plan.is_no_record(row),
         })

@@ -8,13 +8,13 @@ use super::blocks::Grammar;
 use super::cell::{CellFault, Cells, RawCell};
 use super::dialect::{Dialect, Given, Heading, Sample, Wanted, find, is_summary_row};
 use super::error::IngestError;
-use super::guard::{CellsToPass, ColumnWatch, Guard, HeadingLists, MappedColumn, check_lists};
+use super::guard::{CellsToPass, Guard, HeadingLists, MappedColumn, check_above_header};
 use super::mapping::{DevicesMapping, ExportForm, ExportMapping};
 use super::parsed::Found;
 use super::time::{TimeFormat, Written};
 use crate::domain::fields::{Field, PassField};
 use crate::domain::issue::{Issue, IssueCode, Position, Source};
-use std::path::Path;
+use memchr::memchr_iter;
 
 /// One file, ready to be read.
 pub(super) struct FilePlan<'m, F> {
@@ -22,11 +22,9 @@ pub(super) struct FilePlan<'m, F> {
     pub(super) columns: Vec<PlannedColumn<'m, F>>,
     /// Devices that stand in the row of their case, in the order of the passes.
     pub(super) devices: Vec<PlannedDevice>,
-    guard: Guard,
+    pub(super) guard: Guard,
     /// Columns of which the guard sees every cell.
     watched: Vec<usize>,
-    /// Columns that the mapping drops by name.
-    pub(super) columns_dropped: usize,
     lengths: Lengths,
 }
 
@@ -119,7 +117,7 @@ impl<'m, F: Field> FilePlan<'m, F> {
     ///
     /// # Errors
     /// When a column is missing or stands twice, when cells do not prove how times are written, and
-    /// when a heading tells that the column identifies persons.
+    /// when a line above the header seems to identify a person.
     pub(super) fn new(
         sample: &Sample<'_>,
         mapping: &'m ExportMapping<F>,
@@ -169,13 +167,12 @@ impl<'m, F: Field> FilePlan<'m, F> {
             .filter(|place| guard.cells_to_pass(*place) == CellsToPass::Every)
             .collect();
         Ok(FilePlan {
-            guard,
-            watched,
-            columns_dropped: form.drop.len(),
-            lengths,
             dialect,
             columns,
             devices,
+            guard,
+            watched,
+            lengths,
         })
     }
 
@@ -215,7 +212,11 @@ impl<'m, F: Field> FilePlan<'m, F> {
         at: Position,
         found: &mut Found,
     ) -> Result<(), IssueCode> {
-        let is_filled_up = self.lengths.check(row)?;
+        let checked = self.lengths.check(row);
+        if checked.is_err() {
+            watch_misplaced(row, found);
+        }
+        let is_filled_up = checked?;
         if is_filled_up {
             found.issues.push(Issue::of_row(at, IssueCode::ShortRow));
         }
@@ -229,30 +230,43 @@ impl<'m, F: Field> FilePlan<'m, F> {
         }
     }
 
-    /// Refuses a file that seems to identify persons.
-    pub(super) fn check_identifiers(
-        &self,
-        path: &Path,
-        watches: &[ColumnWatch],
-    ) -> Result<(), IngestError> {
-        let findings = self.guard.findings(watches);
-        if findings.is_empty() {
-            Ok(())
-        } else {
-            Err(IngestError::Identifiers {
-                path: path.to_path_buf(),
-                findings,
-            })
-        }
+    /// Whether a row that could not be read is no record at all: a total, a remark, the header again,
+    /// nothing.
+    pub(super) fn is_no_record(&self, row: &Row<'_>) -> bool {
+        let is_summary = || is_summary_row(row.cells_from(0).map(RawCell::bytes));
+        self.is_header_again(row) || (!self.has_another_separator(row) && is_summary())
     }
 
-    /// Whether a row that could not be read is no record at all: a total, a remark, the header again.
-    pub(super) fn is_no_record(&self, row: &Row<'_>) -> bool {
-        let is_heading = |column: &PlannedColumn<'_, F>| {
-            let heading = self.dialect.headings[column.place].text();
-            row.cell(column.place).bytes().trim_ascii() == heading.as_bytes()
-        };
-        self.columns.iter().all(is_heading) || is_summary_row(row.cells_from(0).map(RawCell::bytes))
+    /// Whether one cell holds a whole row that is separated otherwise: a case, and no remark.
+    fn has_another_separator(&self, row: &Row<'_>) -> bool {
+        let between = self.dialect.headings.len().saturating_sub(1);
+        let bytes = row.cell(0).bytes();
+        let count = |sign: u8| memchr_iter(sign, bytes).count();
+        row.length() == 1 && between > 0 && b",;\t|".iter().any(|sign| count(*sign) >= between)
+    }
+
+    fn is_header_again(&self, row: &Row<'_>) -> bool {
+        let mut cells = self.columns.iter().map(|column| {
+            let heading = &self.dialect.headings[column.place];
+            (heading, row.cell(column.place).text().unwrap_or("\0"))
+        });
+        if self.dialect.header_rows == 1 {
+            return cells.all(|(heading, cell)| heading.is_said_by(cell));
+        }
+        // In one row of several, cells are blank below a merged one and beside a whole one.
+        let mut filled = cells.filter(|(_, cell)| !cell.is_empty()).peekable();
+        filled.peek().is_some() && filled.all(|(heading, cell)| heading.has_row_said_by(cell))
+    }
+}
+
+/// Shows all cells of a row with another number of cells to the guard, since no parser will see
+/// them; those beyond the last column as if they stood in it.
+fn watch_misplaced(row: &Row<'_>, found: &mut Found) {
+    let Some(last) = found.watches.len().checked_sub(1) else {
+        return;
+    };
+    for (place, cell) in row.cells_from(0).enumerate() {
+        found.watches[place.min(last)].observe(cell.bytes());
     }
 }
 
@@ -265,11 +279,13 @@ fn guard<F: Field>(
     devices: &[PlannedDevice],
 ) -> Result<Guard, IngestError> {
     let headings: Vec<_> = dialect.headings.iter().map(Heading::text).collect();
-    let lists = HeadingLists {
-        drop: &form.drop,
-        cleared: &form.cleared,
-    };
-    check_lists(sample.path, &headings, lists)?;
+    let lists = form.heading_lists();
+    check_above_header(
+        sample.path,
+        sample.bytes,
+        dialect.header_line,
+        dialect.separator,
+    )?;
     let mut mapped = vec![None; headings.len()];
     let mut map = |place: usize, field: &'static str, kind| {
         mapped[place] = Some(MappedColumn { field, kind });
@@ -295,6 +311,16 @@ fn guard<F: Field>(
         }
     }
     Ok(Guard::new(&headings, &mapped, lists))
+}
+
+impl ExportForm {
+    /// What the mapping says of headings, for the guard.
+    pub(super) fn heading_lists(&self) -> HeadingLists<'_> {
+        HeadingLists {
+            drop: &self.drop,
+            cleared: &self.cleared,
+        }
+    }
 }
 
 /// The headings of a mapping, those of devices and results last.
@@ -354,7 +380,7 @@ impl Found {
         if fault.code == IssueCode::UnknownWord
             && let Ok(word) = cell.text()
         {
-            self.unknown_words.add(source, field.name(), word);
+            self.words.add(at.line_number, (source, field.name()), word);
         }
     }
 }

@@ -4,7 +4,7 @@
 //! Knows hashes of keys, never the keys. Of ten million cases the chance that any two different
 //! numbers share a 64-bit hash is one in 370,000; the two would be told as a conflict (R06).
 
-use super::block_rows::Row;
+use super::fingerprint::Fingerprint;
 use crate::domain::codes::{Outcome, PassResult};
 use crate::domain::issue::{IssueCode, Position, Source};
 use std::hash::{BuildHasherDefault, Hasher};
@@ -20,25 +20,14 @@ impl Key {
         Key(xxh3_64_with_seed(case_id.as_bytes(), 0))
     }
 
+    /// The key of its passes without a number that have these cells.
+    pub(super) fn of_pass_without_number(self, Fingerprint(cells): Fingerprint) -> Key {
+        Key(xxh3_64_with_seed(&cells.to_le_bytes(), !self.0))
+    }
+
     /// The key of one of its passes.
     pub(super) fn of_pass(self, pass_number: i64) -> Key {
         Key(xxh3_64_with_seed(&pass_number.to_le_bytes(), self.0))
-    }
-}
-
-/// What stands in the mapped cells of a row, as one number.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Fingerprint(u64);
-
-impl Fingerprint {
-    /// The fingerprint of the cells at these places. The order of the places is that of our fields,
-    /// so two files may have their columns in different orders.
-    pub(super) fn of(row: &Row<'_>, places: impl Iterator<Item = usize>) -> Fingerprint {
-        let mut hash = 0;
-        for place in places {
-            hash = xxh3_64_with_seed(row.cell(place).bytes(), hash);
-        }
-        Fingerprint(hash)
     }
 }
 
@@ -73,7 +62,7 @@ impl Traits {
         self.0 & other.0 == other.0
     }
 
-    fn add(&mut self, other: Traits) {
+    pub(super) fn add(&mut self, other: Traits) {
         self.0 |= other.0;
     }
 
@@ -170,8 +159,8 @@ impl Registry {
     /// Remembers a row by its key.
     ///
     /// # Errors
-    /// When an earlier row had the same key: a repeat if all mapped cells are the same, a conflict
-    /// if not.
+    /// When an earlier row had the same key: a repeat if all mapped cells are the same but for
+    /// capitals and blanks, a conflict if not.
     pub(super) fn add(
         &mut self,
         key: Key,
@@ -193,6 +182,24 @@ impl Registry {
             Some(earlier) if earlier.fingerprint == fingerprint => Err(IssueCode::RepeatedRow),
             Some(_) => Err(IssueCode::ConflictingRow),
         }
+    }
+
+    /// Remembers a pass without a number by a key that holds all its cells.
+    ///
+    /// # Errors
+    /// When an earlier file had the same. Within a file two passes may well be told in the same
+    /// words, and a case must not look like one with fewer passes.
+    pub(super) fn add_pass_without_number(
+        &mut self,
+        key: Key,
+        fingerprint: Fingerprint,
+        at: Position,
+    ) -> Result<(), IssueCode> {
+        let earlier = self.part(key).get(&key.0);
+        if earlier.is_some_and(|earlier| usize::from(earlier.file_index) == at.file_index) {
+            return Ok(());
+        }
+        self.add(key, fingerprint, at, Traits::default())
     }
 
     /// Why a pass cannot belong to the case with this key; `Ok` when it can.

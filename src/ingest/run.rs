@@ -7,7 +7,7 @@ use super::case::CaseReader;
 use super::case_rows::{Bounds, CaseRows};
 use super::error::IngestError;
 use super::facts::file_facts;
-use super::guard::site_verdict;
+use super::guard::{ExportWatch, ListedHeadings, site_verdict};
 use super::mapping::{ExportForm, Mapping};
 use super::merge::{FileOutcome, FilePosition, Latest, Merge};
 use super::open_file::{EndedFile, OpenFile};
@@ -74,8 +74,8 @@ pub struct Ingested {
     pub cases_accounting: Accounting,
     /// What became of the rows of the passes export; `None` when none was given.
     pub passes_accounting: Option<Accounting>,
-    /// Passes that stood in the rows of their cases.
-    pub passes_inside_cases: u64,
+    /// Passes that stood in the rows of their cases; `None` where the mapping has none there.
+    pub passes_inside_cases: Option<u64>,
     /// Everything that is wrong.
     pub issues: IssueLog,
     /// Words of coded columns that the mapping does not know.
@@ -114,7 +114,7 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
         passes_accounting = Some(sum(&passes));
         files.extend(passes);
     }
-    merge.finish(passes_accounting.is_some());
+    merge.finish(passes_accounting.is_some() || mapping.devices.is_some());
     let sites = merge.tallies.sites.len();
     if let Some(kind) = site_verdict(sites, cases_accounting.accepted) {
         return Err(IngestError::SitesIdentify { sites, kind });
@@ -141,7 +141,7 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
         files,
         cases_accounting,
         passes_accounting,
-        passes_inside_cases: merge.passes_inside,
+        passes_inside_cases: mapping.devices.is_some().then_some(merge.passes_inside),
         issues: merge.log,
         unknown_words: merge.unknown_words,
     })
@@ -158,17 +158,23 @@ fn read_cases(
     let has_versions = mapping
         .mapped_case_fields()
         .any(|field| matches!(field, CaseField::RecordVersion | CaseField::AmendedAt));
+    let mut listed = ListedHeadings::new(mapping.cases.form.heading_lists());
     let mut latest = has_versions.then(Latest::default);
     let mut files = Vec::new();
     for (file_index, path) in inputs.cases.iter().enumerate() {
         let input = OpenFile::open(path, &mapping.cases.form, inputs)?;
         let plan = FilePlan::new(&input.sample(), &mapping.cases, mapping.devices.as_ref())?;
+        listed.note(&plan.guard);
+        if file_index + 1 == inputs.cases.len() {
+            listed.check(inputs.cases)?;
+        }
         let rows = CaseRows {
             mapping,
             plan: &plan,
             reader: &reader,
             bounds,
             file_index,
+            has_versions,
         };
         let at = FilePosition {
             source: Source::Cases,
@@ -187,7 +193,8 @@ fn read_cases(
         })?;
         files.push((at, plan, outcome, waiting, ended));
     }
-    files
+    let mut export = ExportWatch::default();
+    let facts = files
         .into_iter()
         .map(|(at, plan, mut outcome, waiting, ended)| {
             for block in waiting {
@@ -199,8 +206,10 @@ fn read_cases(
                     path: inputs.cases[at.file_index].clone(),
                 });
             }
+            let path = &inputs.cases[at.file_index];
+            export.add(path, at.file_index, &plan.guard, &outcome.watches)?;
             close(
-                &inputs.cases[at.file_index],
+                path,
                 &mapping.cases.form,
                 &plan,
                 &outcome,
@@ -208,7 +217,9 @@ fn read_cases(
                 at.source,
             )
         })
-        .collect()
+        .collect::<Result<_, _>>()?;
+    export.check(inputs.cases)?;
+    Ok(facts)
 }
 
 fn read_passes(
@@ -220,10 +231,16 @@ fn read_passes(
         .passes
         .as_ref()
         .ok_or(IngestError::PassesNotMapped)?;
+    let mut listed = ListedHeadings::new(mapping.form.heading_lists());
+    let mut export = ExportWatch::default();
     let mut files = Vec::new();
     for (file_index, path) in inputs.passes.iter().enumerate() {
         let input = OpenFile::open(path, &mapping.form, inputs)?;
         let plan = FilePlan::new(&input.sample(), mapping, None)?;
+        listed.note(&plan.guard);
+        if file_index + 1 == inputs.passes.len() {
+            listed.check(inputs.passes)?;
+        }
         let rows = PassRows {
             plan: &plan,
             file_index,
@@ -237,6 +254,7 @@ fn read_passes(
         let ended = input.run(&plan, parse, |block| {
             merge.add(block, at, None, &mut outcome);
         })?;
+        export.add(path, file_index, &plan.guard, &outcome.watches)?;
         files.push(close(
             path,
             &mapping.form,
@@ -246,6 +264,7 @@ fn read_passes(
             at.source,
         )?);
     }
+    export.check(inputs.passes)?;
     Ok(files)
 }
 
@@ -258,7 +277,6 @@ fn close<F: Field>(
     ended: &EndedFile,
     source: Source,
 ) -> Result<FileFacts, IngestError> {
-    plan.check_identifiers(path, &outcome.watches)?;
     if let Some((first, count)) = outcome.counter_proofs.values().next() {
         return Err(IngestError::TimesContradicted {
             path: path.to_path_buf(),

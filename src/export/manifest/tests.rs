@@ -41,6 +41,7 @@ fn lists_the_facts_in_a_fixed_order() {
         accounting: Some(RowsRead {
             cases: cases.into(),
             passes: None,
+            passes_in_cases: None,
         }),
         flow: vec![Flow::from(&MeasureFlow {
             measure: "overtube_used".to_owned(),
@@ -105,7 +106,8 @@ const EXPECTED: &str = r#"{
       "duplicates": 1,
       "balances": true
     },
-    "passes": null
+    "passes": null,
+    "passes_in_cases": null
   },
   "flow": [
     {

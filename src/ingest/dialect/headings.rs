@@ -7,6 +7,9 @@ use std::fmt;
 /// Stands between the rows of a heading.
 pub(super) const BETWEEN_ROWS: &str = " / ";
 
+/// Marks of width zero that stand at the edges of headings.
+const MARKS: [char; 2] = ['\u{feff}', '\u{200b}'];
+
 /// One heading of a file, as it is compared: trimmed, non-breaking spaces as spaces.
 ///
 /// No `Display`: a file without a header has a case in its first row.
@@ -23,6 +26,37 @@ impl Heading {
     /// For the proposal of a mapping and for comparison; never for a message.
     pub(in crate::ingest) fn text(&self) -> &str {
         &self.0
+    }
+
+    /// Whether a cell says the same but for case, repeated spaces and a byte-order mark, as where
+    /// the header stands once more in the middle of a file.
+    pub(in crate::ingest) fn is_said_by(&self, cell: &str) -> bool {
+        says_the_same(&self.0, cell)
+    }
+
+    /// Whether a cell says what stands in one of the rows of this heading, or all of it.
+    pub(in crate::ingest) fn has_row_said_by(&self, cell: &str) -> bool {
+        let mut rows = self.0.split(BETWEEN_ROWS);
+        rows.any(|row| says_the_same(row, cell)) || self.is_said_by(cell)
+    }
+}
+
+fn says_the_same(heading: &str, cell: &str) -> bool {
+    // The quote after a byte-order mark is not at the start of its cell, so it stays there.
+    let cell = cell.trim_matches(|sign| MARKS.contains(&sign) || sign == '"');
+    let heading = heading.trim_matches('"');
+    let mut words = (heading.split_whitespace(), cell.split_whitespace());
+    loop {
+        match (words.0.next(), words.1.next()) {
+            (None, None) => return true,
+            (Some(one), Some(other)) => {
+                let other = other.chars().flat_map(char::to_lowercase);
+                if !one.chars().flat_map(char::to_lowercase).eq(other) {
+                    return false;
+                }
+            }
+            _ => return false,
+        }
     }
 }
 
@@ -145,11 +179,9 @@ pub(super) fn join(mut rows: Vec<Vec<String>>) -> Vec<Heading> {
 
 /// A heading as it is compared: without white space and marks of width zero around it, and with
 /// spaces for non-breaking ones.
-pub(super) fn normal(heading: &str) -> String {
+pub(in crate::ingest) fn normal(heading: &str) -> String {
     heading
-        .trim_matches(|character: char| {
-            character.is_whitespace() || matches!(character, '\u{feff}' | '\u{200b}')
-        })
+        .trim_matches(|character: char| character.is_whitespace() || MARKS.contains(&character))
         .chars()
         .map(|character| match character {
             '\u{a0}' | '\u{2007}' | '\u{202f}' => ' ',
@@ -159,7 +191,7 @@ pub(super) fn normal(heading: &str) -> String {
 }
 
 /// A heading without regard to case and repeated white space.
-pub(super) fn folded(heading: &str) -> String {
+pub(in crate::ingest) fn folded(heading: &str) -> String {
     let words: Vec<String> = heading.split_whitespace().map(str::to_lowercase).collect();
     words.join(" ")
 }

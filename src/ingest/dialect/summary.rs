@@ -48,7 +48,8 @@ const COUNTED: &[&str] = &[
     "row", "rows", "record", "records", "case", "cases", "entries",
 ];
 
-/// Whether a row is a total, a footer or a remark rather than a case.
+/// Whether a row is a total, a footer or a remark rather than a case, or holds nothing, as the rows
+/// that spreadsheets leave below a table.
 ///
 /// Only asked about rows that failed otherwise, below a header of several columns: a row with one
 /// filled cell is a remark there. Words count only as words: `Total: 25`, not `Total25`, and not
@@ -56,7 +57,7 @@ const COUNTED: &[&str] = &[
 pub(in crate::ingest) fn is_summary_row<'a>(cells: impl Iterator<Item = &'a [u8]>) -> bool {
     let mut filled = cells.map(trim).filter(|cell| !cell.is_empty());
     match filled.next() {
-        None => false,
+        None => true,
         Some(first) => begins_summary(first) || filled.next().is_none(),
     }
 }

@@ -28,15 +28,25 @@ patterns! {
     PlainNhs
     SocialInsurance
     MedicareIdentifier
+    /// `MRN 4456781`
+    LabeledRecord
+    /// `NHS no 943 476 5919`
+    LabeledNational
+    /// `DOB 3/4/1956`
+    LabeledBirthDate
+    /// `Phone 5551234567`
+    LabeledPhone
     /// Written with `+`, `00` or as North America does.
     MarkedPhone
     /// With a trunk 0 or in pairs.
     TrunkPhone
+    /// `OKAFOR^NGOZI`, as HL7 messages write it.
+    CodedName
     /// `Dr Okafor`
     TitledName
     /// `Okafor, Ngozi`
     CommaName
-    /// `Ngozi Okafor`
+    /// `Ngozi Okafor`, `N. Okafor`, `Okafor N`, `Okafor MD`
     PlainName
     Street
     /// With a blank between its halves.
@@ -52,6 +62,9 @@ patterns! {
 /// How many patterns there are.
 pub(super) const PATTERNS: usize = Pattern::ALL.len();
 
+/// The bit of a cell that holds other words beside what it shows, as a sentence does.
+const IN_TEXT: u32 = 1 << 31;
+
 /// The patterns that one cell shows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Hits(u32);
@@ -63,6 +76,20 @@ impl Hits {
 
     pub(super) fn add_all(&mut self, other: Hits) {
         self.0 |= other.0;
+    }
+
+    /// Takes a pattern out.
+    pub(super) fn remove(&mut self, pattern: Pattern) {
+        self.0 &= !(1 << pattern as u32);
+    }
+
+    /// Notes that the cell holds other words too.
+    pub(super) fn mark_as_text(&mut self) {
+        self.0 |= IN_TEXT;
+    }
+
+    pub(super) fn is_in_text(self) -> bool {
+        self.0 & IN_TEXT != 0
     }
 
     pub(super) fn is_empty(self) -> bool {
@@ -116,7 +143,7 @@ impl Pattern {
             // Nothing else is written so.
             Pattern::Email => few(Kind::Email, 1),
             // One may be a case number of the form 3-2-4; two are not risked.
-            Pattern::SocialSecurity => few(Kind::NationalNumber, 2),
+            Pattern::SocialSecurity | Pattern::LabeledNational => few(Kind::NationalNumber, 2),
             // One of eleven telephone numbers of the form 3-3-4 passes modulus 11.
             Pattern::SpacedNhs => Threshold {
                 percent: 50,
@@ -135,15 +162,18 @@ impl Pattern {
                 ..few(Kind::NationalNumber, 3)
             },
             Pattern::MedicareIdentifier => few(Kind::AccountOrPlanNumber, 2),
-            // One could be a lot number.
-            Pattern::MarkedPhone => few(Kind::Phone, 2),
+            // The word beside the number says what it is; one may be a slip of the pen.
+            Pattern::LabeledRecord => few(Kind::RecordNumber, 2),
+            Pattern::LabeledBirthDate => few(Kind::BirthDate, 2),
+            // Without a label, one could be a lot number.
+            Pattern::LabeledPhone | Pattern::MarkedPhone => few(Kind::Phone, 2),
             // Case numbers may start with 0 too.
             Pattern::TrunkPhone => Threshold {
                 percent: 1,
                 ..few(Kind::Phone, 3)
             },
             // A title before a capitalized word that the trade does not use; one could be chance.
-            Pattern::TitledName => few(Kind::PersonName, 2),
+            Pattern::TitledName | Pattern::CodedName => few(Kind::PersonName, 2),
             // Coded words may be written so (`Bleeding, Upper`): not all are on the list of the
             // trade, but they repeat.
             Pattern::CommaName => Threshold {
@@ -199,6 +229,40 @@ impl Pattern {
                 ..few(Kind::FreeText, 3)
             },
         }
+    }
+}
+
+impl Pattern {
+    /// When the pattern makes a finding in the column of the sites, which stand in reports. A site
+    /// has few names, so few cells are enough; what holds the word of a place is none of a person.
+    pub(super) const fn threshold_of_sites(self) -> Threshold {
+        match self {
+            Pattern::TitledName | Pattern::CommaName | Pattern::CodedName => {
+                few(self.threshold().kind, 1)
+            }
+            // Two towns may be named by two words.
+            Pattern::PlainName => Threshold {
+                different: 3,
+                or_every_cell: false,
+                ..few(self.threshold().kind, 3)
+            },
+            _ => self.threshold(),
+        }
+    }
+
+    /// Whether one cell is enough where it holds other words too: then somebody has written what
+    /// happened, and no code or lot number stands there by chance.
+    pub(super) const fn is_certain_in_text(self) -> bool {
+        matches!(
+            self,
+            Pattern::SocialSecurity
+                | Pattern::LabeledRecord
+                | Pattern::LabeledNational
+                | Pattern::LabeledBirthDate
+                | Pattern::LabeledPhone
+                | Pattern::MarkedPhone
+                | Pattern::TitledName
+        )
     }
 }
 

@@ -1,11 +1,16 @@
 //! Names of persons within a cell. Knows how names are written and which words of the trade are
-//! none (`trade_words.txt` and the labels of our own codes); has no list of names.
+//! none (`trade_words.txt` and the labels of our own codes); has no list of names. So a name in
+//! small letters, and a surname alone in its cell, are not told from other words.
+
+mod around;
 
 use crate::domain::fields::{CaseField, Field, Kind, PassField};
 use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
 use super::pattern::{Hits, Pattern};
+
+pub(super) use around::{has_other_words, names_patient, names_place};
 
 /// Words that a case is told in, in lower case.
 static TRADE_WORDS: LazyLock<BTreeSet<String>> = LazyLock::new(trade_words);
@@ -56,6 +61,9 @@ pub(super) fn names_in(cell: &str) -> Hits {
     let mut hits = Hits::default();
     if has_titled_name(cell) {
         hits.add(Pattern::TitledName);
+    }
+    if cell.contains('^') && cell.split_whitespace().any(is_coded_name) {
+        hits.add(Pattern::CodedName);
     }
     if is_comma_name(cell) {
         hits.add(Pattern::CommaName);
@@ -126,10 +134,50 @@ fn is_comma_name(cell: &str) -> bool {
     has_only_suffixes && !is_place && is_name(last, 1) && is_name(first, 0) && is_long_enough(cell)
 }
 
-/// `First Last`, with another name or initial between them at most.
+/// `First Last`, with another name or initial between them at most; `J. Last`, `Last J`, `Last MD`.
 fn is_plain_name(cell: &str) -> bool {
     let words = cell.split_whitespace().count();
-    (2..=4).contains(&words) && is_name(cell, 2) && is_long_enough(cell)
+    (2..=4).contains(&words)
+        && is_long_enough(cell)
+        && (is_name(cell, 2) || is_name_with_initial(cell) || is_name_with_degree(cell))
+}
+
+/// One name, and initials before or after it.
+fn is_name_with_initial(cell: &str) -> bool {
+    let word = |word: &str| word_of_a_name(word);
+    let names = cell.split_whitespace().filter_map(word);
+    names.filter(|word| *word == Word::Name).count() == 1
+        && cell
+            .split_whitespace()
+            .all(|one| word(one).is_some() || is_dotted_initials(one))
+        && !cell.split_whitespace().any(|one| PARTICLES.contains(&one))
+}
+
+/// `J.A.`
+fn is_dotted_initials(word: &str) -> bool {
+    word.contains('.') && is_row_of_initials(word)
+}
+
+/// `Okafor MD`, `N Okafor RN`: in capitals, since `do` and `pa` are words too.
+fn is_name_with_degree(cell: &str) -> bool {
+    const DEGREES: &[&str] = &[
+        "MD", "DO", "RN", "NP", "PA", "PA-C", "MBBS", "FRCP", "PhD", "CRNA",
+    ];
+    let Some((name, degree)) = cell.rsplit_once(' ') else {
+        return false;
+    };
+    DEGREES.contains(&degree) && is_name(name, 1)
+}
+
+/// `OKAFOR^NGOZI^A`, with or without what other fields of HL7 stand before it.
+fn is_coded_name(word: &str) -> bool {
+    let word = word.rsplit(['|', ':', '=', ',']).next().unwrap_or(word);
+    let mut parts = word.split('^');
+    let is_part = |part: Option<&str>| {
+        part.is_some_and(|part| matches!(word_of_a_name(part), Some(Word::Name | Word::Initial)))
+    };
+    let (last, first) = (parts.next(), parts.next());
+    last.is_some_and(|last| last.chars().nth(1).is_some()) && is_part(last) && is_part(first)
 }
 
 /// One to four words of a name; `names` of them at least are written out, else one or an initial.

@@ -2,13 +2,15 @@ use super::pattern::Pattern;
 use super::watch::Looking;
 use super::{
     CellsToPass, ColumnWatch, Evidence, Guard, GuardFinding, HeadingLists, IdentifierKind,
-    MappedColumn, check_lists, heading_kind, site_verdict,
+    MappedColumn, heading_kind, site_verdict,
 };
 use crate::domain::fields::{CaseField, Field, Kind};
 use crate::ingest::error::IngestError;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 mod columns;
+mod gaps;
+mod listed;
 mod own_words;
 mod sample;
 
@@ -135,6 +137,7 @@ fn a_column_is_found_by_its_heading_or_its_cells_and_once_where_both_agree() {
         kind,
         from,
         mapped_field: None,
+        files: 1,
     };
     assert_eq!(
         found,
@@ -233,6 +236,7 @@ fn a_mapped_time_is_no_date_of_birth_but_refused_cells_may_hold_a_phone_number()
             kind: IdentifierKind::Phone,
             from: Evidence::RefusedValues { cells: 2, of: 3 },
             mapped_field: Some("called_at"),
+            files: 1,
         }]
     );
 }
@@ -278,6 +282,7 @@ fn the_error_names_columns_and_kinds_and_neither_a_heading_nor_a_cell() {
                 kind: IdentifierKind::PersonName,
                 from: Evidence::Heading,
                 mapped_field: None,
+                files: 1,
             },
             GuardFinding {
                 column_number: 9,
@@ -287,12 +292,14 @@ fn the_error_names_columns_and_kinds_and_neither_a_heading_nor_a_cell() {
                     of: 900,
                 },
                 mapped_field: None,
+                files: 1,
             },
             GuardFinding {
                 column_number: 11,
                 kind: IdentifierKind::Email,
                 from: Evidence::RefusedValues { cells: 1, of: 4 },
                 mapped_field: Some("called_at"),
+                files: 1,
             },
         ],
     };
@@ -304,28 +311,6 @@ fn the_error_names_columns_and_kinds_and_neither_a_heading_nor_a_cell() {
          column 11 (1 of 4 cells that could not be read: e-mail address; mapped to `called_at`)"
     );
     assert!(error.hint().contains("`drop`") && error.hint().contains("`cleared`"));
-}
-
-#[test]
-fn a_listed_heading_that_the_file_does_not_have_is_an_error() {
-    let listed = ["Nurse".to_string()];
-    let check = |headings: &[&str], lists| check_lists(Path::new("cases.csv"), headings, lists);
-    let lists = HeadingLists {
-        drop: &listed,
-        cleared: &[],
-    };
-    assert!(check(&["Device", "Nurse"], lists).is_ok());
-    let error = check(&["Device", "nurse"], lists).unwrap_err();
-    assert_eq!(
-        error.to_string(),
-        "`cases.csv` has no column `Nurse`, which the mapping lists under `drop`"
-    );
-    let lists = HeadingLists {
-        drop: &[],
-        cleared: &listed,
-    };
-    let error = check(&["Device"], lists).unwrap_err();
-    assert!(error.to_string().contains("`cleared`") && error.hint().contains("`cleared`"));
 }
 
 #[test]

@@ -1,15 +1,24 @@
 //! One column of an export, watched for identifiers cell by cell. Counts patterns; keeps hashes and
 //! years, never the text of a cell. Knows no heading, no mapping and no file.
 
-use super::check_digits::is_nhs_number;
+mod whole_column;
+
+use super::check_digits::{is_nhs_number, is_social_security_number};
+use super::contact::value;
 use super::dates::year_of_date;
 use super::distinct::Distinct;
 use super::kind::IdentifierKind;
 use super::numbers::numbers_in;
 use super::pattern::{FREE_TEXT_DIFFERENT_PERCENT, Hits, PATTERNS, Pattern};
-use super::scan::{may_be_date, may_be_midnight, may_be_moment, may_identify, patterns_of};
+use super::persons::names_place;
+use super::scan::{
+    marked_number, may_be_date, may_be_midnight, may_be_moment, may_identify, patterns_of,
+    year_beside_initials,
+};
 use super::shape::Shape;
+use super::values::Values;
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::fmt;
 use xxhash_rust::xxh3::xxh3_64;
 
@@ -29,16 +38,20 @@ const NUMBERS_KEPT: usize = 1024;
 const WORDS_KEPT: usize = 64;
 
 /// Which cells of a column a watch gets to see, and so what it looks for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Looking {
     /// None: a person has dropped or cleared the column.
     Nothing,
     /// Those that the parser of a mapped time, number or code refused.
     RefusedCells,
+    /// Those that the parser of an age refused, which may be dates of birth.
+    RefusedAges,
     /// All.
     EveryCell,
     /// All, in the column of the case number, where record numbers cannot be told from it.
     CaseNumbers,
+    /// All, in the column of the sites, which stand in reports.
+    Sites,
 }
 
 /// What the cells of a column say.
@@ -61,16 +74,25 @@ pub(in crate::ingest) struct ColumnWatch {
     /// Whether some cell is more than one letter or a yes or no.
     says_more: bool,
     hits: [u64; PATTERNS],
+    /// Patterns that some cell showed within a sentence.
+    in_text: Hits,
     comma_names: Distinct,
     plain_names: Distinct,
     free_texts: Distinct,
-    /// Whole numbers of 6 to 10 digits that are no dates.
+    /// Whole numbers of 6 to 12 digits that are no dates.
     whole_numbers: u64,
     /// Those of them that can be a time of day or seconds since 1970.
     moments: u64,
     different_numbers: Distinct,
+    /// Case numbers of nine digits that can be social security numbers, and their first three.
+    security_numbers: u64,
+    security_areas: BTreeSet<u32>,
     /// How many cells are a date of each year.
     years: BTreeMap<u16, u64>,
+    /// The letters that stand beside such a date. Those of persons differ, a prefix does not.
+    initials: Distinct,
+    /// The different cells, where the heading makes them count.
+    values: Option<Values>,
     remembered: Option<Box<[(u64, Hits); REMEMBERED]>>,
 }
 
@@ -87,15 +109,26 @@ impl ColumnWatch {
             filled: 0,
             says_more: false,
             hits: [0; PATTERNS],
+            in_text: Hits::default(),
             comma_names: Distinct::new(WORDS_KEPT),
             plain_names: Distinct::new(WORDS_KEPT),
             free_texts: Distinct::new(WORDS_KEPT),
             whole_numbers: 0,
             moments: 0,
             different_numbers: Distinct::new(NUMBERS_KEPT),
+            security_numbers: 0,
+            security_areas: BTreeSet::new(),
             years: BTreeMap::new(),
+            initials: Distinct::new(WORDS_KEPT),
+            values: None,
             remembered: None,
         }
+    }
+
+    /// The same watch, which also keeps count of different cells.
+    pub(super) fn counting_values(mut self) -> ColumnWatch {
+        self.values = Some(Values::default());
+        self
     }
 
     /// HOT: looks at one cell, as bytes without the quotes of CSV. Which cells to pass is said by
@@ -110,6 +143,9 @@ impl ColumnWatch {
         if !self.says_more {
             self.says_more = !is_answer(cell);
         }
+        if let Some(values) = &mut self.values {
+            values.note(cell);
+        }
         if cell.len() < SHORTEST {
             return;
         }
@@ -120,8 +156,17 @@ impl ColumnWatch {
             if may_be_midnight(cell) {
                 self.observe_date(cell);
             }
-        } else if !(may_be_date(&shape) && self.observe_date(cell)) && may_identify(&shape) {
-            self.look_closer(cell, &shape);
+        } else if !(may_be_date(&shape) && self.observe_date(cell)) {
+            if let Some(digits) = marked_number(cell, &shape) {
+                self.note_number(digits, xxh3_64(cell));
+            }
+            if let Some((initials, year)) = year_beside_initials(cell, &shape) {
+                self.initials.note(xxh3_64(initials));
+                *self.years.entry(year).or_default() += 1;
+            }
+            if may_identify(&shape) {
+                self.look_closer(cell, &shape);
+            }
         }
     }
 
@@ -137,16 +182,30 @@ impl ColumnWatch {
     fn observe_whole_number(&mut self, cell: &[u8]) {
         match cell.len() {
             8 if self.observe_date(cell) => {}
-            6..=10 => {
-                self.whole_numbers += 1;
-                self.moments += u64::from(may_be_moment(cell));
-                self.different_numbers.note(xxh3_64(cell));
-                if is_nhs_number(cell) {
-                    self.hits[Pattern::PlainNhs as usize] += 1;
+            6..=12 => {
+                self.note_number(cell, xxh3_64(cell));
+                match cell.len() {
+                    9 if self.looking == Looking::CaseNumbers => self.note_security_number(cell),
+                    10 if is_nhs_number(cell) => self.hits[Pattern::PlainNhs as usize] += 1,
+                    11 => self.count(numbers_in(cell), 0),
+                    _ => {}
                 }
             }
-            11 => self.count(numbers_in(cell), 0),
             _ => {}
+        }
+    }
+
+    fn note_number(&mut self, digits: &[u8], hash: u64) {
+        self.whole_numbers += 1;
+        self.moments += u64::from(may_be_moment(digits));
+        self.different_numbers.note(hash);
+    }
+
+    fn note_security_number(&mut self, digits: &[u8]) {
+        let (area, rest) = digits.split_at(3);
+        if is_social_security_number(area, &rest[..2], &rest[2..]) {
+            self.security_numbers += 1;
+            self.security_areas.insert(value(area));
         }
     }
 
@@ -159,7 +218,13 @@ impl ColumnWatch {
             .get_or_insert_with(|| Box::new([(0, Hits::default()); REMEMBERED]));
         let place = &mut remembered[usize::try_from(hash & REMEMBERED_BITS).unwrap_or(0)];
         if place.0 != hash {
-            *place = (hash, patterns_of(cell, shape));
+            let mut hits = patterns_of(cell, shape);
+            let is_site = self.looking == Looking::Sites;
+            if is_site && std::str::from_utf8(cell).is_ok_and(names_place) {
+                hits.remove(Pattern::CommaName);
+                hits.remove(Pattern::PlainName);
+            }
+            *place = (hash, hits);
         }
         let hits = place.1;
         if !hits.is_empty() {
@@ -168,6 +233,9 @@ impl ColumnWatch {
     }
 
     fn count(&mut self, hits: Hits, hash: u64) {
+        if hits.is_in_text() {
+            self.in_text.add_all(hits);
+        }
         for pattern in hits.iter() {
             self.hits[pattern as usize] += 1;
             match pattern {
@@ -186,12 +254,19 @@ impl ColumnWatch {
         for (sum, count) in self.hits.iter_mut().zip(other.hits) {
             *sum += count;
         }
+        self.in_text.add_all(other.in_text);
         self.comma_names.merge(&other.comma_names);
         self.plain_names.merge(&other.plain_names);
         self.free_texts.merge(&other.free_texts);
         self.whole_numbers += other.whole_numbers;
         self.moments += other.moments;
         self.different_numbers.merge(&other.different_numbers);
+        self.security_numbers += other.security_numbers;
+        self.security_areas.extend(&other.security_areas);
+        self.initials.merge(&other.initials);
+        if let (Some(values), Some(others)) = (&mut self.values, &other.values) {
+            values.merge(others);
+        }
         for (year, count) in &other.years {
             *self.years.entry(*year).or_default() += count;
         }
@@ -207,8 +282,12 @@ impl ColumnWatch {
         let of_dates = self
             .birth_dates()
             .map(|cells| (IdentifierKind::BirthDate, cells));
+        let of_security_numbers = self
+            .security_numbers()
+            .map(|cells| (IdentifierKind::NationalNumber, cells));
         // The first of equals, in the order of the list.
-        let most = of_patterns.chain(of_dates).reduce(
+        let of_columns = of_dates.into_iter().chain(of_security_numbers);
+        let most = of_patterns.chain(of_columns).reduce(
             |best, next| {
                 if next.1 > best.1 { next } else { best }
             },
@@ -230,6 +309,16 @@ impl ColumnWatch {
         self.says_more
     }
 
+    /// Whether the cells under a heading of this kind are what nobody can be told by: grades of staff
+    /// under one of persons, a few labels under one of free text.
+    pub(super) fn is_closed_set(&self, kind: IdentifierKind) -> bool {
+        self.values.as_ref().is_some_and(|values| match kind {
+            IdentifierKind::PersonName => values.are_roles(self.filled),
+            IdentifierKind::FreeText => values.are_labels(self.filled),
+            _ => false,
+        })
+    }
+
     /// The patterns that some cell showed.
     #[cfg(test)]
     pub(super) fn seen(&self) -> Vec<Pattern> {
@@ -238,8 +327,12 @@ impl ColumnWatch {
     }
 
     fn reaches(&self, pattern: Pattern) -> bool {
-        let threshold = pattern.threshold();
+        let threshold = match self.looking {
+            Looking::Sites => pattern.threshold_of_sites(),
+            _ => pattern.threshold(),
+        };
         let cells = self.hits[pattern as usize];
+        let is_certain = pattern.is_certain_in_text() && self.in_text.has(pattern);
         let is_every_cell = threshold.or_every_cell && cells == self.filled;
         let needed = |count: u64| {
             if is_every_cell {
@@ -254,54 +347,16 @@ impl ColumnWatch {
             Pattern::FreeText => self.free_texts.count(),
             _ => f64::INFINITY,
         };
-        let is_looked_for = self.looking != Looking::RefusedCells || threshold.in_refused;
+        let sees_all = !matches!(self.looking, Looking::RefusedCells | Looking::RefusedAges);
+        let is_looked_for = sees_all || threshold.in_refused;
         let is_label = pattern == Pattern::FreeText
             && different * 100.0 < (cells * FREE_TEXT_DIFFERENT_PERCENT) as f64;
         is_looked_for
             && cells > 0
-            && cells >= needed(threshold.cells)
+            && (is_certain || cells >= needed(threshold.cells))
             && cells * 100 >= threshold.percent * self.filled
             && different >= needed(threshold.different) as f64
             && !is_label
-    }
-
-    /// The dates up to 2015 of a column of dates of birth: at least five dates, half of the filled
-    /// cells; the middle four fifths of their years are more than 25 apart, so that a wrong year
-    /// here and there proves nothing; and one in five lies before 2001, which no call does.
-    fn birth_dates(&self) -> Option<u64> {
-        const FEWEST: u64 = 5;
-        const SPREAD_YEARS: u16 = 25;
-        const LAST_OLD_YEAR: u16 = 2000;
-        const LAST_YEAR_OF_BIRTH: u16 = 2015;
-        let dates: u64 = self.years.values().sum();
-        let is_whole_column = matches!(self.looking, Looking::EveryCell | Looking::CaseNumbers);
-        if !is_whole_column || dates < FEWEST || dates * 2 < self.filled {
-            return None;
-        }
-        let up_to = |year: u16| -> u64 { self.years.range(..=year).map(|(_, count)| count).sum() };
-        let year_at = |rank: u64| {
-            let mut seen = 0;
-            self.years.iter().find_map(|(year, count)| {
-                seen += count;
-                (seen > rank).then_some(*year)
-            })
-        };
-        let (low, high) = (year_at(dates / 10)?, year_at(dates - 1 - dates / 10)?);
-        (high - low > SPREAD_YEARS && up_to(LAST_OLD_YEAR) * 5 >= dates)
-            .then(|| up_to(LAST_YEAR_OF_BIRTH))
-    }
-
-    /// The whole numbers of a column of record numbers: at least twenty of six to ten digits, nine
-    /// in ten of the filled cells differ, and not all of them can be times.
-    fn record_numbers(&self) -> Option<u64> {
-        const FEWEST: u64 = 20;
-        let differ = self.different_numbers.count() * 10.0 >= self.filled as f64 * 9.0;
-        let are_moments = self.moments * 100 >= self.whole_numbers * 95;
-        (self.looking == Looking::EveryCell
-            && self.whole_numbers >= FEWEST
-            && differ
-            && !are_moments)
-            .then_some(self.whole_numbers)
     }
 }
 

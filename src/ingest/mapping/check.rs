@@ -9,7 +9,10 @@ use super::{Column, Constant, DevicesMapping, ExportMapping, Mapping, TimeForm};
 use crate::domain::fields::{CaseField, Field, Kind, Origin, PassField};
 use crate::ingest::cell::{Cells, ColumnWords, RawCell, Value};
 use crate::ingest::error::MappingFault;
-use columns::{ColumnTables, check_codes_have_columns, check_times_have_own_columns, columns};
+use columns::{
+    ColumnTables, check_codes_have_columns, check_nothing_read_is_dropped,
+    check_times_have_own_columns, columns, headings_read,
+};
 use form::{export_form, time_form};
 use std::collections::BTreeMap;
 
@@ -58,10 +61,20 @@ pub(super) fn check(file: MappingFile, bytes: Vec<u8>) -> Result<Mapping, Mappin
         calendar::check_staffed_hours_of_elapsed(&staffed_hours)?;
     }
     let devices = file.cases.devices.as_ref();
+    let devices = devices
+        .map(|devices| devices_mapping(devices, &file.cases, &cases))
+        .transpose()?;
+    let of_devices = devices.iter().flat_map(|devices| {
+        let results = devices.results.iter();
+        let results = results.map(|heading| (PassField::Result.name(), heading));
+        let devices = devices.columns.iter();
+        let devices = devices.map(|heading| (PassField::Device.name(), heading));
+        devices.chain(results)
+    });
+    let read = headings_read(&cases.columns).chain(of_devices);
+    check_nothing_read_is_dropped("cases", &cases.form.drop, read)?;
     Ok(Mapping {
-        devices: devices
-            .map(|devices| devices_mapping(devices, &file.cases, &cases))
-            .transpose()?,
+        devices,
         passes: file.passes.as_ref().map(passes).transpose()?,
         staffed_hours,
         window_start: calendar::window_start(&file.windows.start)?,
@@ -168,6 +181,7 @@ fn passes(table: &PassesTable) -> Result<ExportMapping<PassField>, MappingFault>
     check_codes_have_columns("passes", &table.codes, |name| {
         table.columns.contains_key(name)
     })?;
+    check_nothing_read_is_dropped("passes", &form.drop, headings_read(&columns))?;
     for required in [PassField::CaseId, PassField::PassNumber, PassField::Device] {
         if !columns.iter().any(|column| column.field == required) {
             let name = required.name();

@@ -79,7 +79,7 @@ pub(super) fn planned_columns<'m, F: Field>(
                     Some(given(vec![format.clone()], Some(proved_date()?)))
                 }
                 TimeSource::Given(format) => {
-                    let (date, time) = split(format);
+                    let (date, time) = split(format).ok_or_else(|| fault(name, unsplit()))?;
                     let date = PlannedDate {
                         place: places[0],
                         formats: date,
@@ -299,22 +299,22 @@ fn proved(
     TimeFormat::new(&words)
 }
 
-/// The forms of the date and of the time of day, for a form of both: its two parts where they stand
+/// The forms of the date and of the time of day, for a form of both: its two parts, which must stand
 /// one after the other, and the whole, since a database may write midnight behind a date and its
-/// first day before a time of day.
-fn split(format: &TimeFormat) -> (Vec<TimeFormat>, Vec<TimeFormat>) {
-    let whole = || vec![format.clone()];
-    let parts = format
-        .words()
-        .split_once([' ', 'T'])
-        .and_then(|(date, time)| {
-            let (date, time) = (TimeFormat::new(date).ok()?, TimeFormat::new(time).ok()?);
-            let are_parts =
-                date.has_date() && !date.has_time() && time.has_time() && !time.has_date();
-            are_parts.then_some((date, time))
-        });
-    match parts {
-        None => (whole(), whole()),
-        Some((date, time)) => (vec![date, format.clone()], vec![time, format.clone()]),
+/// first day before a time of day. Numbers of days have no parts: the day is one, the time the other.
+fn split(format: &TimeFormat) -> Option<(Vec<TimeFormat>, Vec<TimeFormat>)> {
+    if format.words().starts_with("serial") {
+        return Some((vec![format.clone()], vec![format.clone()]));
     }
+    let (date, time) = format.words().split_once([' ', 'T'])?;
+    let (date, time) = (TimeFormat::new(date).ok()?, TimeFormat::new(time).ok()?);
+    let are_parts = date.has_date() && !date.has_time() && time.has_time() && !time.has_date();
+    are_parts.then(|| (vec![date, format.clone()], vec![time, format.clone()]))
+}
+
+fn unsplit() -> MappingFault {
+    MappingFault::new(
+        "its form does not part into a date and a time of day, and the mapping gives two headings",
+        "write the date first, then a blank, then the time of day, as in `%Y-%m-%d %H:%M`",
+    )
 }

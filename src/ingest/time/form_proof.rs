@@ -18,6 +18,10 @@ const STRAY_ONE_IN: u64 = 100;
 /// So many cells without an hour above twelve make a clock of 24 hours doubtful.
 const CELLS_TO_DOUBT_HOURS: u64 = 20;
 
+/// Where am and pm were lost, the day and the night fall on the same twelve hours. Times of one or two
+/// hours only are rather a clinic of the morning.
+const HOURS_TO_DOUBT_HOURS: u32 = 6;
+
 /// Why a form is the right one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(in crate::ingest) enum Proof {
@@ -93,6 +97,8 @@ struct ShapeCount {
     with_fraction: u64,
     with_t: u64,
     beyond_twelve_hours: u64,
+    /// Which hours were seen, a bit each.
+    hours: u32,
 }
 
 /// The orders in which three numbers may be written.
@@ -279,7 +285,8 @@ impl FormProof {
             proof,
             may_lack_meridiem: is_of_24_hours
                 && count.beyond_twelve_hours == 0
-                && count.cells >= CELLS_TO_DOUBT_HOURS,
+                && count.cells >= CELLS_TO_DOUBT_HOURS
+                && count.hours.count_ones() >= HOURS_TO_DOUBT_HOURS,
         };
         match (date, clock) {
             (Some(_), Some(_)) => Verdict::Proved(form),
@@ -312,6 +319,7 @@ impl ShapeCount {
         self.with_fraction += u64::from(seen.has_fraction);
         self.with_t += u64::from(seen.has_t);
         self.beyond_twelve_hours += u64::from(!(1..=12).contains(&seen.hour));
+        self.hours |= 1_u32.checked_shl(seen.hour).unwrap_or(0);
     }
 }
 

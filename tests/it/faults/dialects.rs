@@ -27,8 +27,8 @@ fn separators_are_found_and_cells_with_another_separator_stay_whole() {
         .ends(1, BOTH, FOUND);
     Input::of("separators that differ from row to row")
         .cases(format!("{HEADER}{GOOD}{}", BAD.replace(',', ";")))
-        // One cell that holds the whole row is a remark.
-        .ends(1, "2 = 1 + 1 + 0", &["R10 line 3"]);
+        // One cell that holds a whole row is no remark.
+        .ends(1, "2 = 1 + 1 + 0", &["R01 line 3"]);
     Input::of("colons")
         .cases(file().replace(',', ":"))
         .refused("no column `Case`", "correct the heading");
@@ -165,7 +165,7 @@ fn bytes_that_no_text_has() {
         "a row of NULs, as after a crash",
         format!("{}\n", "\0".repeat(512)),
     )
-    .ends(1, "2 = 1 + 1 + 0", &["R10 line 3"]);
+    .ends(0, "2 = 1 + 1 + 0", &["R10 line 3"]);
     Input::of("NULs at the end")
         .cases(file() + &"\0".repeat(512))
         .ends(

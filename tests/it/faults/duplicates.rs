@@ -149,3 +149,39 @@ fn one_case_under_two_numbers() {
         &[],
     );
 }
+
+#[test]
+fn a_row_in_other_letters_and_blanks_is_the_same_row() {
+    Input::rows("blanks around cells", GOOD.replace(",Alder,", ", Alder ,"))
+        .reviewed()
+        .ends(0, "2 = 1 + 0 + 1", &["R05 line 3"]);
+    Input::rows(
+        "small letters",
+        GOOD.replace("Food", "food").replace("Meat", "MEAT"),
+    )
+    .ends(0, "2 = 1 + 0 + 1", &["R05 line 3"]);
+    let long = format!("Meat{}", " and Meat".repeat(40));
+    let row = |object: &str| format!("K2,Alder,Food,2026-03-01 10:00,,,{object}\n");
+    let words = |word: &str| format!("[cases.codes.object_type]\n\"{word}\" = \"food_bolus\"");
+    Input::rows(
+        "a long cell with more blanks",
+        row(&long) + &row(&long.replace(' ', "   ").to_lowercase()),
+    )
+    .mapped("[cases.codes.object_type]", &words(&long))
+    .ends(0, "3 = 2 + 0 + 1", &["R05 line 4"]);
+    Input::rows(
+        "a long cell with another end",
+        row(&long) + &row(&format!("{long}s")),
+    )
+    .mapped("[cases.codes.object_type]", &words(&long))
+    .ends(
+        1,
+        "3 = 2 + 1 + 0",
+        &["R06 line 4", "C02 object_type, line 4"],
+    );
+    Input::rows("a blank less is another word", row("Me at") + &row("Meat")).ends(
+        1,
+        "3 = 2 + 1 + 0",
+        &["C02 object_type, line 3", "R06 line 4"],
+    );
+}

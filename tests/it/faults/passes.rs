@@ -211,3 +211,33 @@ fn passes_that_the_mapping_does_not_let_in() {
 fn a_header_without_a_row_is_news_that_can_be_true_of_passes() {
     passes("no passes this month", "").ends_with_passes(0, CASES, Some("0 = 0 + 0 + 0"), &[]);
 }
+
+#[test]
+fn passes_without_a_number_that_stand_in_two_files_repeat() {
+    let file = |rows: &str| format!("Case,Pass,Device\n{rows}");
+    let two = |what, first: &str, second: &str| {
+        Input::rows(what, GOOD.replace("K1", "K2"))
+            .file("a.csv", file(first))
+            .file("b.csv", file(second))
+            .typed("--cases cases.csv --passes a.csv b.csv")
+    };
+    two("the same pass in both", "K1,,net\n", "K1,, Net\n").ends_with_passes(
+        0,
+        CASES,
+        Some("2 = 1 + 0 + 1"),
+        &["R05 b.csv, line 2"],
+    );
+    // Within a file, two passes may well be told in the same words.
+    two("twice in each", "K1,,net\nK1,,net\n", "K1,,net\nK1,,net\n").ends_with_passes(
+        0,
+        CASES,
+        Some("4 = 2 + 0 + 2"),
+        &["R05 b.csv, line 2", "R05 b.csv, line 3"],
+    );
+    two(
+        "another device, another case, and twice in the second file",
+        "K1,,net\n",
+        "K1,,snare\nK2,,net\nK1,,snare\n",
+    )
+    .ends_with_passes(0, CASES, Some("4 = 4 + 0 + 0"), &[]);
+}

@@ -98,7 +98,11 @@ fn cases_without_a_number() {
     .set("missing = [\"n/a\"]")
     .ends(1, "2 = 1 + 1 + 0", &["R02 line 3"]);
     // The case number is looked at first, so nothing else is said of this row.
-    Input::rows("separators alone", ",,,,,,\n").ends(1, "2 = 1 + 1 + 0", &["R02 line 3"]);
+    Input::rows("a site alone, and a word", ",SECRET,,,,,x\n").ends(
+        1,
+        "2 = 1 + 1 + 0",
+        &["R02 line 3", "C02 object_type, line 3"],
+    );
 }
 
 #[test]
@@ -151,20 +155,20 @@ fn cases_without_a_call() {
 
 #[test]
 fn totals_remarks_and_repeated_headers_are_no_cases() {
-    Input::rows("a total", "Total,,,SECRET,,,12\n").ends(1, "2 = 1 + 1 + 0", &["R10 line 3"]);
+    Input::rows("a total", "Total,,,SECRET,,,12\n").ends(0, "2 = 1 + 1 + 0", &["R10 line 3"]);
     Input::rows("a total of fewer cells", "Total: 12,SECRET\n").ends(
-        1,
+        0,
         "2 = 1 + 1 + 0",
         &["R10 line 3"],
     );
-    Input::rows("a remark", "SECRET data only\n").ends(1, "2 = 1 + 1 + 0", &["R10 line 3"]);
+    Input::rows("a remark", "SECRET data only\n").ends(0, "2 = 1 + 1 + 0", &["R10 line 3"]);
     Input::rows(
         "the header again on each page",
         format!("{HEADER}{}{HEADER}", GOOD.replace("K1", "K2")),
     )
-    .ends(1, "4 = 2 + 2 + 0", &["R10 line 3", "R10 line 5"]);
+    .ends(0, "4 = 2 + 2 + 0", &["R10 line 3", "R10 line 5"]);
     Input::rows("rows of the database", "(2 rows affected)\n").ends(
-        1,
+        0,
         "2 = 1 + 1 + 0",
         &["R10 line 3"],
     );
@@ -181,10 +185,132 @@ fn totals_remarks_and_repeated_headers_are_no_cases() {
     Input::rows("a total below passes", "")
         .passes("Case,Pass,Device\nK1,1,net\nTotal,SECRET,\n")
         .ends_with_passes(
-            1,
+            0,
             "1 = 1 + 0 + 0",
             Some("2 = 1 + 1 + 0"),
             &["R10 passes.csv, line 3"],
+        );
+}
+
+#[test]
+fn rows_of_separators_and_of_blanks_are_no_cases() {
+    let no_case = |what, row: &str| {
+        Input::rows(what, row).ends(0, "2 = 1 + 1 + 0", &["R10 line 3"]);
+    };
+    no_case("separators alone", ",,,,,,\n");
+    no_case("fewer separators", ",,,,\n");
+    no_case("more separators", ",,,,,,,,,\n");
+    no_case("separators and blanks", " ,\t, ,\u{a0},,\"\",\n");
+    no_case("a line of blanks", "   \n");
+    Input::rows("a line of blanks where short rows are filled", "  \n")
+        .set("short_rows = \"blank\"")
+        .ends(0, "2 = 1 + 1 + 0", &["R10 line 3"]);
+    Input::rows("separators below passes", "")
+        .passes("Case,Pass,Device\nK1,1,net\n,,\n")
+        .ends_with_passes(
+            0,
+            "1 = 1 + 0 + 0",
+            Some("2 = 1 + 1 + 0"),
+            &["R10 passes.csv, line 3"],
+        );
+}
+
+#[test]
+fn the_header_again_in_other_letters_is_no_case() {
+    let again = |what, header: &str| {
+        Input::rows(what, format!("{header}{}", GOOD.replace("K1", "K2"))).ends(
+            0,
+            "3 = 2 + 1 + 0",
+            &["R10 line 3"],
+        );
+    };
+    again("with a byte-order mark", &format!("\u{feff}{HEADER}"));
+    again(
+        "with a byte-order mark and quotes",
+        &format!("\u{feff}{}", HEADER.replace("Case", "\"Case\"")),
+    );
+    again("in capitals", &HEADER.to_uppercase());
+    again("with blanks", &HEADER.replace(",Called,", ", Called ,"));
+    let named = |heading: &str| HEADER.replace("Called", heading);
+    Input::of("with more blanks")
+        .mapped("\"Called\"", "\"Time of call\"")
+        .cases(format!(
+            "{}{}{}",
+            named("Time of call"),
+            GOOD,
+            named("Time  of \u{a0}call")
+        ))
+        .ends(0, "2 = 1 + 1 + 0", &["R10 line 3"]);
+}
+
+#[test]
+fn each_row_of_a_header_of_two_is_known_again() {
+    let (upper, lower) = ("Case,Site,Reason,Times,,,Object\n", ",,,Called,In,Out,\n");
+    Input::of("both rows again")
+        .mapped("\"Called\"", "\"Times / Called\"")
+        .mapped("\"In\"", "\"Times / In\"")
+        .mapped("\"Out\"", "\"Times / Out\"")
+        .cases(format!("{upper}{lower}{GOOD}{upper}{lower}"))
+        .ends(0, "3 = 1 + 2 + 0", &["R10 line 4", "R10 line 5"]);
+}
+
+#[test]
+fn rows_that_are_no_cases_cross_no_limit() {
+    Input::rows("many totals", "Total,,,,,,12\n".repeat(30))
+        .reviewed()
+        .ends(
+            0,
+            "31 = 1 + 30 + 0",
+            &(3..33)
+                .map(|line| format!("R10 line {line}"))
+                .collect::<Vec<_>>()
+                .iter()
+                .map(String::as_str)
+                .collect::<Vec<_>>(),
+        );
+}
+
+#[test]
+fn columns_that_are_dropped() {
+    let header = HEADER.replace('\n', ",Room,Room\n");
+    let good = GOOD.replace('\n', ",SECRET,SECRET\n");
+    let dropped = |what| Input::of(what).cases(format!("{header}{good}"));
+    let twice = dropped("a dropped heading that stands twice").set("drop = [\"Room\"]");
+    let shown = twice.run(&twice.lay_out(), "check");
+    assert!(
+        shown
+            .stdout
+            .contains("9 columns: 7 mapped, 2 dropped, 0 not used"),
+        "{}",
+        shown.stdout
+    );
+    let listed = dropped("a heading that is dropped twice").set("drop = [\"Room\", \"Room\"]");
+    let shown = listed.run(&listed.lay_out(), "check");
+    assert!(shown.stdout.contains("2 dropped, 0 not used"));
+    dropped("mapped and dropped")
+        .set("drop = [\"Object\"]")
+        .refused(
+            "`cases.drop` names a heading that is mapped to `object_type`",
+            "take it out of `drop`",
+        );
+    dropped("a device that is dropped, in other letters")
+        .set("drop = [\"ROOM\"]")
+        .mapped(
+            "[cases.codes.presentation]",
+            "[cases.devices]\ncolumns = [\"Room\"]\n[cases.codes.presentation]",
+        )
+        .refused(
+            "`cases.drop` names a heading that is mapped to `device`",
+            "take it out of `drop`",
+        );
+    dropped("a column of passes that is dropped")
+        .mapped(
+            "[passes.columns]",
+            "[passes]\ndrop = [\"Device\"]\n[passes.columns]",
+        )
+        .refused(
+            "`passes.drop` names a heading that is mapped to `device`",
+            "take it out of `drop`",
         );
 }
 

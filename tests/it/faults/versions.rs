@@ -131,3 +131,83 @@ fn a_corrected_version_outside_of_the_period_takes_the_case_with_it() {
         ],
     );
 }
+
+#[test]
+fn a_later_version_that_cannot_be_used_does_not_leave_the_earlier_one_silent() {
+    let without = |rows: &[(&str, &str, &str)], from: &str| {
+        let text = table(rows);
+        let last = text.trim_end().rfind('\n').unwrap();
+        let (before, row) = text.split_at(last);
+        versions("the last row lacks something", rows)
+            .cases(format!("{before}{}", row.replacen(from, "", 1)))
+    };
+    let two = [("K1", "1", "Meat"), ("K1", "2", "Meat")];
+    without(&two, "2026-03-01 10:00").ends(1, "2 = 1 + 1 + 0", &["R04 line 3", "R17 line 2"]);
+    without(&two, "Food").ends(1, "2 = 1 + 1 + 0", &["R03 line 3", "R17 line 2"]);
+    // The next one stands, and the one before it does not.
+    let three = [("K1", "1", ""), ("K1", "2", "Meat"), ("K1", "3", "")];
+    without(&three, "Food").ends(
+        1,
+        "3 = 1 + 2 + 0",
+        &["R11 line 2", "R17 line 3", "R03 line 4"],
+    );
+    // An earlier one that cannot be used, and one of another case, say nothing.
+    let earlier = [("K1", "2", "Meat"), ("K1", "1", "Meat")];
+    without(&earlier, "Food").ends(1, "2 = 1 + 1 + 0", &["R03 line 3"]);
+    let other = [("K1", "1", "Meat"), ("K2", "2", "Meat")];
+    without(&other, "Food").ends(1, "2 = 1 + 1 + 0", &["R03 line 3"]);
+}
+
+#[test]
+fn a_later_amendment_that_cannot_be_used_is_told_as_well() {
+    let rows = [
+        ("K1", "2026-03-02 09:00", "Meat"),
+        ("K1", "2026-03-02 09:01", "Meat"),
+    ];
+    let text = table(&rows).replacen(",Version", ",Amended", 1);
+    let (before, last) = text.rsplit_once("K1,Alder,Food").unwrap();
+    Input::of("an amended row without its reason")
+        .column("amended_at = \"Amended\"")
+        .cases(format!("{before}K1,Alder,{last}"))
+        .ends(1, "2 = 1 + 1 + 0", &["R03 line 3", "R17 line 2"]);
+}
+
+#[test]
+fn a_version_that_cannot_be_read_supersedes_nothing_and_is_not_superseded() {
+    versions(
+        "a word for a version, then a version",
+        &[("K1", "SECRET", "Meat"), ("K1", "1", "Meat")],
+    )
+    .ends(
+        1,
+        "2 = 1 + 1 + 0",
+        &["C05 record_version, line 2", "R06 line 2"],
+    );
+    versions(
+        "a version, then a word for one",
+        &[("K1", "1", "Meat"), ("K1", "SECRET", "")],
+    )
+    .ends(
+        1,
+        "2 = 1 + 1 + 0",
+        &["C05 record_version, line 3", "R06 line 3"],
+    );
+    // A higher version needs no time.
+    versions(
+        "amended at no time, but an earlier version",
+        &[("K1", "1,SECRET", ""), ("K1", "2,2026-03-02 09:00", "Meat")],
+    )
+    .column("amended_at = \"Amended\"")
+    .cases(
+        table(&[("K1", "1,SECRET", ""), ("K1", "2,2026-03-02 09:00", "Meat")]).replacen(
+            ",Version",
+            ",Version,Amended",
+            1,
+        ),
+    )
+    .ends(
+        1,
+        "2 = 1 + 1 + 0",
+        &["C03 amended_at, line 2", "R11 line 2"],
+    );
+}

@@ -2,7 +2,6 @@
 
 use super::Input;
 use crate::bad_input::{GOOD, HEADER};
-use std::fmt::Write as _;
 
 fn object(what: &'static str, word: &str) -> Input {
     Input::rows(what, format!("K2,Alder,Food,2026-03-01 10:00,,,{word}\n"))
@@ -68,17 +67,38 @@ fn words_for_yes_and_no() {
 
 #[test]
 fn many_unknown_words_are_counted_by_line() {
-    let mut rows = String::new();
-    for number in 2..12 {
-        writeln!(
-            rows,
-            "K{number},Alder,Food,2026-03-01 10:00,,,SECRET{number}"
-        )
-        .unwrap();
-    }
+    let rows: Vec<_> = (2..12)
+        .map(|number| format!("K{number},Alder,Food,2026-03-01 10:00,,,SECRET{number}\n"))
+        .collect();
     let issues: Vec<_> = (3..13)
         .map(|line| format!("C02 object_type, line {line}"))
         .collect();
     let issues: Vec<&str> = issues.iter().map(String::as_str).collect();
-    Input::rows("ten words", rows).ends(1, "11 = 11 + 0 + 0", &issues);
+    Input::rows("ten words", rows.concat()).ends(1, "11 = 11 + 0 + 0", &issues);
+}
+
+#[test]
+fn unknown_words_are_counted_like_their_issues() {
+    let words = |what, rows: &str| {
+        let input = Input::rows(what, rows);
+        let run = input.lay_out();
+        input.run(&run, "check --quiet --out checked --list-words");
+        let words = run.table("checked/internal/unknown_words.csv");
+        words
+            .iter()
+            .map(|word| word["count"].clone())
+            .collect::<Vec<_>>()
+    };
+    let row = "K2,Alder,Food,2026-03-01 10:00,,,Steak\n";
+    assert_eq!(words("one row", row), ["1"]);
+    assert_eq!(words("the row again", &row.repeat(3)), ["1"]);
+    let other = format!("{row}{}", row.replace("K2", "K3"));
+    assert_eq!(words("two rows", &other), ["2"]);
+    // A row that is set aside has its issues, and its words.
+    assert_eq!(
+        words("no call", &row.replace("2026-03-01 10:00", "")),
+        ["1"]
+    );
+    let total = format!("{row}Total,,,,,,Steak\n{HEADER}");
+    assert_eq!(words("a total and the header again", &total), ["1"]);
 }

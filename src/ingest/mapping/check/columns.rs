@@ -7,6 +7,7 @@ use crate::ingest::error::MappingFault;
 use crate::ingest::mapping::file::{CodeTables, Headings};
 use crate::ingest::mapping::{Column, TimeSource};
 use crate::ingest::time::TimeFormat;
+use crate::ingest::word_table::fold;
 use std::collections::BTreeMap;
 
 /// The tables of a mapping that describe the columns of one export.
@@ -161,6 +162,35 @@ pub(super) fn check_codes_have_columns(
             format!("add `{name}` below `[{table}.columns]`, or take its words out"),
         )),
     }
+}
+
+/// A heading that is both read and never looked at is a contradiction. Case and repeated spaces do
+/// not count, as they do not where headings are found.
+pub(super) fn check_nothing_read_is_dropped<'a>(
+    table: &str,
+    drop: &[String],
+    read: impl Iterator<Item = (&'static str, &'a String)>,
+) -> Result<(), MappingFault> {
+    let dropped: Vec<_> = drop.iter().map(|heading| fold(heading)).collect();
+    for (field, heading) in read {
+        if dropped.contains(&fold(heading)) {
+            return Err(MappingFault::new(
+                format!("`{table}.drop` names a heading that is mapped to `{field}`"),
+                "a mapped column cannot be dropped; take it out of `drop`, or out of the mapping of the field",
+            ));
+        }
+    }
+    Ok(())
+}
+
+/// The headings of some columns, each with our name of its field.
+pub(super) fn headings_read<F: Field>(
+    columns: &[Column<F>],
+) -> impl Iterator<Item = (&'static str, &String)> {
+    columns.iter().flat_map(|column| {
+        let headings = column.headings.iter();
+        headings.map(|heading| (column.field.name(), heading))
+    })
 }
 
 /// Two moments of a case that read the same column are a slip: every interval would be 0. A date
