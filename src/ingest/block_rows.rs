@@ -118,8 +118,11 @@ impl RowReader {
                 // Nearly every row. Without a quote a line is a row, and the parser has nothing to do.
                 self.ends_in_row.clear();
                 self.ends_in_row
-                    .extend(memchr_iter(self.grammar.separator, line));
-                self.ends_in_row.push(line.len());
+                    .extend(memchr_iter(self.grammar.separator, line).take(MOST_CELLS));
+                if self.ends_in_row.len() < MOST_CELLS || !self.is_blank_after(line, MOST_CELLS - 1)
+                {
+                    self.ends_in_row.push(line.len());
+                }
                 offer(Row::new((line_number, 0), line, &self.ends_in_row, 1));
                 offset += line.len();
             } else {
@@ -134,6 +137,13 @@ impl RowReader {
                 offset += length;
             }
         }
+    }
+
+    /// Whether nothing stands in the cells of a row without quotes behind the one at a place. Those
+    /// far beyond the last column are not told apart, or millions of them would take memory.
+    fn is_blank_after(&self, line: &[u8], place: usize) -> bool {
+        let mut rest = line[self.ends_in_row[place]..].iter();
+        rest.all(|byte| *byte == self.grammar.separator || byte.is_ascii_whitespace())
     }
 
     /// Reads one row and says how many bytes it took, how long its text is and how many cells it has.

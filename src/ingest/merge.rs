@@ -207,7 +207,8 @@ impl Merge {
             Source::Passes => self.take_passes(records),
             Source::Cases => {
                 self.tallies.add(&Tallies::of(&records));
-                if self.cases_kept < self.most_cases {
+                // A block of blank or faulty rows has none, and yet takes memory.
+                if self.cases_kept < self.most_cases && records.num_rows() > 0 {
                     self.cases_kept += records.num_rows();
                     self.cases.push(records);
                 }
@@ -219,7 +220,7 @@ impl Merge {
         for (sum, count) in self.passes_filled.iter_mut().zip(filled(&records)) {
             *sum += count;
         }
-        if self.cases_kept < self.most_cases {
+        if self.cases_kept < self.most_cases && records.num_rows() > 0 {
             self.passes.push(records);
         }
     }

@@ -13,6 +13,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from itertools import chain
 
 MOST_KILOBYTES = 200_000
 HEADER = "Case,Site,Reason,Called,Object"
@@ -53,30 +54,39 @@ def inputs(share):
     giga, mega = int(1e9 * share), int(1e6 * share)
     head = HEADER + "\n" + ROW.format(0) + "\n"
     yield "one line without end", 2, parts("x", giga), open
-    yield "one row without end", 2, [head, *parts("x", giga)], open
-    yield "one row of separators", 2, [head, *parts(",", giga)], open
-    yield "rows of 15 MiB", 1, (
+    yield "one row without end", 2, chain([head], parts("x", giga)), open
+    yield "one row of separators", 2, chain([head], parts(",", giga)), open
+    yield "rows of 15 MiB", 0, (
         piece for _ in range(16) for piece in (head, "x" * (15 << 20), "\n")
     ), open
-    yield "rows of 15 MiB of separators", 1, (
+    yield "rows of 15 MiB of separators", 0, (
         piece for _ in range(8) for piece in (head, "," * (15 << 20), "\n")
     ), open
     yield "a million columns", 2, (
         [HEADER + ",a" * 1_000_000 + "\n"] + [ROW.format(k) + ",b" * 1_000_000 + "\n" for k in range(20)]
     ), open
-    yield "sixteen thousand columns", 0, (
+    yield "four thousand columns", 0, (
         piece
         for k in range(int(10_000 * share))
-        for piece in ((HEADER if k == 0 else ROW.format(k)) + ",b" * 16_000, "\n")
+        for piece in ((HEADER if k == 0 else ROW.format(k)) + ",b" * 4_000, "\n")
     ), open
     yield "a header longer than the sample", 2, [HEADER + ",column" * 1_000_000 + "\n" + head], open
-    yield "a quote that never closes", 2, [head, ROW.format("1,\""), *rows(300 * mega)], open
-    yield "a quote that opens in the last row", 2, [head, *rows(int(60e6 * share)), "K,\"open"], open
+    yield "a quote that never closes", 2, chain([head, ROW.format("1,\"")], rows(300 * mega)), open
+    yield "a quote that opens in the last row", 2, chain([head], rows(int(60e6 * share)), ["K,\"open"]), open
     yield "a bomb of blanks", 2, parts(" ", 500 * mega), gzip.open
-    yield "a bomb of blanks below rows", 2, [head, *parts(" ", 500 * mega)], gzip.open
+    yield "a bomb of blanks below rows", 2, chain([head], parts(" ", 500 * mega)), gzip.open
     yield "a bomb of blank lines", 2, parts("\n", 500 * mega), gzip.open
-    yield "a bomb of blank lines below rows", 0, [head, *parts("\n", 500 * mega)], gzip.open
+    yield "a bomb of blank lines below rows", 0, chain([head], parts("\n", 500 * mega)), gzip.open
     yield "an error in every row", 1, (piece.replace("coin", "xyz") for piece in rows(int(60e6 * share))), None
+
+
+def kilobytes(pid):
+    """The most memory that a process has had; 0 once it has ended."""
+    try:
+        with open(f"/proc/{pid}/status") as status:
+            return next((int(line.split()[1]) for line in status if line.startswith("VmHWM")), 0)
+    except OSError:
+        return 0
 
 
 def main():
@@ -96,10 +106,14 @@ def main():
             command = [binary, "check", "--quiet", "--cases", "cases.csv", "--mapping", "mapping.toml"]
             with open(os.path.join(directory, "said"), "w+") as said:
                 run = subprocess.Popen(command, cwd=directory, stdout=said, stderr=said)
-                _, status, usage = os.wait4(run.pid, 0)
+                peak = 0
+                # What wait4 says would hold the memory of this script before the other began.
+                while run.poll() is None:
+                    peak = max(peak, kilobytes(run.pid))
+                    time.sleep(0.01)
                 said.seek(0)
                 first = said.readline().strip()
-            code, peak = os.waitstatus_to_exitcode(status), usage.ru_maxrss
+            code = run.returncode
             is_wrong = code != expected or peak > MOST_KILOBYTES
             failed |= is_wrong
             mark = "WRONG" if is_wrong else "ok"

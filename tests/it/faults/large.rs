@@ -176,6 +176,16 @@ fn rows_and_headers_of_very_many_cells() {
     )
     .ends(0, "2 = 2 + 0 + 0", &[]);
     Input::rows(
+        "a row of blanks with a quote",
+        format!("K2,Alder,Food,2026-03-01 10:00,,,\"Meat\"{blanks}\n"),
+    )
+    .ends(0, "2 = 2 + 0 + 0", &[]);
+    Input::rows(
+        "a word after a quote and many blanks",
+        format!("K2,Alder,Food,2026-03-01 10:00,,,\"Meat\"{blanks}SECRET\n"),
+    )
+    .ends(1, "2 = 1 + 1 + 0", &["R01 line 3"]);
+    Input::rows(
         "a word after many blanks",
         format!("K2,Alder,Food,2026-03-01 10:00,,,Meat{blanks}SECRET\n"),
     )
