@@ -17,7 +17,7 @@ use super::registry::{Key, Traits};
 use super::row_passes::RowPasses;
 use super::time::Written;
 use crate::domain::fields::{CaseField, PassField};
-use crate::domain::issue::{Issue, IssueCode, Position, Source};
+use crate::domain::issue::{IssueCode, Position, Source};
 use crate::domain::month::Month;
 use xxhash_rust::xxh3::xxh3_64_with_seed;
 
@@ -102,7 +102,7 @@ impl CaseRows<'_> {
         let id = record
             .text(CaseField::CaseId)
             .ok_or(IssueCode::MissingKey)?;
-        let Value::Month(month) = month_of(&record) else {
+        let Value::Month(month) = record.value(CaseField::Month) else {
             return Err(IssueCode::MissingCall);
         };
         let (from, to) = self.bounds;
@@ -216,10 +216,6 @@ impl CaseRows<'_> {
     }
 }
 
-fn month_of<'r>(record: &Record<'r, CaseField>) -> Value<'r> {
-    record.value(CaseField::Month)
-}
-
 /// Two cases that agree in these may be one case that was entered twice.
 const LIKE: [CaseField; 7] = [
     CaseField::Site,
@@ -247,9 +243,4 @@ fn likeness(record: &Record<'_, CaseField>) -> Option<u64> {
         };
     }
     Some(hash)
-}
-
-/// The issue of a row that repeats a case under another number.
-pub(super) fn suspected_repeat(at: Position) -> Issue {
-    Issue::of_row(at, IssueCode::SuspectedRepeat)
 }

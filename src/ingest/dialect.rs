@@ -15,6 +15,7 @@ pub(super) use headings::{Heading, folded, normal};
 pub(super) use search::find;
 pub(super) use summary::is_summary_row;
 
+use super::blocks::{Grammar, line_ends};
 use super::error::IngestError;
 use headings::Header;
 use records::{Ending, Records};
@@ -125,17 +126,18 @@ pub(super) struct Dialect {
 }
 
 impl Dialect {
+    /// With what cells are separated and quoted.
+    pub(super) fn grammar(&self) -> Grammar {
+        Grammar {
+            separator: self.separator,
+            quote: self.quote,
+        }
+    }
+
     /// Lines above the header: titles, a `sep=` line, blank lines.
     pub(super) fn lines_before_header(&self) -> u64 {
         self.header_line - 1
     }
-}
-
-/// How a row falls into cells.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Grammar {
-    separator: u8,
-    quote: u8,
 }
 
 /// A `sep=` line at the top of a file.
@@ -178,7 +180,7 @@ impl Sample<'_> {
         header: Header,
     ) -> Result<Dialect, IngestError> {
         self.refuse_broken(&header)?;
-        let lines = records::count_line_ends(&self.bytes[..header.end]);
+        let lines = line_ends(&self.bytes[..header.end]);
         Ok(Dialect {
             separator: grammar.separator,
             separator_origin,

@@ -1,7 +1,6 @@
 //! Blocks in the order of the file → which rows stand, which repeat or contradict an earlier one, and
 //! how many of each. The one place where rows of different blocks meet.
 
-use super::case_rows::suspected_repeat;
 use super::guard::ColumnWatch;
 use super::parsed::{CounterProof, Found, KeyedRow, ParsedBlock, PassesInside, Verdict, Version};
 use super::records::{Tallies, filled, kept};
@@ -256,7 +255,7 @@ impl Merge {
         self.alike = Vec::new();
         repeats.sort();
         for at in repeats {
-            self.log.add(suspected_repeat(at));
+            self.log.add(Issue::of_row(at, IssueCode::SuspectedRepeat));
         }
     }
 }

@@ -183,10 +183,7 @@ impl<'m, F: Field> FilePlan<'m, F> {
 
     /// With what cells are separated and quoted.
     pub(super) fn grammar(&self) -> Grammar {
-        Grammar {
-            separator: self.dialect.separator,
-            quote: self.dialect.quote,
-        }
+        self.dialect.grammar()
     }
 
     /// The places of the mapped columns, in the order of the fields.

@@ -3,10 +3,11 @@
 //! how sure it is.
 
 use super::headings::{Header, folded};
-use super::records::{Ending, Place, Records, count_line_ends};
+use super::records::{Ending, Place, Records};
 use super::{
     DEFAULT_QUOTE, Dialect, Given, Grammar, SEARCHED_LINES, SEPARATORS, Sample, SeparatorOrigin,
 };
+use crate::ingest::blocks::line_ends;
 use crate::ingest::error::IngestError;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -157,7 +158,7 @@ impl Survey {
             if *length != self.length && length + 1 != self.length {
                 continue;
             }
-            let line_number = 1 + count_line_ends(&sample.bytes[..place.start]);
+            let line_number = 1 + line_ends(&sample.bytes[..place.start]);
             let Some(header) =
                 Header::read(sample.bytes, place.start, line_number, self.grammar, rows)
             else {
@@ -176,7 +177,7 @@ impl Survey {
         if let Some(place) = self.unfinished
             && self.first_rows.is_empty()
         {
-            let line_number = 1 + count_line_ends(&sample.bytes[..place.start]);
+            let line_number = 1 + line_ends(&sample.bytes[..place.start]);
             Header::read(sample.bytes, place.start, line_number, self.grammar, 1)
                 .map_or(Ok(()), |header| sample.refuse_broken(&header))?;
         }

@@ -46,17 +46,6 @@ fn line_end_length(bytes: &[u8]) -> usize {
     }
 }
 
-/// How many lines end in a text that does not end between a return and its line feed.
-pub(super) fn count_line_ends(bytes: &[u8]) -> u64 {
-    let mut count = 0;
-    let mut rest = bytes;
-    while let Some(place) = memchr2(b'\n', b'\r', rest) {
-        count += 1;
-        rest = &rest[place + line_end_length(&rest[place..])..];
-    }
-    count
-}
-
 /// How a row ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Ending {

@@ -2,11 +2,12 @@
 //! row of an export holds every heading that the mapping names.
 
 use super::headings::{Header, Match, Target, look_up};
-use super::records::{Ending, Line, count_line_ends, lines};
+use super::records::{Ending, Line, lines};
 use super::{
     DEFAULT_QUOTE, Dialect, Given, Grammar, SEARCHED_LINES, SEPARATORS, Sample, SeparatorOrigin,
     Wanted,
 };
+use crate::ingest::blocks::line_ends;
 use crate::ingest::error::IngestError;
 
 /// How many bytes are parsed before the search ends: a row with an open quote reaches to the end
@@ -147,7 +148,7 @@ impl<'a> Search<'a> {
     /// The lines that may begin the header.
     fn lines(&self) -> impl Iterator<Item = Line> + use<'a> {
         let bytes = self.sample.bytes;
-        lines(bytes, self.start, 1 + count_line_ends(&bytes[..self.start]))
+        lines(bytes, self.start, 1 + line_ends(&bytes[..self.start]))
             .filter(|line| !line.is_blank)
             .take(SEARCHED_LINES)
     }

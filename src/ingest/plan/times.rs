@@ -3,7 +3,7 @@
 use super::{PlannedColumn, PlannedDate, PlannedTime};
 use crate::domain::fields::Field;
 use crate::ingest::block_rows::{Row, RowReader};
-use crate::ingest::blocks::{Block, Grammar};
+use crate::ingest::blocks::Block;
 use crate::ingest::cell::Cells;
 use crate::ingest::dialect::{Dialect, Sample};
 use crate::ingest::error::{IngestError, MappingFault};
@@ -161,11 +161,7 @@ fn observe(
         first_line: dialect.rows_line,
         bytes: sample.bytes[dialect.rows_offset..].to_vec(),
     };
-    let grammar = Grammar {
-        separator: dialect.separator,
-        quote: dialect.quote,
-    };
-    RowReader::new(grammar).each_row(&block, |row| {
+    RowReader::new(dialect.grammar()).each_row(&block, |row| {
         // The cells of a row that is set aside for their number may stand in wrong columns.
         if !has_right_length(&row) {
             return;

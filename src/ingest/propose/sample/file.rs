@@ -2,7 +2,7 @@
 //! one by one.
 
 use crate::ingest::block_rows::{Row, RowReader};
-use crate::ingest::blocks::{Block, Grammar};
+use crate::ingest::blocks::Block;
 use crate::ingest::cell::RawCell;
 use crate::ingest::dialect::{
     Certainty, Dialect, Given, Guess, Heading, Sample, guess, is_summary_row,
@@ -93,10 +93,7 @@ impl SampledFile {
             first_line: self.dialect.rows_line,
             bytes: self.bytes[self.dialect.rows_offset..].to_vec(),
         };
-        let grammar = Grammar {
-            separator: self.dialect.separator,
-            quote: self.dialect.quote,
-        };
+        let grammar = self.dialect.grammar();
         let columns = self.dialect.headings.len();
         let (mut rows, mut short_rows) = (0, 0);
         RowReader::new(grammar).each_row(&block, |row| {
