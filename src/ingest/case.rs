@@ -2,7 +2,7 @@
 
 use super::block_rows::Row;
 use super::calendar::{self, CallCalendar, CallTime};
-use super::cell::{CellFault, RawCell, Value};
+use super::cell::{CellFault, RawCell, Value, WholeWord};
 use super::clock::{self, Reading};
 use super::mapping::{Mapping, TimeForm};
 use super::parsed::{CounterProof, Found};
@@ -39,6 +39,8 @@ pub(super) struct CaseReader<'a> {
     windows: Vec<Window>,
     limits: Vec<IntervalLimits>,
     roll: Roll<{ COURSE.len() }>,
+    /// For each field its place in the course.
+    course_places: Vec<Option<usize>>,
     calendar: CallCalendar,
 }
 
@@ -49,6 +51,10 @@ impl<'a> CaseReader<'a> {
             mapping,
             windows: windows::built_in(),
             roll: Roll::new(&COURSE, &limits, mapping.date_of),
+            course_places: CaseField::ALL
+                .iter()
+                .map(|field| COURSE.iter().position(|known| known == field))
+                .collect(),
             calendar: CallCalendar::new(&mapping.staffed_hours),
             limits,
         }
@@ -71,30 +77,29 @@ impl<'a> CaseReader<'a> {
         }
         let mut times = [None; COURSE.len()];
         for column in &plan.columns {
-            match (&column.time, &self.mapping.time_form) {
-                (Some(time), TimeForm::Clock { table, .. }) => {
-                    let written = read_time(row, column, time, at, found);
-                    let written = written.filter(|written| written.minute_of_day.is_some());
-                    let place = COURSE.iter().position(|field| *field == column.field);
-                    if let Some(place) = place {
-                        times[place] = written.map(|written| CourseTime {
-                            written,
-                            has_shared_date: time.has_shared_date,
-                        });
-                    } else if let Some(written) = written {
-                        // Not part of the course, so no clock change can be settled by it.
-                        let minute = alone(written, table, column.field, at, &mut found.issues);
-                        if let Some(minute) = minute {
-                            record.set(column.field, Value::Whole(minute));
-                        }
-                    }
+            let (Some(time), TimeForm::Clock { table, .. }) =
+                (&column.time, &self.mapping.time_form)
+            else {
+                let cell = row.cell(column.place);
+                let read = record.set_by(column.field, |value| column.cells.read_to(cell, value));
+                if let Err(fault) = read {
+                    found.refuse(Source::Cases, column, cell, fault, at);
                 }
-                _ => match column.cells.read(row.cell(column.place)) {
-                    Ok(value) => record.set(column.field, value),
-                    Err(fault) => {
-                        found.refuse(Source::Cases, column, row.cell(column.place), fault, at);
-                    }
-                },
+                continue;
+            };
+            let written = read_time(row, column, time, at, found);
+            let written = written.filter(|written| written.minute_of_day.is_some());
+            if let Some(place) = self.course_places[column.field.index()] {
+                times[place] = written.map(|written| CourseTime {
+                    written,
+                    has_shared_date: time.has_shared_date,
+                });
+            } else if let Some(written) = written {
+                // Not part of the course, so no clock change can be settled by it.
+                let minute = alone(written, table, column.field, at, &mut found.issues);
+                if let Some(minute) = minute {
+                    record.set(column.field, Value::Whole(minute));
+                }
             }
         }
         if let TimeForm::Clock { table, .. } = &self.mapping.time_form {
@@ -197,7 +202,7 @@ impl<'a> CaseReader<'a> {
                     hour,
                     shift,
                 } = self.calendar.call_time(table.local(minute))?;
-                record.set(CaseField::Month, Value::Month(month));
+                record.set(CaseField::Month, Value::Month(WholeWord(month)));
                 record.set(CaseField::Weekday, Value::Code(weekday.code()));
                 record.set(CaseField::Hour, Value::Whole(hour));
                 record.set(CaseField::Shift, Value::Code(shift.code()));

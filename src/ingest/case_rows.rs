@@ -3,9 +3,9 @@
 use super::block_rows::{Row, RowReader};
 use super::blocks::Block;
 use super::case::CaseReader;
-use super::cell::Value;
+use super::cell::{Value, WholeWord};
 use super::clock::Reading;
-use super::fingerprint::{Fingerprint, RefusedCells};
+use super::fingerprint::{self, Fingerprint, RefusedCells};
 use super::mapping::{Mapping, TimeForm};
 use super::parsed::{
     Claim, Found, KeyedRow, ParsedBlock, ParsedRow, PassesInside, UnreadableVersion, Verdict,
@@ -15,11 +15,12 @@ use super::plan::{FilePlan, PlannedColumn};
 use super::records::{Columns, Record};
 use super::registry::{Key, Traits};
 use super::row_passes::RowPasses;
+use super::tallies::{Counted, SiteNumbers};
 use super::time::Written;
 use crate::domain::fields::{CaseField, PassField};
 use crate::domain::issue::{IssueCode, Position, Source};
 use crate::domain::month::Month;
-use xxhash_rust::xxh3::xxh3_64_with_seed;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// First and last month to keep; `None` where nothing was asked for.
 pub(super) type Bounds = (Option<Month>, Option<Month>);
@@ -33,13 +34,18 @@ pub(super) struct CaseRows<'a> {
     pub(super) file_index: usize,
     /// Whether a case may stand in several versions.
     pub(super) has_versions: bool,
+    /// Whether records are still kept.
+    pub(super) keeps: &'a AtomicBool,
 }
 
 /// The records of a block while it is read.
 struct Gathered {
-    cases: Columns<CaseField>,
-    passes: Columns<PassField>,
-    case_places: Vec<usize>,
+    /// `None` where none is kept any more.
+    records: Option<(Columns<CaseField>, Columns<PassField>)>,
+    case_count: usize,
+    /// For each pass, the place of its case, and what is counted of it.
+    passes: Vec<(usize, Counted)>,
+    sites: SiteNumbers,
     found: Found,
 }
 
@@ -47,9 +53,10 @@ impl CaseRows<'_> {
     /// Parses one block.
     pub(super) fn parse(&self, rows: &mut RowReader, block: &Block) -> ParsedBlock {
         let mut gathered = Gathered {
-            cases: Columns::new(),
-            passes: Columns::new(),
-            case_places: Vec::new(),
+            records: (self.keeps.load(Ordering::Relaxed)).then(|| (Columns::new(), Columns::new())),
+            case_count: 0,
+            passes: Vec::new(),
+            sites: SiteNumbers::default(),
             found: self.plan.nothing_found(),
         };
         let mut parsed = Vec::new();
@@ -78,13 +85,16 @@ impl CaseRows<'_> {
                 verdict,
             });
         });
+        let (cases, passes) = gathered.records.unzip();
         ParsedBlock {
             rows: parsed,
-            records: gathered.cases.finish(),
+            record_count: gathered.case_count,
+            records: cases.map(Columns::finish),
+            sites: gathered.sites,
             found: gathered.found,
             passes: self.mapping.devices.is_some().then(|| PassesInside {
-                records: gathered.passes.finish(),
-                case_places: gathered.case_places,
+                records: passes.map(Columns::finish),
+                passes: gathered.passes,
             }),
         }
     }
@@ -102,7 +112,7 @@ impl CaseRows<'_> {
         let id = record
             .text(CaseField::CaseId)
             .ok_or(IssueCode::MissingKey)?;
-        let Value::Month(month) = record.value(CaseField::Month) else {
+        let Value::Month(WholeWord(month)) = record.value(CaseField::Month) else {
             return Err(IssueCode::MissingCall);
         };
         let (from, to) = self.bounds;
@@ -112,16 +122,22 @@ impl CaseRows<'_> {
         } else {
             Traits::of_outcome(record.text(CaseField::Outcome))
         };
-        let place = (!is_outside).then_some(gathered.cases.length());
+        let place = (!is_outside).then_some(gathered.case_count);
         if let Some(place) = place {
-            gathered.cases.push(&record);
+            gathered.case_count += 1;
+            if let Some((cases, _)) = &mut gathered.records {
+                cases.push(&record);
+            }
             if let Some(devices) = &self.mapping.devices {
                 let passes =
                     RowPasses::read(devices, &self.plan.devices, row, at, &mut gathered.found);
                 for pass in passes.records(devices, &record) {
                     traits.add(Traits::of_pass(pass.text(PassField::Result)));
-                    gathered.passes.push(&pass);
-                    gathered.case_places.push(place);
+                    if let Some((_, passes)) = &mut gathered.records {
+                        passes.push(&pass);
+                    }
+                    let counted = Counted::of_pass(pass.filled());
+                    gathered.passes.push((place, counted));
                 }
             }
         }
@@ -135,6 +151,7 @@ impl CaseRows<'_> {
             ),
             traits,
             place,
+            counted: Counted::of_case(&record, &mut gathered.sites),
             version: Version {
                 number: record.whole(CaseField::RecordVersion),
                 amended_minute: record.whole(CaseField::AmendedAt),
@@ -230,17 +247,9 @@ const LIKE: [CaseField; 7] = [
 /// `None` where arrival or age is missing: then too many cases are alike. Minutes since the call
 /// tell no two calls apart.
 fn likeness(record: &Record<'_, CaseField>) -> Option<u64> {
-    let called = record
+    let is_called = record
         .whole(CaseField::CalledAt)
-        .filter(|call| *call != 0)?;
-    record.whole(CaseField::ArrivedAt)?;
-    record.whole(CaseField::AgeYears)?;
-    let mut hash = called.unsigned_abs();
-    for field in LIKE {
-        hash = match record.value(field) {
-            Value::Whole(number) => xxh3_64_with_seed(&number.to_le_bytes(), hash),
-            value => xxh3_64_with_seed(value.text().unwrap_or_default().as_bytes(), hash),
-        };
-    }
-    Some(hash)
+        .is_some_and(|call| call != 0);
+    let is_known = is_called && record.has(CaseField::ArrivedAt) && record.has(CaseField::AgeYears);
+    is_known.then(|| fingerprint::likeness(record, &LIKE))
 }

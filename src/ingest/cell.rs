@@ -1,14 +1,16 @@
 //! One cell at a time: text in, value or kind of issue out. With the parsers that it calls, the only
 //! place that looks at the content of a cell.
 
+mod codes;
+
 use super::error::MappingFault;
 use super::number::{self, AgeUnit, DurationUnit};
 use super::time::{Written, is_spreadsheet_error};
-use super::word_table::{WordTable, fold};
-use crate::domain::codes::{CodeList, NOT_RECORDED};
+use super::word_table::fold;
 use crate::domain::fields::{Field, Kind};
 use crate::domain::issue::{Issue, IssueCode, Position, Shape};
 use crate::domain::month::Month;
+use codes::Codes;
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -85,8 +87,14 @@ pub(super) enum Value<'a> {
     /// A whole number, or minutes.
     Whole(i64),
     /// A calendar month.
-    Month(Month),
+    Month(WholeWord<Month>),
 }
+
+/// Fills up a word of memory. One variant that began within a word would make every value one that is
+/// copied byte by byte.
+#[derive(Clone, Copy, PartialEq, Eq)]
+#[repr(align(8))]
+pub(super) struct WholeWord<T>(pub(super) T);
 
 impl<'a> Value<'a> {
     pub(super) fn whole(self) -> Option<i64> {
@@ -205,15 +213,35 @@ impl Cells {
     }
 
     /// Reads a cell that is not a clock time.
-    #[inline]
     pub(super) fn read<'a>(&self, cell: RawCell<'a>) -> Result<Value<'a>, CellFault> {
+        let mut value = Value::Missing;
+        self.read_to(cell, &mut value)?;
+        Ok(value)
+    }
+
+    /// Reads a cell that is not a clock time to where its value shall stand; an unusable one leaves
+    /// that as it was. HOT: a value that is returned is copied while it is still being written, which
+    /// takes longer than most cells.
+    #[inline]
+    pub(super) fn read_to<'a>(
+        &self,
+        cell: RawCell<'a>,
+        value: &mut Value<'a>,
+    ) -> Result<(), CellFault> {
         let text = cell.text()?;
         if let CellKind::Code(codes) = &self.kind {
-            return codes.read(text);
+            *value = codes.read(text)?.map_or(Value::Missing, Value::Code);
+            return Ok(());
         }
         if text.is_empty() || self.missing.hold(text) {
-            return Ok(Value::Missing);
+            *value = Value::Missing;
+            return Ok(());
         }
+        *value = self.read_filled(text)?;
+        Ok(())
+    }
+
+    fn read_filled<'a>(&self, text: &'a str) -> Result<Value<'a>, CellFault> {
         let whole = |number: Result<i64, IssueCode>| number.map(Value::Whole);
         let value = match &self.kind {
             CellKind::Text if is_damaged_key(text) => Err(IssueCode::SpreadsheetError),
@@ -222,7 +250,7 @@ impl Cells {
             CellKind::Age(unit) => whole(number::age_years(text, *unit, self.decimal)),
             CellKind::Elapsed(unit) => whole(number::elapsed_minutes(text, *unit, self.decimal)),
             CellKind::Month => match text.parse::<Month>() {
-                Ok(month) => Ok(Value::Month(month)),
+                Ok(month) => Ok(Value::Month(WholeWord(month))),
                 Err(_) => Err(IssueCode::NotAMonth),
             },
         };
@@ -262,98 +290,6 @@ fn is_damaged_key(text: &str) -> bool {
                 && (1..=3).contains(&power.len())
                 && power.bytes().all(|byte| byte.is_ascii_digit())
         })
-}
-
-/// The words of a coded column.
-#[derive(Clone, Debug)]
-struct Codes {
-    /// `None` for a word that means "not recorded".
-    words: WordTable<Option<&'static str>>,
-    /// What a blank cell means, where the mapping says so.
-    blank: Option<&'static str>,
-}
-
-impl Codes {
-    fn new(name: &str, list: CodeList, words: &ColumnWords<'_>) -> Result<Codes, MappingFault> {
-        let mut codes = BTreeMap::new();
-        for word in words.missing {
-            codes.insert(word.clone(), None);
-        }
-        let Some(table) = words.codes else {
-            codes.extend(
-                list.words
-                    .iter()
-                    .map(|word| (word.code.to_string(), Some(word.code))),
-            );
-            return Ok(Codes {
-                words: WordTable::new(&codes),
-                blank: None,
-            });
-        };
-        let mut blank = None;
-        let mut meanings = BTreeMap::new();
-        for (word, code) in table {
-            let meaning = meaning_of(name, list, code)?;
-            if let Some(other) = meanings.insert(fold(word), meaning)
-                && other != meaning
-            {
-                return Err(MappingFault::new(
-                    format!("`codes.{name}` gives one word two codes"),
-                    "words are compared without regard to case and repeated spaces",
-                ));
-            }
-            if word.trim().is_empty() {
-                blank = meaning;
-            } else {
-                codes.insert(word.clone(), meaning);
-            }
-        }
-        Ok(Codes {
-            words: WordTable::new(&codes),
-            blank,
-        })
-    }
-
-    fn read<'a>(&self, text: &str) -> Result<Value<'a>, CellFault> {
-        let code = if text.is_empty() {
-            self.blank
-        } else {
-            self.words
-                .get(text)
-                .ok_or_else(|| CellFault::of(text, unknown(text)))?
-        };
-        Ok(code.map_or(Value::Missing, Value::Code))
-    }
-}
-
-fn unknown(text: &str) -> IssueCode {
-    if is_spreadsheet_error(text) {
-        IssueCode::SpreadsheetError
-    } else {
-        IssueCode::UnknownWord
-    }
-}
-
-/// The code of our list; `None` for "not recorded".
-fn meaning_of(
-    name: &str,
-    list: CodeList,
-    code: &str,
-) -> Result<Option<&'static str>, MappingFault> {
-    if code == NOT_RECORDED {
-        return Ok(None);
-    }
-    let index = list.position(code).ok_or_else(|| {
-        let known: Vec<_> = list.words.iter().map(|word| word.code).collect();
-        MappingFault::new(
-            format!("`codes.{name}` has the code `{code}`, which does not exist"),
-            format!(
-                "the codes of `{name}` are: {}; or `{NOT_RECORDED}`",
-                known.join(", ")
-            ),
-        )
-    })?;
-    Ok(Some(list.words[index].code))
 }
 
 /// Words that mean "not recorded" in a column of times, numbers or text.

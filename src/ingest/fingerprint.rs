@@ -3,13 +3,11 @@
 //! Goes by what was read, so that two systems may write one case in other capitals, other blanks and
 //! another form of times; a cell that could not be read counts as it stands.
 
-use super::cell::{RawCell, Value};
+use super::cell::{RawCell, Value, WholeWord};
 use super::records::Record;
 use crate::domain::fields::{Field, Origin};
-use xxhash_rust::xxh3::xxh3_64_with_seed;
-
-/// The fraction of the golden ratio, odd: to multiply by it loses no bit.
-const GOLDEN: u64 = 0x9e37_79b9_7f4a_7c15;
+use foldhash::quality::FixedState;
+use std::hash::{BuildHasher, Hasher};
 
 /// What stands in the mapped cells of a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,26 +21,38 @@ impl Fingerprint {
         refused: RefusedCells,
         other_cells: impl Iterator<Item = RawCell<'a>>,
     ) -> Fingerprint {
-        let mut hash = refused.0;
-        for field in F::ALL {
-            if field.origin() == Origin::Derived {
-                continue;
+        let mut hasher = FixedState::default().build_hasher();
+        hasher.write_u64(refused.0);
+        for (field, value) in record.values() {
+            if field.origin() != Origin::Derived {
+                hasher.write_usize(field.index());
+                hash(value, &mut hasher);
             }
-            hash = match record.value(*field) {
-                // Half of all cells: two steps that lose nothing, and no hash.
-                Value::Missing => hash.rotate_left(23).wrapping_mul(GOLDEN),
-                Value::Whole(number) => with_number(hash, number),
-                Value::Month(month) => with_number(
-                    hash,
-                    i64::from(month.year()) * 16 + i64::from(month.number()),
-                ),
-                Value::Text(text) | Value::Code(text) => xxh3_64_with_seed(text.as_bytes(), hash),
-            };
         }
         for cell in other_cells {
-            hash = xxh3_64_with_seed(cell.bytes(), hash);
+            hasher.write(cell.bytes());
         }
-        Fingerprint(hash)
+        Fingerprint(hasher.finish())
+    }
+}
+
+/// Two cases that agree in `fields` have the same likeness.
+pub(super) fn likeness<F: Field>(record: &Record<'_, F>, fields: &[F]) -> u64 {
+    let mut hasher = FixedState::default().build_hasher();
+    for field in fields {
+        hash(&record.value(*field), &mut hasher);
+    }
+    hasher.finish()
+}
+
+fn hash(value: &Value<'_>, hasher: &mut impl Hasher) {
+    match *value {
+        Value::Missing => hasher.write_i64(i64::MIN),
+        Value::Whole(number) => hasher.write_i64(number),
+        Value::Month(WholeWord(month)) => {
+            hasher.write_u32(u32::from(month.year()) * 16 + u32::from(month.number()));
+        }
+        Value::Text(text) | Value::Code(text) => hasher.write(text.as_bytes()),
     }
 }
 
@@ -53,15 +63,11 @@ pub(super) struct RefusedCells(u64);
 impl RefusedCells {
     /// Takes in one more cell.
     pub(super) fn add(&mut self, field: impl Field, cell: RawCell<'_>) {
-        self.0 = xxh3_64_with_seed(
-            cell.bytes(),
-            with_number(self.0, i64::try_from(field.index()).unwrap_or(-1)),
-        );
+        let mut hasher = FixedState::with_seed(self.0).build_hasher();
+        hasher.write_usize(field.index());
+        hasher.write(cell.bytes());
+        self.0 = hasher.finish();
     }
-}
-
-fn with_number(hash: u64, number: i64) -> u64 {
-    xxh3_64_with_seed(&number.to_le_bytes(), hash)
 }
 
 #[cfg(test)]

@@ -1,20 +1,24 @@
 //! Blocks in the order of the file → which rows stand, which repeat or contradict an earlier one, and
 //! how many of each. The one place where rows of different blocks meet.
 
+use super::alike::Alike;
 use super::guard::ColumnWatch;
 use super::parsed::{CounterProof, Found, KeyedRow, ParsedBlock, PassesInside, Verdict, Version};
-use super::records::{Tallies, filled, kept};
+use super::records::kept;
 use super::registry::{Key, Registry, Traits};
+use super::tallies::Tallies;
 use crate::domain::accounting::Accounting;
-use crate::domain::fields::{CaseField, Field, PassField};
+use crate::domain::fields::{CaseField, PassField};
 use crate::domain::issue::{Effect, Issue, IssueCode, Position, Source};
 use crate::domain::issue_log::IssueLog;
 use crate::domain::unknown_words::UnknownWords;
 use arrow::array::RecordBatch;
 use std::collections::{BTreeMap, BTreeSet};
+use std::num::NonZeroUsize;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Everything that the rows of all files came to.
-pub(super) struct Merge {
+pub(super) struct Merge<'a> {
     pub(super) log: IssueLog,
     pub(super) unknown_words: UnknownWords,
     /// Accepted cases by month, site and field.
@@ -23,15 +27,16 @@ pub(super) struct Merge {
     pub(super) passes: Vec<RecordBatch>,
     /// Passes that stood in the rows of their cases.
     pub(super) passes_inside: u64,
+    passes_tallies: Tallies,
     /// Records of cases that are kept at most.
     most_cases: usize,
     cases_kept: usize,
-    /// In how many accepted passes each field has a value.
-    passes_filled: Vec<u64>,
+    /// Whether records are still kept. The threads that make them ask; what one of them makes too
+    /// late is dropped here.
+    keeps: &'a AtomicBool,
     registry: Registry,
     passes_seen: Registry,
-    /// Likeness and place of accepted cases.
-    alike: Vec<(u64, Position)>,
+    alike: Alike,
 }
 
 /// What one file came to.
@@ -60,8 +65,10 @@ impl FileOutcome {
     }
 }
 
-impl Merge {
-    pub(super) fn new(most_cases: usize, lists_issues: bool) -> Merge {
+impl<'a> Merge<'a> {
+    /// Nothing yet. `keeps` is set, and is cleared once `most_cases` are kept.
+    pub(super) fn new(most_cases: usize, lists_issues: bool, keeps: &'a AtomicBool) -> Merge<'a> {
+        keeps.store(most_cases > 0, Ordering::Relaxed);
         Merge {
             log: if lists_issues {
                 IssueLog::with_list()
@@ -69,17 +76,23 @@ impl Merge {
                 IssueLog::default()
             },
             unknown_words: UnknownWords::default(),
-            tallies: Tallies::default(),
+            tallies: Tallies::new::<CaseField>(),
             cases: Vec::new(),
             passes: Vec::new(),
             passes_inside: 0,
+            passes_tallies: Tallies::new::<PassField>(),
             most_cases,
             cases_kept: 0,
-            passes_filled: vec![0; PassField::ALL.len()],
+            keeps,
             registry: Registry::new(),
             passes_seen: Registry::new(),
-            alike: Vec::new(),
+            alike: Alike::new(),
         }
+    }
+
+    /// Whether records are still kept, for the threads that make them.
+    pub(super) fn keeps(&self) -> &'a AtomicBool {
+        self.keeps
     }
 
     /// Takes in the next block of a file. `latest` tells of each case which version stands, where
@@ -91,7 +104,8 @@ impl Merge {
         latest: Option<&Latest>,
         outcome: &mut FileOutcome,
     ) {
-        let mut is_kept = vec![true; block.records.num_rows()];
+        self.registry.expect(block.keys());
+        let mut is_kept = vec![true; block.record_count];
         let mut issues = block.found.issues.iter().peekable();
         let mut words = block.found.words.count();
         for row in &block.rows {
@@ -105,8 +119,10 @@ impl Merge {
                 Verdict::Refused { why, .. } => Err(*why),
                 Verdict::Keyed(keyed) => {
                     let verdict = self.judge(keyed, at, latest);
-                    if let (Err(_), Some(place)) = (verdict, keyed.place) {
-                        is_kept[place] = false;
+                    match (verdict, keyed.place) {
+                        (Ok(()), _) => self.tallies_of(at.source).add(keyed.counted),
+                        (Err(_), Some(place)) => is_kept[place] = false,
+                        (Err(_), None) => {}
                     }
                     verdict
                 }
@@ -134,7 +150,20 @@ impl Merge {
         }
         words.add_to(&mut self.unknown_words);
         outcome.take_found(block.found);
-        self.take_records(at.source, block.records, block.passes, &is_kept);
+        self.tallies.end_block(&block.sites);
+        if let Some(inside) = block.passes {
+            self.take_passes_inside(inside, &is_kept);
+        }
+        if let Some(records) = block.records {
+            self.take_records(at.source, records, &is_kept);
+        }
+    }
+
+    fn tallies_of(&mut self, source: Source) -> &mut Tallies {
+        match source {
+            Source::Cases => &mut self.tallies,
+            Source::Passes => &mut self.passes_tallies,
+        }
     }
 
     /// What becomes of a row with a key.
@@ -174,87 +203,74 @@ impl Merge {
             self.log.add(Issue::of_row(at, IssueCode::StaleVersion));
         }
         if let Some(likeness) = row.likeness {
-            self.alike.push((likeness, at));
+            self.alike.add(likeness, at);
         }
         Ok(())
     }
 
-    fn take_records(
-        &mut self,
-        source: Source,
-        records: RecordBatch,
-        inside: Option<PassesInside>,
-        is_kept: &[bool],
-    ) {
+    /// The passes of the cases of a block, of which those in `is_kept` were accepted.
+    fn take_passes_inside(&mut self, inside: PassesInside, is_kept: &[bool]) {
+        let is_kept: Vec<_> = inside
+            .passes
+            .iter()
+            .map(|(case, _)| is_kept[*case])
+            .collect();
+        for ((_, counted), _) in inside
+            .passes
+            .iter()
+            .zip(&is_kept)
+            .filter(|(_, kept)| **kept)
+        {
+            self.passes_tallies.add(*counted);
+            self.passes_inside += 1;
+        }
+        if let Some(records) = inside.records {
+            self.take_records(Source::Passes, records, &is_kept);
+        }
+    }
+
+    fn take_records(&mut self, source: Source, records: RecordBatch, is_kept: &[bool]) {
+        if self.cases_kept >= self.most_cases {
+            return;
+        }
         let all = is_kept.iter().all(|is_kept| *is_kept);
         let records = if all {
             records
         } else {
             kept(&records, is_kept)
         };
-        if let Some(inside) = inside {
-            let is_kept: Vec<_> = inside
-                .case_places
-                .iter()
-                .map(|place| is_kept[*place])
-                .collect();
-            let passes = kept(&inside.records, &is_kept);
-            self.passes_inside += passes.num_rows() as u64;
-            self.take_passes(passes);
+        // A block of blank or faulty rows has none, and yet takes memory.
+        if records.num_rows() == 0 {
+            return;
         }
         match source {
-            Source::Passes => self.take_passes(records),
+            Source::Passes => self.passes.push(records),
             Source::Cases => {
-                self.tallies.add(&Tallies::of(&records));
-                // A block of blank or faulty rows has none, and yet takes memory.
-                if self.cases_kept < self.most_cases && records.num_rows() > 0 {
-                    self.cases_kept += records.num_rows();
-                    self.cases.push(records);
-                }
+                self.cases_kept += records.num_rows();
+                self.cases.push(records);
+                self.keeps
+                    .store(self.cases_kept < self.most_cases, Ordering::Relaxed);
             }
-        }
-    }
-
-    fn take_passes(&mut self, records: RecordBatch) {
-        for (sum, count) in self.passes_filled.iter_mut().zip(filled(&records)) {
-            *sum += count;
-        }
-        if self.cases_kept < self.most_cases && records.num_rows() > 0 {
-            self.passes.push(records);
         }
     }
 
     /// Columns of either kind of record that have a value in at least one of them.
     pub(super) fn filled_columns(&self) -> BTreeSet<&'static str> {
-        fn of<F: Field>(filled: &[u64]) -> impl Iterator<Item = &'static str> {
-            F::ALL
-                .iter()
-                .zip(filled)
-                .filter(|(_, count)| **count > 0)
-                .map(|(field, _)| field.column())
-        }
-        of::<CaseField>(&self.tallies.filled)
-            .chain(of::<PassField>(&self.passes_filled))
+        self.tallies
+            .filled_columns::<CaseField>()
+            .chain(self.passes_tallies.filled_columns::<PassField>())
             .collect()
     }
 
     /// Notes what only shows once every row is known.
-    pub(super) fn finish(&mut self, knows_passes: bool) {
+    pub(super) fn finish(&mut self, knows_passes: bool, threads: NonZeroUsize) {
         if knows_passes {
             for (at, code) in self.registry.cases_against_passes() {
                 self.log.add(Issue::of_row(at, code));
             }
         }
-        self.alike.sort_unstable();
-        let mut repeats: Vec<_> = self
-            .alike
-            .windows(2)
-            .filter(|pair| pair[0].0 == pair[1].0)
-            .map(|pair| pair[1].1)
-            .collect();
-        self.alike = Vec::new();
-        repeats.sort();
-        for at in repeats {
+        let alike = std::mem::replace(&mut self.alike, Alike::new());
+        for at in alike.repeats(threads) {
             self.log.add(Issue::of_row(at, IssueCode::SuspectedRepeat));
         }
     }

@@ -3,6 +3,7 @@
 //! Knows the mapping, the dialect of the files and the rules of a case. Knows nothing of
 //! measures, statistics or pages. No message, issue or error made here holds the content of a cell.
 
+mod alike;
 mod block_rows;
 mod blocks;
 mod calendar;
@@ -33,6 +34,7 @@ mod row_passes;
 mod rules;
 mod run;
 mod synonyms;
+mod tallies;
 mod time;
 mod windows;
 mod word_table;

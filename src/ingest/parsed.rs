@@ -4,6 +4,7 @@
 use super::fingerprint::{Fingerprint, RefusedCells};
 use super::guard::ColumnWatch;
 use super::registry::{Key, Traits};
+use super::tallies::{Counted, SiteNumbers};
 use crate::domain::issue::{Issue, IssueCode, Source};
 use crate::domain::unknown_words::{LONGEST_WORD, UnknownWords};
 use arrow::array::RecordBatch;
@@ -15,11 +16,24 @@ use std::slice::Iter;
 pub(super) struct ParsedBlock {
     /// Every row, in order.
     pub(super) rows: Vec<ParsedRow>,
-    /// The records of those that have one.
-    pub(super) records: RecordBatch,
+    /// How many of them have a record.
+    pub(super) record_count: usize,
+    /// These records; `None` where none is kept any more.
+    pub(super) records: Option<RecordBatch>,
+    pub(super) sites: SiteNumbers,
     pub(super) found: Found,
     /// Passes that stand in the rows of their cases; `None` where the mapping has none.
     pub(super) passes: Option<PassesInside>,
+}
+
+impl ParsedBlock {
+    /// The cases of the rows that have a key.
+    pub(super) fn keys(&self) -> impl Iterator<Item = Key> {
+        self.rows.iter().filter_map(|row| match &row.verdict {
+            Verdict::Keyed(row) => Some(row.case),
+            Verdict::Refused { .. } => None,
+        })
+    }
 }
 
 /// One row, judged without a look at other blocks.
@@ -55,8 +69,9 @@ pub(super) struct KeyedRow {
     pub(super) pass: Option<Key>,
     pub(super) fingerprint: Fingerprint,
     pub(super) traits: Traits,
-    /// Place in `records`; `None` when the call lies outside the period.
+    /// Place among the records; `None` when the call lies outside the period.
     pub(super) place: Option<usize>,
+    pub(super) counted: Counted,
     pub(super) version: Version,
     pub(super) unreadable: UnreadableVersion,
     /// Equal for cases that may be one case under two numbers; `None` where too little is known.
@@ -88,9 +103,10 @@ pub(super) struct Claim {
 
 /// Passes that stand in the rows of their cases.
 pub(super) struct PassesInside {
-    pub(super) records: RecordBatch,
-    /// For each, the place of its case in the records of cases.
-    pub(super) case_places: Vec<usize>,
+    /// `None` where none is kept any more.
+    pub(super) records: Option<RecordBatch>,
+    /// For each, the place of its case in the records of cases, and what is counted of it.
+    pub(super) passes: Vec<(usize, Counted)>,
 }
 
 /// What was found in rows beside their values.

@@ -7,20 +7,35 @@ use super::parsed::{Found, KeyedRow, ParsedBlock, ParsedRow, UnreadableVersion, 
 use super::plan::FilePlan;
 use super::records::{Columns, Record};
 use super::registry::{Key, Traits};
+use super::tallies::{Counted, SiteNumbers};
 use crate::domain::fields::PassField;
 use crate::domain::issue::{IssueCode, Position, Source};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// What a thread needs to parse the blocks of one file.
 pub(super) struct PassRows<'a> {
     pub(super) plan: &'a FilePlan<'a, PassField>,
     pub(super) file_index: usize,
+    /// Whether records are still kept.
+    pub(super) keeps: &'a AtomicBool,
+}
+
+/// The records of a block while it is read.
+struct Gathered {
+    /// `None` where none is kept any more.
+    passes: Option<Columns<PassField>>,
+    pass_count: usize,
+    found: Found,
 }
 
 impl PassRows<'_> {
     /// Parses one block.
     pub(super) fn parse(&self, rows: &mut RowReader, block: &Block) -> ParsedBlock {
-        let mut passes = Columns::new();
-        let mut found = self.plan.nothing_found();
+        let mut gathered = Gathered {
+            passes: self.keeps.load(Ordering::Relaxed).then(Columns::new),
+            pass_count: 0,
+            found: self.plan.nothing_found(),
+        };
         let mut parsed = Vec::new();
         rows.each_row(block, |row| {
             let at = Position {
@@ -28,11 +43,11 @@ impl PassRows<'_> {
                 file_index: self.file_index,
                 line_number: row.line_number,
             };
-            let before = found.mark();
-            let verdict = match self.read(&row, at, &mut passes, &mut found) {
+            let before = gathered.found.mark();
+            let verdict = match self.read(&row, at, &mut gathered) {
                 Ok(keyed) => Verdict::Keyed(keyed),
                 Err(_) if self.plan.is_no_record(&row) => {
-                    found.forget_since(&before);
+                    gathered.found.forget_since(&before);
                     Verdict::refused(IssueCode::SummaryRow)
                 }
                 Err(code) => Verdict::refused(code),
@@ -44,8 +59,10 @@ impl PassRows<'_> {
         });
         ParsedBlock {
             rows: parsed,
-            records: passes.finish(),
-            found,
+            record_count: gathered.pass_count,
+            records: gathered.passes.map(Columns::finish),
+            sites: SiteNumbers::default(),
+            found: gathered.found,
             passes: None,
         }
     }
@@ -54,24 +71,27 @@ impl PassRows<'_> {
         &self,
         row: &Row<'_>,
         at: Position,
-        passes: &mut Columns<PassField>,
-        found: &mut Found,
+        gathered: &mut Gathered,
     ) -> Result<KeyedRow, IssueCode> {
+        let found = &mut gathered.found;
         self.plan.check_length(row, at, found)?;
         self.plan.watch(row, found);
         found.refused = RefusedCells::default();
         let mut pass = Record::empty();
         for column in &self.plan.columns {
             let cell = row.cell(column.place);
-            match column.cells.read(cell) {
-                Ok(value) => pass.set(column.field, value),
-                Err(fault) => found.refuse(Source::Passes, column, cell, fault, at),
+            let read = pass.set_by(column.field, |value| column.cells.read_to(cell, value));
+            if let Err(fault) = read {
+                found.refuse(Source::Passes, column, cell, fault, at);
             }
         }
         let id = pass.text(PassField::CaseId).ok_or(IssueCode::MissingKey)?;
         let case = Key::of_case(id);
-        let place = passes.length();
-        passes.push(&pass);
+        let place = gathered.pass_count;
+        gathered.pass_count += 1;
+        if let Some(passes) = &mut gathered.passes {
+            passes.push(&pass);
+        }
         Ok(KeyedRow {
             case,
             // A pass without a number is kept: its case must not look like one with fewer passes.
@@ -81,6 +101,7 @@ impl PassRows<'_> {
             fingerprint: Fingerprint::of(&pass, found.refused, std::iter::empty()),
             traits: Traits::of_pass(pass.text(PassField::Result)),
             place: Some(place),
+            counted: Counted::of_pass(pass.filled()),
             version: Version::default(),
             unreadable: UnreadableVersion::default(),
             likeness: None,

@@ -1,20 +1,39 @@
 //! One record at a time, and typed Arrow columns of many. The only file of ingest that knows Arrow.
 
-use super::cell::Value;
-use crate::domain::fields::{CaseField, Field};
+use super::cell::{Value, WholeWord};
+use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
-use arrow::array::{
-    Array, ArrayRef, BooleanArray, Int64Builder, RecordBatch, StringArray, StringBuilder,
-};
+use arrow::array::{ArrayRef, BooleanArray, Int64Builder, RecordBatch, StringBuilder};
 use arrow::compute::filter_record_batch;
 use arrow::datatypes::{DataType, Field as ArrowField, Schema, SchemaRef};
-use std::collections::BTreeMap;
 use std::marker::PhantomData;
 use std::sync::Arc;
+
+/// Which fields of a record have a value, one bit each in the order of the fields.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct FilledFields(u128);
+
+// A field more than bits would be lost without a word.
+const _: () = assert!(CaseField::ALL.len() <= 128 && PassField::ALL.len() <= 128);
+
+impl FilledFields {
+    /// Their places among all fields, rising.
+    pub(super) fn places(self) -> impl Iterator<Item = usize> {
+        let mut rest = self.0;
+        std::iter::from_fn(move || {
+            let place = rest.trailing_zeros() as usize;
+            (rest != 0).then(|| {
+                rest &= rest - 1;
+                place
+            })
+        })
+    }
+}
 
 /// The values of one case or pass, one per field, borrowed from its row and from the mapping.
 pub(super) struct Record<'a, F> {
     values: Vec<Value<'a>>,
+    filled: FilledFields,
     fields: PhantomData<F>,
 }
 
@@ -23,12 +42,49 @@ impl<'a, F: Field> Record<'a, F> {
     pub(super) fn empty() -> Record<'a, F> {
         Record {
             values: vec![Value::Missing; F::ALL.len()],
+            filled: FilledFields::default(),
             fields: PhantomData,
         }
     }
 
     pub(super) fn set(&mut self, field: F, value: Value<'a>) {
+        let bit = 1 << field.index();
+        if value == Value::Missing {
+            self.filled.0 &= !bit;
+        } else {
+            self.filled.0 |= bit;
+        }
         self.values[field.index()] = value;
+    }
+
+    /// Sets a field by what `read` writes. When that fails the field is missing.
+    pub(super) fn set_by<E>(
+        &mut self,
+        field: F,
+        read: impl FnOnce(&mut Value<'a>) -> Result<(), E>,
+    ) -> Result<(), E> {
+        let value = &mut self.values[field.index()];
+        let result = read(value);
+        if result.is_err() {
+            *value = Value::Missing;
+        }
+        let bit = 1 << field.index();
+        self.filled.0 = match value {
+            Value::Missing => self.filled.0 & !bit,
+            _ => self.filled.0 | bit,
+        };
+        result
+    }
+
+    /// Which fields have a value.
+    pub(super) fn filled(&self) -> FilledFields {
+        self.filled
+    }
+
+    /// The fields that have a value, in order, with their values.
+    pub(super) fn values(&self) -> impl Iterator<Item = (F, &Value<'a>)> {
+        let places = self.filled.places();
+        places.map(|place| (F::ALL[place], &self.values[place]))
     }
 
     pub(super) fn value(&self, field: F) -> Value<'a> {
@@ -36,15 +92,15 @@ impl<'a, F: Field> Record<'a, F> {
     }
 
     pub(super) fn has(&self, field: F) -> bool {
-        self.value(field) != Value::Missing
+        self.filled.0 >> field.index() & 1 == 1
     }
 
     pub(super) fn text(&self, field: F) -> Option<&'a str> {
-        self.value(field).text()
+        self.values[field.index()].text()
     }
 
     pub(super) fn whole(&self, field: F) -> Option<i64> {
-        self.value(field).whole()
+        self.values[field.index()].whole()
     }
 }
 
@@ -55,7 +111,6 @@ const TEXT_BYTES: usize = 8;
 /// Records gathered column by column.
 pub(super) struct Columns<F> {
     builders: Vec<Builder>,
-    length: usize,
     /// The last month, written out: rows of one month stand together.
     month: Option<(Month, String)>,
     fields: PhantomData<F>,
@@ -82,22 +137,15 @@ impl<F: Field> Columns<F> {
             .collect();
         Columns {
             builders,
-            length: 0,
             month: None,
             fields: PhantomData,
         }
     }
 
-    /// How many records were gathered.
-    pub(super) fn length(&self) -> usize {
-        self.length
-    }
-
     pub(super) fn push(&mut self, record: &Record<'_, F>) {
-        self.length += 1;
         for (builder, value) in self.builders.iter_mut().zip(&record.values) {
             match (builder, value) {
-                (Builder::Text(builder), Value::Month(month)) => {
+                (Builder::Text(builder), Value::Month(WholeWord(month))) => {
                     if self.month.as_ref().is_none_or(|(last, _)| last != month) {
                         self.month = Some((*month, month.to_string()));
                     }
@@ -140,63 +188,4 @@ fn schema<F: Field>() -> SchemaRef {
 pub(super) fn kept(batch: &RecordBatch, is_kept: &[bool]) -> RecordBatch {
     filter_record_batch(batch, &BooleanArray::from(is_kept.to_vec()))
         .expect("one verdict per record")
-}
-
-/// Records of cases by what reports list: months, sites, and how many have each field.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct Tallies {
-    pub(super) months: BTreeMap<Month, u64>,
-    pub(super) sites: BTreeMap<String, u64>,
-    /// In the order of the fields.
-    pub(super) filled: Vec<u64>,
-}
-
-impl Tallies {
-    /// The tallies of a batch of cases.
-    pub(super) fn of(batch: &RecordBatch) -> Tallies {
-        let mut tallies = Tallies {
-            filled: filled(batch).collect(),
-            ..Tallies::default()
-        };
-        for month in texts(batch, CaseField::Month) {
-            if let Ok(month) = month.parse() {
-                *tallies.months.entry(month).or_default() += 1;
-            }
-        }
-        for site in texts(batch, CaseField::Site) {
-            match tallies.sites.get_mut(site) {
-                Some(count) => *count += 1,
-                None => drop(tallies.sites.insert(site.to_string(), 1)),
-            }
-        }
-        tallies
-    }
-
-    /// Adds those of another batch.
-    pub(super) fn add(&mut self, other: &Tallies) {
-        for (month, count) in &other.months {
-            *self.months.entry(*month).or_default() += count;
-        }
-        for (site, count) in &other.sites {
-            *self.sites.entry(site.clone()).or_default() += count;
-        }
-        self.filled.resize(other.filled.len(), 0);
-        for (sum, count) in self.filled.iter_mut().zip(&other.filled) {
-            *sum += count;
-        }
-    }
-}
-
-/// In how many records each field has a value.
-pub(super) fn filled(batch: &RecordBatch) -> impl Iterator<Item = u64> {
-    batch
-        .columns()
-        .iter()
-        .map(|column| (column.len() - column.null_count()) as u64)
-}
-
-fn texts(batch: &RecordBatch, field: CaseField) -> impl Iterator<Item = &str> {
-    let column = batch.column(field.index()).as_any();
-    let column: &StringArray = column.downcast_ref().expect("a column of text");
-    column.iter().flatten()
 }

@@ -1,5 +1,5 @@
 //! Which cases and passes were seen: enough of every row to tell a repeat, a conflict and a stray,
-//! in 24 bytes.
+//! in less than 32 bytes.
 //!
 //! Knows hashes of keys, never the keys. Of ten million cases the chance that any two different
 //! numbers share a 64-bit hash is one in 370,000; the two would be told as a conflict (R06).
@@ -7,7 +7,7 @@
 use super::fingerprint::Fingerprint;
 use crate::domain::codes::{Outcome, PassResult};
 use crate::domain::issue::{IssueCode, Position, Source};
-use std::hash::{BuildHasherDefault, Hasher};
+use hashbrown::HashTable;
 use xxhash_rust::xxh3::xxh3_64_with_seed;
 
 /// The hash of a key.
@@ -34,6 +34,7 @@ impl Key {
 /// What is remembered of a row.
 #[derive(Clone, Copy)]
 struct Entry {
+    key: Key,
     fingerprint: Fingerprint,
     line_number: u32,
     file_index: u16,
@@ -112,48 +113,62 @@ impl Traits {
     }
 }
 
-/// Hands the key through: it is a hash already.
-#[derive(Default)]
-struct KeyHasher(u64);
-
-impl Hasher for KeyHasher {
-    fn finish(&self) -> u64 {
-        self.0
-    }
-
-    fn write(&mut self, bytes: &[u8]) {
-        for byte in bytes {
-            self.0 = self.0.rotate_left(8) ^ u64::from(*byte);
-        }
-    }
-
-    fn write_u64(&mut self, key: u64) {
-        self.0 = key;
-    }
-}
-
-/// A map by key that is only asked and never listed, so its order reaches nothing.
-#[expect(clippy::disallowed_types, reason = "listed only into a sorted list")]
-type ByKey = std::collections::HashMap<u64, Entry, BuildHasherDefault<KeyHasher>>;
-
-/// Parts of the map. A map that grows stands twice in memory while it moves; one part at a time
-/// makes that a sixty-fourth.
+/// Parts of the registry. What grows stands twice in memory while it moves; one part at a time makes
+/// that a sixty-fourth.
 const PARTS: usize = 64;
 
 /// Rows seen so far, by key.
 pub(super) struct Registry {
-    parts: Vec<ByKey>,
+    parts: Vec<Part>,
+}
+
+/// Rows in the order in which they came, and where each stands by its key: a table of places is so
+/// small that much of it stays near the processor.
+#[derive(Default)]
+struct Part {
+    entries: Vec<Entry>,
+    places: HashTable<u32>,
+}
+
+impl Part {
+    fn place(&self, key: Key) -> Option<usize> {
+        let is_it = |place: &u32| self.entries[*place as usize].key == key;
+        let found = self.places.find(key.0, is_it);
+        found.map(|place| *place as usize)
+    }
+
+    fn get(&self, key: Key) -> Option<&Entry> {
+        self.place(key).map(|place| &self.entries[place])
+    }
+
+    /// Adds a row whose key is not there yet.
+    fn insert(&mut self, entry: Entry) {
+        let place = u32::try_from(self.entries.len()).expect("fewer rows than a file can have");
+        self.entries.push(entry);
+        let entries = &self.entries;
+        let hash = |place: &u32| entries[*place as usize].key.0;
+        self.places.insert_unique(entry.key.0, place, hash);
+    }
 }
 
 impl Registry {
     pub(super) fn new() -> Registry {
         Registry {
-            parts: (0..PARTS).map(|_| ByKey::default()).collect(),
+            parts: (0..PARTS).map(|_| Part::default()).collect(),
         }
     }
 
-    fn part(&self, key: Key) -> &ByKey {
+    fn part(&self, key: Key) -> &Part {
         &self.parts[place_of(key)]
+    }
+
+    /// Looks many keys up at once, for nothing but that what they need is near the processor when each
+    /// is asked for: one at a time, every key of a large registry is a wait for memory.
+    pub(super) fn expect(&self, keys: impl Iterator<Item = Key>) {
+        let known = keys
+            .filter(|key| self.part(*key).place(*key).is_some())
+            .count();
+        std::hint::black_box(known);
     }
 
     /// Remembers a row by its key.
@@ -168,15 +183,16 @@ impl Registry {
         at: Position,
         traits: Traits,
     ) -> Result<(), IssueCode> {
-        match self.part(key).get(&key.0) {
+        match self.part(key).get(key) {
             None => {
                 let entry = Entry {
+                    key,
                     fingerprint,
                     line_number: u32::try_from(at.line_number).unwrap_or(u32::MAX),
                     file_index: u16::try_from(at.file_index).unwrap_or(u16::MAX),
                     traits,
                 };
-                self.parts[place_of(key)].insert(key.0, entry);
+                self.parts[place_of(key)].insert(entry);
                 Ok(())
             }
             Some(earlier) if earlier.fingerprint == fingerprint => Err(IssueCode::RepeatedRow),
@@ -195,7 +211,7 @@ impl Registry {
         fingerprint: Fingerprint,
         at: Position,
     ) -> Result<(), IssueCode> {
-        let earlier = self.part(key).get(&key.0);
+        let earlier = self.part(key).get(key);
         if earlier.is_some_and(|earlier| usize::from(earlier.file_index) == at.file_index) {
             return Ok(());
         }
@@ -204,7 +220,7 @@ impl Registry {
 
     /// Why a pass cannot belong to the case with this key; `Ok` when it can.
     pub(super) fn check_pass(&self, case: Key) -> Result<(), IssueCode> {
-        match self.part(case).get(&case.0) {
+        match self.part(case).get(case) {
             None => Err(IssueCode::PassWithoutCase),
             Some(entry) if entry.traits.has(Traits::OUTSIDE_PERIOD) => {
                 Err(IssueCode::OutsidePeriod)
@@ -215,8 +231,9 @@ impl Registry {
 
     /// Adds what a pass says of its case.
     pub(super) fn note(&mut self, case: Key, traits: Traits) {
-        if let Some(entry) = self.parts[place_of(case)].get_mut(&case.0) {
-            entry.traits.add(traits);
+        let part = &mut self.parts[place_of(case)];
+        if let Some(place) = part.place(case) {
+            part.entries[place].traits.add(traits);
         }
     }
 
@@ -225,8 +242,8 @@ impl Registry {
         let mut found: Vec<_> = self
             .parts
             .iter()
-            .flatten()
-            .filter_map(|(_, entry)| {
+            .flat_map(|part| &part.entries)
+            .filter_map(|entry| {
                 let at = Position {
                     source: Source::Cases,
                     file_index: usize::from(entry.file_index),

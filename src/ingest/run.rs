@@ -25,6 +25,7 @@ use arrow::array::RecordBatch;
 use std::collections::{BTreeMap, BTreeSet};
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::AtomicBool;
 
 /// What to read, and what to keep of it.
 #[derive(Clone, Copy)]
@@ -105,7 +106,8 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
     if !inputs.passes.is_empty() && mapping.devices.is_some() {
         return Err(IngestError::PassesTwice);
     }
-    let mut merge = Merge::new(inputs.most_cases, inputs.lists_issues);
+    let keeps = AtomicBool::new(true);
+    let mut merge = Merge::new(inputs.most_cases, inputs.lists_issues, &keeps);
     let mut files = read_cases(inputs, mapping, bounds, &mut merge)?;
     let cases_accounting = sum(&files);
     let mut passes_accounting = None;
@@ -114,7 +116,8 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
         passes_accounting = Some(sum(&passes));
         files.extend(passes);
     }
-    merge.finish(passes_accounting.is_some() || mapping.devices.is_some());
+    let knows_passes = passes_accounting.is_some() || mapping.devices.is_some();
+    merge.finish(knows_passes, inputs.threads);
     let sites = merge.tallies.sites.len();
     if let Some(kind) = site_verdict(sites, cases_accounting.accepted) {
         return Err(IngestError::SitesIdentify { sites, kind });
@@ -152,7 +155,7 @@ fn read_cases(
     inputs: &Inputs<'_>,
     mapping: &Mapping,
     bounds: Bounds,
-    merge: &mut Merge,
+    merge: &mut Merge<'_>,
 ) -> Result<Vec<FileFacts>, IngestError> {
     let reader = CaseReader::new(mapping);
     let has_versions = mapping
@@ -175,6 +178,7 @@ fn read_cases(
             bounds,
             file_index,
             has_versions,
+            keeps: merge.keeps(),
         };
         let at = FilePosition {
             source: Source::Cases,
@@ -225,7 +229,7 @@ fn read_cases(
 fn read_passes(
     inputs: &Inputs<'_>,
     mapping: &Mapping,
-    merge: &mut Merge,
+    merge: &mut Merge<'_>,
 ) -> Result<Vec<FileFacts>, IngestError> {
     let mapping = mapping
         .passes
@@ -244,6 +248,7 @@ fn read_passes(
         let rows = PassRows {
             plan: &plan,
             file_index,
+            keeps: merge.keeps(),
         };
         let at = FilePosition {
             source: Source::Passes,

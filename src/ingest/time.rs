@@ -26,15 +26,16 @@ use std::fmt;
 /// Minutes of a day on a clock.
 const MINUTES_OF_DAY: i64 = 1440;
 
-/// What one cell says of a time. No part is made up: what the cell does not say is `None`.
+/// What one cell says of a time. No part is made up: what the cell does not say is `None`. Small enough
+/// to be handed on in registers, for a cell in three is a time.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) struct Written {
     /// Days since 1970-01-01, for a day of 1970 to 2100.
-    pub(super) date: Option<i32>,
+    pub(super) date: Option<u16>,
     /// Minutes since midnight on the clock, 0 to 1439; seconds are cut off.
     pub(super) minute_of_day: Option<u16>,
     /// Minutes by which the clock of the cell is ahead of UTC, where the cell says so.
-    pub(super) offset_minutes: Option<i32>,
+    pub(super) offset_minutes: Option<i16>,
 }
 
 impl fmt::Debug for Written {

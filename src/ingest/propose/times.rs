@@ -130,7 +130,7 @@ impl Times {
         let mut months: Option<(Month, Month)> = None;
         export.each_text(&[column], |texts| {
             let written = texts.first().and_then(|text| format.read(text).ok());
-            let date = written.and_then(|written| civil_from_days(written.date?));
+            let date = written.and_then(|written| civil_from_days(i32::from(written.date?)));
             let month =
                 date.and_then(|(year, month, _)| Month::new(u16::try_from(year).ok()?, month).ok());
             if let Some(month) = month {

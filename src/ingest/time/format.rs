@@ -147,13 +147,14 @@ impl TimeFormat {
             .has_time
             .then_some(u16::from(parts.hour) * 60 + u16::from(parts.minute));
         let date = if self.has_date {
-            let (year, month, day) = (parts.year, parts.month, parts.day);
+            let (year, month, day) = (i32::from(parts.year), parts.month, parts.day);
             // Nearly every date is far from all of them.
             let may_be_placeholder = year <= FIRST_YEAR || year >= LAST_YEAR - 1;
             if may_be_placeholder && is_placeholder(year, month, day, minute_of_day.unwrap_or(0)) {
                 return Err(IssueCode::Placeholder);
             }
-            Some(days_from_civil(year, month, day).ok_or(IssueCode::NotATime)?)
+            let days = days_from_civil(year, month, day).ok_or(IssueCode::NotATime)?;
+            Some(u16::try_from(days).map_err(|_| IssueCode::NotATime)?)
         } else {
             None
         };
@@ -270,7 +271,7 @@ fn written_of_serial(minute: i64) -> Result<Written, IssueCode> {
         return Err(IssueCode::Placeholder);
     }
     Ok(Written {
-        date,
+        date: u16::try_from(days).ok(),
         minute_of_day,
         offset_minutes: None,
     })
@@ -302,12 +303,14 @@ fn holds_by_library(words: &str) -> Option<(bool, bool)> {
 fn read_by_library(words: &str, text: &str, has_date: bool, has_time: bool) -> Option<Parts> {
     let read = BrokenDownTime::parse(words, text).ok()?;
     let mut parts = Parts {
-        offset_minutes: read.offset().map(|offset| offset.seconds().div_euclid(60)),
+        offset_minutes: read
+            .offset()
+            .and_then(|offset| i16::try_from(offset.seconds().div_euclid(60)).ok()),
         ..Parts::default()
     };
     if has_date {
         let date = read.to_date().ok()?;
-        parts.year = i32::from(date.year());
+        parts.year = date.year();
         parts.month = date.month().unsigned_abs();
         parts.day = date.day().unsigned_abs();
     }

@@ -5,8 +5,10 @@
 //! that are there or not, `am` in any dress.
 
 mod compile;
+mod layout;
 
 use compile::compile;
+use layout::Layout;
 
 /// One step through a cell.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,6 +51,8 @@ enum Digits {
 pub(super) struct Program {
     steps: Box<[Step]>,
     holds: Holds,
+    /// For cells that are written in full; `None` where some part has no fixed length.
+    layout: Option<Layout>,
 }
 
 /// What a form claims to hold.
@@ -89,12 +93,12 @@ impl Holds {
 /// What the digits of a cell say, before anything is checked against the calendar.
 #[derive(Clone, Copy, Default, PartialEq, Eq)]
 pub(super) struct Parts {
-    pub(super) year: i32,
+    pub(super) year: i16,
     pub(super) month: u8,
     pub(super) day: u8,
     pub(super) hour: u8,
     pub(super) minute: u8,
-    pub(super) offset_minutes: Option<i32>,
+    pub(super) offset_minutes: Option<i16>,
 }
 
 impl Program {
@@ -109,6 +113,13 @@ impl Program {
 
     /// Takes a cell apart; `None` when it does not have the form.
     pub(super) fn read(&self, text: &str) -> Option<Parts> {
+        let in_full = self.layout.as_ref();
+        in_full
+            .and_then(|layout| layout.read(text.as_bytes()))
+            .or_else(|| self.read_steps(text))
+    }
+
+    fn read_steps(&self, text: &str) -> Option<Parts> {
         let mut parts = Parts::default();
         let mut is_afternoon = false;
         let mut rest = Rest(text.as_bytes());
@@ -151,8 +162,8 @@ impl Program {
 }
 
 /// 70 to 99 are years of the last century.
-fn full_year(two_digits: u8) -> i32 {
-    let year = i32::from(two_digits);
+fn full_year(two_digits: u8) -> i16 {
+    let year = i16::from(two_digits);
     if year < 70 { 2000 + year } else { 1900 + year }
 }
 
@@ -190,9 +201,9 @@ impl Rest<'_> {
         }
     }
 
-    fn year(&mut self) -> Option<i32> {
+    fn year(&mut self) -> Option<i16> {
         let century = self.two_digits()?;
-        Some(i32::from(century) * 100 + i32::from(self.two_digits()?))
+        Some(i16::from(century) * 100 + i16::from(self.two_digits()?))
     }
 
     fn number(&mut self, digits: Digits) -> Option<u8> {
@@ -254,7 +265,7 @@ impl Rest<'_> {
     }
 
     /// `Z`, `+01`, `+0100`, `-05:30`.
-    fn offset(&mut self) -> Option<i32> {
+    fn offset(&mut self) -> Option<i16> {
         let (first, rest) = self.0.split_first()?;
         self.0 = rest;
         let sign = match first {
@@ -273,7 +284,7 @@ impl Rest<'_> {
             [b'0'..=b'9', ..] => self.two_digits()?,
             _ => 0,
         };
-        (minutes < 60).then_some(sign * (i32::from(hours) * 60 + i32::from(minutes)))
+        (minutes < 60).then_some(sign * (i16::from(hours) * 60 + i16::from(minutes)))
     }
 
     fn month_name(&mut self) -> Option<u8> {

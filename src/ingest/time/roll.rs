@@ -151,12 +151,23 @@ impl<const N: usize> Roll<N> {
         times: &[Option<CourseTime>; N],
         zone: &ZoneTable,
     ) -> Placed<N> {
-        let settled = self.settle(times, zone);
         let mut placed = Placed {
             readings: [None; N],
             issues: [None; N],
             has_two_midnights: false,
         };
+        // Nearly every export: nothing to carry.
+        if times.iter().flatten().all(CourseTime::has_own_date) {
+            for (place, time) in times.iter().enumerate() {
+                let Some(time) = time else { continue };
+                match time.written.reading(zone) {
+                    Ok(reading) => placed.readings[place] = Some(reading),
+                    Err(issue) => placed.issues[place] = Some(issue),
+                }
+            }
+            return placed;
+        }
+        let settled = self.settle(times, zone);
         let (mut least_shift, mut most_shift) = (0, 0);
         for (place, time) in times.iter().enumerate() {
             let Some(time) = time else { continue };
@@ -185,18 +196,12 @@ impl<const N: usize> Roll<N> {
 
     fn settle(&self, times: &[Option<CourseTime>; N], zone: &ZoneTable) -> [Option<Settled>; N] {
         let mut settled = [None; N];
-        let mut has_own_dates_only = true;
         for (place, time) in times.iter().enumerate() {
             let Some(time) = time else { continue };
             let is_first = Some(place) == self.date_of && time.has_shared_date;
             if time.has_own_date() || is_first {
                 settled[place] = time.as_written(zone);
-            } else {
-                has_own_dates_only = false;
             }
-        }
-        if has_own_dates_only {
-            return settled;
         }
         for place in self.order.iter().copied() {
             let Some(time) = times[place].filter(|_| settled[place].is_none()) else {

@@ -12,10 +12,10 @@ fn format(words: &str) -> TimeFormat {
     TimeFormat::new(words).expect("a form that holds all it begins")
 }
 
-fn days(date: &str) -> i32 {
+fn days(date: &str) -> u16 {
     let date: Date = date.parse().expect("a date of the test");
     let since = date.duration_since(Date::constant(1970, 1, 1));
-    i32::try_from(since.as_hours() / 24).expect("a day within the years")
+    u16::try_from(since.as_hours() / 24).expect("a day within the years")
 }
 
 #[track_caller]

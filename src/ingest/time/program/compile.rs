@@ -1,5 +1,6 @@
 //! `strptime` words → steps. Whatever is not among the common words has no steps.
 
+use super::layout::Layout;
 use super::{Digits, Holds, Program, Step};
 
 /// A word of a form.
@@ -112,6 +113,7 @@ pub(super) fn compile(form: &str) -> Option<Program> {
         }
     }
     Some(Program {
+        layout: Layout::of(&steps),
         steps: steps.into(),
         holds,
     })

@@ -50,9 +50,9 @@ proptest! {
         let read = format(words).read(&text);
         let has_offset = words.ends_with('z');
         let expected = Written {
-            date: Some(day),
+            date: u16::try_from(day).ok(),
             minute_of_day: Some(minute),
-            offset_minutes: has_offset.then(|| i32::from(offset_hours) * 60),
+            offset_minutes: has_offset.then(|| i16::from(offset_hours) * 60),
         };
         prop_assert!(
             read == Ok(expected) || (day >= 47_481 && read == Err(IssueCode::Placeholder)),
