@@ -1,17 +1,15 @@
 //! Runs measures on polars and gathers the count tables.
 
-use super::compose::{CountQuery, count_query};
 use super::exposure::add_exposure;
 use super::frame::frame;
-use super::groupings::{Grouping, groupings};
-use crate::domain::codes::NOT_RECORDED;
-use crate::domain::counts::{ALL, CountTables, Key};
+use super::grouped::{MeasureRows, whole_numbers};
+use super::groupings::groupings;
+use crate::domain::counts::CountTables;
 use crate::domain::exposure::Exposure;
 use crate::domain::fields::{CaseField, PassField};
 use crate::domain::measure::{Definition, MeasureKind};
-use crate::domain::month::Month;
 use arrow::array::RecordBatch;
-use polars::prelude::{Column, DataFrame, DataType, IntoLazy, LazyFrame, PolarsResult};
+use polars::prelude::{Column, DataFrame, IntoLazy, PolarsResult};
 use polars::sql::SQLContext;
 
 /// Why a measure could not be counted.
@@ -82,33 +80,22 @@ pub fn count(
     let groupings = groupings();
     let mut tables = CountTables::default();
     for measure in measures {
-        // Planned on empty tables first: whatever the engine says then cannot quote a cell.
-        empty_records.select(&measure.sql).map_err(|error| {
-            let reason = error.to_string();
-            EngineError::Query {
-                measure: measure.id.clone(),
-                reason: reason.lines().next().unwrap_or_default().to_string(),
-            }
-        })?;
+        let rows = records
+            .select(&measure.sql)
+            .map_err(|_| empty_records.fault(measure))?;
+        check_contract(measure, &rows)?;
         let data_error = || EngineError::Data {
             measure: measure.id.clone(),
         };
-        let rows = records.select(&measure.sql).map_err(|_| data_error())?;
-        check_contract(measure, &rows)?;
-        let mut context = SQLContext::new();
-        context.register("measure_rows", rows.clone().lazy());
+        let mut measure_rows = MeasureRows::new(&rows).ok_or_else(data_error)?;
         for grouping in &groupings {
             let is_selected = |column: &str| rows.column(column).is_ok();
             if grouping.kind != measure.kind || !grouping.columns().all(is_selected) {
                 continue;
             }
-            let query = count_query("measure_rows", grouping);
-            let counted = context
-                .execute(&query.sql)
-                .and_then(LazyFrame::collect)
-                .map_err(|_| data_error())?;
-            let counted = Counted::read(&query, &counted).ok_or_else(data_error)?;
-            counted.add_to(&mut tables, measure, grouping);
+            measure_rows
+                .count(measure, grouping, &mut tables)
+                .ok_or_else(data_error)?;
             if measure.kind == MeasureKind::Count {
                 add_exposure(&mut tables, measure, grouping, exposure);
             }
@@ -130,6 +117,22 @@ impl Records {
         context.register("cases", self.cases.clone().lazy());
         context.register("passes", self.passes.clone().lazy());
         context.execute(sql)?.collect()
+    }
+
+    /// Why a measure failed, asked of tables without a row: what the engine says of them cannot quote
+    /// a cell.
+    fn fault(&self, measure: &Definition) -> EngineError {
+        let id = measure.id.clone();
+        match self.select(&measure.sql) {
+            Ok(_) => EngineError::Data { measure: id },
+            Err(error) => {
+                let reason = error.to_string();
+                EngineError::Query {
+                    measure: id,
+                    reason: reason.lines().next().unwrap_or_default().to_string(),
+                }
+            }
+        }
     }
 }
 
@@ -181,137 +184,6 @@ fn check_contract(measure: &Definition, rows: &DataFrame) -> Result<(), EngineEr
         }
     }
     Ok(())
-}
-
-/// The values of a whole-number column of any width; `None` when it is of another type.
-fn whole_numbers(frame: &DataFrame, column: &str) -> Option<Vec<Option<i64>>> {
-    let column = frame.column(column).ok()?;
-    // A column of nothing but nulls has no type of its own.
-    if !(column.dtype().is_integer() || *column.dtype() == DataType::Null) {
-        return None;
-    }
-    let column = column.cast(&DataType::Int64).ok()?;
-    Some(column.i64().ok()?.iter().collect())
-}
-
-fn texts(frame: &DataFrame, column: &str) -> Option<Vec<Option<String>>> {
-    let column = frame.column(column).ok()?.cast(&DataType::String).ok()?;
-    Some(
-        column
-            .str()
-            .ok()?
-            .iter()
-            .map(|text| text.map(String::from))
-            .collect(),
-    )
-}
-
-/// The result of a count query, row by row.
-struct Counted {
-    rows: Vec<CountedRow>,
-}
-
-struct CountedRow {
-    /// Values of the dimensions, month last.
-    dimensions: Vec<Option<String>>,
-    /// Values of the count columns. A sum over no row is null.
-    counts: Vec<Option<i64>>,
-}
-
-impl Counted {
-    fn read(query: &CountQuery, frame: &DataFrame) -> Option<Counted> {
-        let dimensions: Vec<_> = query
-            .dimensions
-            .iter()
-            .map(|column| texts(frame, column))
-            .collect::<Option<_>>()?;
-        let counts: Vec<_> = query
-            .counts
-            .iter()
-            .map(|column| whole_numbers(frame, column))
-            .collect::<Option<_>>()?;
-        let rows = (0..frame.height())
-            .map(|row| CountedRow {
-                dimensions: dimensions
-                    .iter()
-                    .map(|column| column[row].clone())
-                    .collect(),
-                counts: counts.iter().map(|column| column[row]).collect(),
-            })
-            .collect();
-        Some(Counted { rows })
-    }
-
-    fn add_to(&self, tables: &mut CountTables, measure: &Definition, grouping: &Grouping) {
-        for row in &self.rows {
-            let Some(key) = key(measure, grouping, &row.dimensions) else {
-                continue;
-            };
-            let count = |place: usize| -> u64 {
-                row.counts[place]
-                    .and_then(|count| u64::try_from(count).ok())
-                    .unwrap_or(0)
-            };
-            match measure.kind {
-                MeasureKind::Share => {
-                    let share = tables.shares.entry(key).or_default();
-                    share.eligible += count(0);
-                    share.hit += count(1);
-                    share.excluded += count(2);
-                }
-                MeasureKind::Minutes => {
-                    let minutes = tables.minutes.entry(key).or_default();
-                    match row.counts[0] {
-                        None => minutes.excluded += count(2),
-                        Some(value) => {
-                            *minutes.cases.entry((value, count(1) == 1)).or_default() += count(2);
-                        }
-                    }
-                }
-                MeasureKind::ClusteredShare => {
-                    let passes = tables.passes.entry(key).or_default();
-                    match count(1) {
-                        0 => passes.excluded += count(2),
-                        attempts => {
-                            *passes.cases.entry((count(0), attempts)).or_default() += count(2);
-                        }
-                    }
-                }
-                MeasureKind::Count => tables.events.entry(key).or_default().events += count(0),
-            }
-        }
-    }
-}
-
-/// The key of one row of counts; `dimensions` holds their values and then, if monthly, the month.
-/// `None` for a row without a month where months are counted apart: under a key without a month it
-/// would be added to all months together, where it stands already.
-pub(super) fn key(
-    measure: &Definition,
-    grouping: &Grouping,
-    dimensions: &[Option<String>],
-) -> Option<Key> {
-    let value = |value: &Option<String>| value.clone().unwrap_or_else(|| NOT_RECORDED.into());
-    let month = if grouping.is_monthly {
-        Some(dimensions.last()?.as_ref()?.parse::<Month>().ok()?)
-    } else {
-        None
-    };
-    let group: Vec<_> = dimensions[..grouping.dimensions.len()]
-        .iter()
-        .map(value)
-        .collect();
-    Some(Key {
-        measure: measure.id.clone(),
-        version: measure.version,
-        by: grouping.by(),
-        group: if group.is_empty() {
-            ALL.into()
-        } else {
-            group.join("|")
-        },
-        month,
-    })
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! Observed time → the counts of events, also for groups and months without an event.
 
-use super::engine::key;
+use super::grouped::key;
 use super::groupings::Grouping;
 use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::{Additive, CountTables, EventsCount, Key};

@@ -10,6 +10,7 @@ mod definition;
 mod engine;
 mod exposure;
 mod frame;
+mod grouped;
 mod groupings;
 
 pub use catalog::{built_in, from_directory};

@@ -1,5 +1,6 @@
 use super::*;
 use crate::domain::codes::Shift;
+use crate::domain::counts::Key;
 use crate::domain::exposure::ExposureCell;
 use crate::domain::fields::{CaseField, Field, Kind, PassField};
 use crate::measure::built_in;
