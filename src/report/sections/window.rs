@@ -47,6 +47,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
 /// How many cases could be held against no window, and why; `None` when nothing was counted by
 /// urgency.
 fn without_window(review: &Review) -> Option<Block> {
+    review.definition(SCOPED_WITHIN_WINDOW)?;
     let by = CaseField::Urgency.column();
     let findings = &review.findings;
     findings
@@ -60,15 +61,11 @@ fn without_window(review: &Review) -> Option<Block> {
             month: None,
             statistic: Statistic::Share,
         });
-        finding.map_or_else(
-            || format::NO_CASES.to_owned(),
-            |finding| {
-                format!(
-                    "{} cases",
-                    format::unless_withheld(finding, finding.excluded)
-                )
-            },
-        )
+        match finding {
+            None => format::NO_CASES.to_owned(),
+            Some(finding) if finding.suppressed => "withheld".to_owned(),
+            Some(finding) => format::counted(finding.excluded, "case", "cases"),
+        }
     };
     Some(Block::Text(format!(
         "In {}, window not assignable, since what a window asks for was not recorded or no guideline \
