@@ -48,7 +48,7 @@ struct Row<'a> {
 impl Row<'_> {
     fn window(&self) -> Result<BuiltInWindow, String> {
         let conditions = self.conditions()?;
-        let urgency = self.one_of("urgency", Urgency::ALL, |urgency| urgency.code())?;
+        let urgency = self.one_of("urgency", Urgency::ALL, Urgency::code)?;
         let length = self.length()?;
         // A time without a class, or a class without its time, would be counted in two ways.
         if length.is_none() != (urgency == Urgency::NoWindow) {
@@ -59,7 +59,7 @@ impl Row<'_> {
             applies_to: applies_to(&conditions),
             urgency,
             length,
-            clock_start: self.one_of("clock_start", &ClockStart::ALL, |start| start.code())?,
+            clock_start: self.one_of("clock_start", &ClockStart::ALL, ClockStart::code)?,
             source: format!("{} {}", self.cell("society")?, self.cell("year")?),
             status: self.cell("status")?.to_string(),
             note: self.cell("note")?.to_string(),

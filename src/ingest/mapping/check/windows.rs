@@ -117,15 +117,17 @@ fn local_window(
     let words = GuidelineWindow {
         id: local.id.clone(),
         applies_to: applies_to(&conditions),
-        urgency: one_of(local, "urgency", &local.urgency, &URGENCIES, |urgency| {
-            urgency.code()
-        })?,
+        urgency: one_of(local, "urgency", &local.urgency, &URGENCIES, Urgency::code)?,
         length: length(local)?,
         clock_start: match &local.clock_start {
             None => ClockStart::NotStated,
-            Some(word) => one_of(local, "clock_start", word, &ClockStart::ALL, |start| {
-                start.code()
-            })?,
+            Some(word) => one_of(
+                local,
+                "clock_start",
+                word,
+                &ClockStart::ALL,
+                ClockStart::code,
+            )?,
         },
         source: local.source.trim().to_string(),
         status: "local".to_string(),
