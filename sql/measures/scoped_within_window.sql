@@ -1,12 +1,12 @@
 -- id:        scoped_within_window
--- version:   1
+-- version:   2
 -- kind:      share
 -- title:     Scoped within the guideline window
 -- question:  Did the scope go in within the time that the guideline for this kind of case gives?
--- eligible:  a window fits the case, its start is recorded, and the scope went in, 0 minutes to 30 days after it; a patient on a ward has no start where windows count from arrival; cases cancelled or transferred before the scope went in, that is with no scope in recorded, are not of the population
--- hit:       minutes from the start of the window to scope in are at most those of the window
+-- eligible:  a window with a time fits the case, its start is recorded, and the scope went in, 0 minutes to 30 days after it; a case that no window can be assigned to, and one for which the guideline gives no time, are not judged; a patient on a ward has no start where windows count from arrival; cases cancelled or transferred before the scope went in, that is with no scope in recorded, are not of the population
+-- hit:       whole minutes from the start of the window to scope in are at most the longest that the window allows: 360 for within 6 hours, 119 for less than 2 hours
 -- better:    higher
--- source:    ESGE 2016, ESPGHAN 2021, ACG 2021 and ESGE 2021, ASGE 2011; window by window in sql/urgency_windows.csv
+-- source:    ESGE 2016, ASGE 2011, NASPGHAN 2015, ESPGHAN 2021, ACG 2021 and ESGE 2021; window by window, with how each was checked, in sql/urgency_windows.csv; a site may choose others
 select
     case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway, window_id,
     case

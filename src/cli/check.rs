@@ -125,6 +125,12 @@ fn write(
         flow: Vec::new(),
         issues: issue_tallies(&ingested.issues.tallies()),
         window_start: read.mapping.window_start().to_string(),
+        windows: read
+            .mapping
+            .guideline_windows()
+            .iter()
+            .map(manifest::Window::from)
+            .collect(),
         limits_crossed: crossed.to_vec(),
         made_on: made_on()?,
         outputs: directory.written().to_vec(),

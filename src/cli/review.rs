@@ -17,7 +17,6 @@ use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
 use crate::findings::headline::{MONTHS_BEFORE, headlines};
 use crate::findings::review::{DataQuality, Review};
-use crate::ingest::guideline_windows;
 use crate::measure;
 use crate::report::{self, ChartImage};
 use crate::stats::Level;
@@ -197,7 +196,7 @@ fn review(
             .clamp(0, MONTHS_BEFORE)
             .unsigned_abs(),
         window_start: read.mapping.window_start().to_string(),
-        windows: guideline_windows(),
+        windows: read.mapping.guideline_windows(),
         headlines: headlines(&counts, &definitions, first_month, month, settings),
         findings: findings(&counts, settings),
         definitions,
@@ -271,6 +270,7 @@ fn manifest(
             .collect(),
         issues: issue_tallies(&review.quality.issues),
         window_start: review.window_start.clone(),
+        windows: review.windows.iter().map(manifest::Window::from).collect(),
         limits_crossed: crossed.to_vec(),
         made_on: review.made_on.clone(),
         outputs: outputs.to_vec(),

@@ -236,6 +236,8 @@ codes! {
         Emergent = "emergent" "emergent",
         Urgent = "urgent" "urgent",
         NonUrgent = "non_urgent" "non-urgent",
+        /// A guideline speaks of the case and gives no time: it may be watched.
+        NoWindow = "no_window" "no window by the guideline",
         NotAssignable = "not_assignable" "window not assignable",
     }
 }

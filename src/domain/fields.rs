@@ -132,6 +132,7 @@ fields! {
         CaseId = "case_id" "case_id", Kind::Text, Export, "case number";
         Site = "site" "site", Kind::Text, Export, "site";
         Presentation = "presentation" "presentation", Kind::Code(Presentation::LIST), Export, "presentation";
+        OnsetAt = "onset_at" "onset_minute", Kind::Minute, Export, "onset of symptoms";
         ArrivedAt = "arrived_at" "arrived_minute", Kind::Minute, Export, "arrival";
         CalledAt = "called_at" "called_minute", Kind::Minute, Export, "call";
         TeamAt = "team_at" "team_minute", Kind::Minute, Export, "team complete";
@@ -157,6 +158,10 @@ fields! {
         ObjectLocation = "object_location" "object_location", Kind::Code(ObjectLocation::LIST), Export, "object location";
         Obstruction = "obstruction" "obstruction", Kind::Code(Obstruction::LIST), Export, "obstruction";
         Sharp = "sharp" "sharp", YES_NO, Export, "sharp object";
+        Symptoms = "symptoms" "symptoms", YES_NO, Export, "symptoms";
+        ObjectLength = "object_length_mm" "object_length_mm", Kind::Whole { min: 1, max: 1000 }, Export, "object length in mm";
+        ObjectWidth = "object_width_mm" "object_width_mm", Kind::Whole { min: 1, max: 1000 }, Export, "object width in mm";
+        VaricealSuspected = "variceal_suspected" "variceal_suspected", YES_NO, Export, "variceal bleeding suspected";
         Airway = "airway" "airway", Kind::Code(Airway::LIST), Export, "airway";
         Overtube = "overtube" "overtube", YES_NO, Export, "overtube";
         Hood = "hood" "hood", YES_NO, Export, "protector hood";
@@ -170,7 +175,7 @@ fields! {
         PrecleanDone = "preclean_done" "preclean_done", YES_NO, Export, "bedside pre-clean done";
         Urgency = "urgency" "urgency", Kind::Code(Urgency::LIST), Derived, "urgency";
         WindowId = "window_id" "window_id", Kind::Text, Derived, "guideline window";
-        WindowMinutes = "window_minutes" "window_minutes", Kind::Whole { min: 0, max: 43_200 }, Derived, "length of the window in minutes";
+        WindowMinutes = "window_minutes" "window_minutes", Kind::Whole { min: 0, max: 43_200 }, Derived, "longest time within the window in minutes";
         WindowStart = "window_start" "window_start_minute", Kind::Minute, Derived, "start of the window";
     }
 }

@@ -11,13 +11,122 @@ pub struct GuidelineWindow {
     pub applies_to: String,
     /// Urgency class.
     pub urgency: Urgency,
-    /// Longest time that counts as within, in minutes; that very minute is within.
-    pub minutes: i64,
-    /// Society and year of the guideline.
+    /// How long it is; `None` where the guideline gives no time, and lets the case be watched.
+    pub length: Option<WindowLength>,
+    /// From when the guideline itself counts.
+    pub clock_start: ClockStart,
+    /// Society and year of the guideline; for a window of the site, what the site says.
     pub source: String,
-    /// How the window was checked: `verified` in the guideline itself, or `secondary` where it was
-    /// read in another page about it.
+    /// How the window was checked: `verified` in the guideline itself, `secondary` where it was read
+    /// in another page about it, `from memory` where it was not seen, or `local`.
     pub status: String,
     /// What else the guideline says; may be empty.
     pub note: String,
+    /// Why the window is in force, or is not.
+    pub choice: WindowChoice,
+}
+
+/// How long a window is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WindowLength {
+    /// The length that the guideline names, in minutes.
+    pub minutes: i64,
+    /// Whether the very last minute is within: "within 2 hours" and not "in less than 2 hours".
+    pub is_inclusive: bool,
+}
+
+impl WindowLength {
+    /// The largest whole number of minutes that still meets the window. Times are whole minutes, so
+    /// less than 120 minutes are at most 119, and one comparison serves both kinds of window.
+    pub fn longest_minutes(self) -> i64 {
+        self.minutes - i64::from(!self.is_inclusive)
+    }
+}
+
+/// From when a guideline counts its window.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ClockStart {
+    /// From presentation at the hospital.
+    Arrival,
+    /// From the call.
+    Call,
+    /// From ingestion or the first symptom.
+    Onset,
+    /// The guideline gives hours and does not say from when.
+    NotStated,
+}
+
+impl ClockStart {
+    /// Every one.
+    pub const ALL: [ClockStart; 4] = [
+        ClockStart::Arrival,
+        ClockStart::Call,
+        ClockStart::Onset,
+        ClockStart::NotStated,
+    ];
+
+    /// The stable code that stands in tables and mappings.
+    pub const fn code(self) -> &'static str {
+        match self {
+            ClockStart::Arrival => "arrival",
+            ClockStart::Call => "call",
+            ClockStart::Onset => "onset",
+            ClockStart::NotStated => "not_stated",
+        }
+    }
+
+    /// The words that a reader sees.
+    pub const fn label(self) -> &'static str {
+        match self {
+            ClockStart::NotStated => "not stated",
+            other => other.code(),
+        }
+    }
+}
+
+/// Why a window is in force, or is not.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WindowChoice {
+    /// It is on in the built-in table, and nobody changed that.
+    Default,
+    /// The site switched it on.
+    SwitchedOn,
+    /// The site switched it off.
+    SwitchedOff,
+    /// The site's own window, tried before those of guidelines.
+    Local,
+}
+
+impl WindowChoice {
+    /// Whether cases are held against the window.
+    pub fn is_in_force(self) -> bool {
+        self != WindowChoice::SwitchedOff
+    }
+
+    /// The stable code that stands in `run.json`.
+    pub const fn code(self) -> &'static str {
+        match self {
+            WindowChoice::Default => "default",
+            WindowChoice::SwitchedOn => "switched_on",
+            WindowChoice::SwitchedOff => "switched_off",
+            WindowChoice::Local => "local",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::WindowLength;
+
+    #[test]
+    fn the_last_minute_is_within_where_the_guideline_says_so() {
+        let longest = |is_inclusive| {
+            let length = WindowLength {
+                minutes: 120,
+                is_inclusive,
+            };
+            length.longest_minutes()
+        };
+        assert_eq!((longest(true), longest(false)), (120, 119));
+    }
 }

@@ -3,6 +3,10 @@
 //! Knows the layout of that file. Takes every fact from the caller; no clock, no environment, no
 //! directory of an input is recorded.
 
+mod windows;
+
+pub use windows::Window;
+
 use super::sha256::{sha256_of_text, size_and_sha256};
 use crate::domain::accounting::Accounting;
 use crate::domain::file_facts::FileFacts;
@@ -49,6 +53,9 @@ pub struct Manifest {
     pub issues: Vec<IssueTally>,
     /// From when urgency windows are counted, in words.
     pub window_start: String,
+    /// The guideline windows in the order in which they are tried, last those that the site switched
+    /// off; empty when none were used.
+    pub windows: Vec<Window>,
     /// One sentence for each data-quality limit that was crossed.
     pub limits_crossed: Vec<String>,
     /// `YYYY-MM-DD` from `SOURCE_DATE_EPOCH`; `None` when that is not set.

@@ -10,7 +10,7 @@ use super::plan::{FilePlan, PlannedColumn, PlannedTime};
 use super::records::Record;
 use super::rules::IntervalLimits;
 use super::time::{CourseTime, Roll, TimeFormat, Written, ZoneTable};
-use super::windows::{self, ADULT_YEARS, Traits, Window};
+use super::windows::{ADULT_YEARS, CODED, Traits};
 use crate::domain::codes::{AgeGroup, Setting, Urgency};
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::issue::{Issue, IssueCode, Position, Shape, Source};
@@ -36,7 +36,6 @@ const MOST_LINE_BREAKS: usize = 10;
 /// What is needed to read a case, made once per run.
 pub(super) struct CaseReader<'a> {
     mapping: &'a Mapping,
-    windows: Vec<Window>,
     limits: Vec<IntervalLimits>,
     roll: Roll<{ COURSE.len() }>,
     /// For each field its place in the course.
@@ -49,7 +48,6 @@ impl<'a> CaseReader<'a> {
         let limits = super::rules::built_in();
         CaseReader {
             mapping,
-            windows: windows::built_in(),
             roll: Roll::new(&COURSE, &limits, mapping.date_of),
             course_places: CaseField::ALL
                 .iter()
@@ -173,12 +171,15 @@ impl<'a> CaseReader<'a> {
         if let Some(age) = record.whole(CaseField::AgeYears) {
             record.set(CaseField::AgeGroup, Value::Code(age_group(age).code()));
         }
-        let window = windows::first_fit(&self.windows, traits(record));
+        let window = self.mapping.windows.first_fit(&traits(record));
         let urgency = window.map_or(Urgency::NotAssignable, |window| window.words.urgency);
         record.set(CaseField::Urgency, Value::Code(urgency.code()));
         if let Some(window) = window {
             record.set(CaseField::WindowId, Value::Text(&window.words.id));
-            record.set(CaseField::WindowMinutes, Value::Whole(window.words.minutes));
+            if let Some(length) = window.words.length {
+                let minutes = Value::Whole(length.longest_minutes());
+                record.set(CaseField::WindowMinutes, minutes);
+            }
         }
         // A patient on a ward had arrived long before, and for another reason.
         let is_inpatient = record.text(CaseField::Setting) == Some(Setting::Ward.code());
@@ -338,11 +339,9 @@ fn alone(
 fn traits<'r>(record: &Record<'r, CaseField>) -> Traits<'r> {
     Traits {
         age_years: record.whole(CaseField::AgeYears),
-        presentation: record.text(CaseField::Presentation),
-        object_type: record.text(CaseField::ObjectType),
-        object_location: record.text(CaseField::ObjectLocation),
-        obstruction: record.text(CaseField::Obstruction),
-        sharp: record.text(CaseField::Sharp),
+        codes: CODED.map(|(field, _)| record.text(field)),
+        length_mm: record.whole(CaseField::ObjectLength),
+        width_mm: record.whole(CaseField::ObjectWidth),
     }
 }
 

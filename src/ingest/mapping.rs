@@ -8,9 +8,11 @@ use super::cell::{Cells, Value};
 use super::error::IngestError;
 use super::input::Encoding;
 use super::time::{TimeFormat, ZoneTable};
+use super::windows::Windows;
 use crate::domain::codes::{Outcome, PassResult, Weekday};
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
+use crate::domain::window::GuidelineWindow;
 use check::check;
 use file::MappingFile;
 use jiff::civil::{Date, Time};
@@ -143,6 +145,7 @@ pub struct Mapping {
     pub(super) passes: Option<ExportMapping<PassField>>,
     pub(super) staffed_hours: StaffedHours,
     pub(super) window_start: CaseField,
+    pub(super) windows: Windows,
     /// Whose date a column is that gives the date of several moments.
     pub(super) date_of: CaseField,
     pub(super) period: Option<(Month, Month)>,
@@ -199,6 +202,12 @@ impl Mapping {
     /// From when urgency windows are counted, in words.
     pub fn window_start(&self) -> &'static str {
         self.window_start.label()
+    }
+
+    /// The guideline windows in the order in which they are tried: the site's own, then those of the
+    /// built-in table that are on; last those that the site switched off.
+    pub fn guideline_windows(&self) -> Vec<GuidelineWindow> {
+        self.windows.words()
     }
 
     /// The bytes of the file, for its hash.

@@ -46,4 +46,3 @@ pub use mapping::{Limits, Mapping};
 pub use propose::{Proposal, Unmapped, propose};
 pub use run::{Advance, Ingested, Inputs, ingest};
 pub use synonyms::{Suggestion, Sureness, suggest_code};
-pub use windows::guideline_windows;

@@ -2,10 +2,9 @@
 
 pub(super) mod invented;
 pub(super) mod single;
+mod windows;
 
 use super::page;
-use crate::domain::codes::Urgency;
-use crate::domain::window::GuidelineWindow;
 use crate::findings::finding::{Finding, Findings};
 use crate::findings::review::Review;
 use std::collections::BTreeSet;
@@ -232,63 +231,6 @@ fn a_great_many_cases_are_not_drawn_one_by_one() {
     }
     let html = check_page(&review);
     assert!(!html.contains("Small dots: single cases"));
-}
-
-/// The page, with two windows of which only the first has a finding.
-fn page_with_windows(finding: Option<Finding>) -> String {
-    let window = |id: &str, status: &str, minutes| GuidelineWindow {
-        id: id.to_owned(),
-        applies_to: format!("adults; {id}"),
-        urgency: Urgency::Emergent,
-        minutes,
-        source: "ESGE 2016".to_owned(),
-        status: status.to_owned(),
-        note: "at the latest".to_owned(),
-    };
-    let mut review = invented::review();
-    review.windows = vec![
-        window("complete", "verified", 360),
-        window("stomach", "secondary", 90),
-    ];
-    let mut findings: Vec<_> = review.findings.iter().cloned().collect();
-    findings.extend(finding.map(|finding| Finding {
-        measure: "scoped_within_window".to_owned(),
-        by: "window_id".to_owned(),
-        group: "complete".to_owned(),
-        ..finding
-    }));
-    review.findings = Findings::new(findings);
-    let html = check_page(&review);
-    let table = html
-        .split("<caption>The guideline windows, and cases scoped within each, October 2024 to")
-        .nth(1)
-        .and_then(|rest| rest.split("</table>").next())
-        .expect("a table of windows");
-    table.to_owned()
-}
-
-#[test]
-fn the_windows_stand_on_the_page_with_their_source_and_their_share() {
-    let table = page_with_windows(Some(single::share(45, 60)));
-    for part in [
-        "adults; complete<span class=\"detail\">at the latest</span>",
-        "<td>emergent</td>",
-        "<td>6 hours</td>",
-        "<td>90 min</td>",
-        "ESGE 2016<span class=\"detail\">verified in the guideline</span>",
-        "secondary: read in another page about it",
-        "<td>75%<span class=\"detail\">45 of 60 cases; ",
-        "<td>no cases</td>",
-    ] {
-        assert!(table.contains(part), "{part}");
-    }
-    let unjudged = page_with_windows(Some(Finding {
-        excluded: 3,
-        ..single::share(0, 0)
-    }));
-    assert!(unjudged.contains("<td>no case could be judged (3 not judged)</td>"));
-    // Counts without a split by window know nothing of single windows.
-    assert!(!page_with_windows(None).contains("no cases"));
 }
 
 #[test]

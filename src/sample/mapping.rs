@@ -103,7 +103,7 @@ impl Text {
     }
 
     fn add_column(&mut self, field: &str, heading: &str) {
-        writeln!(self.0, "{field:<15} = \"{heading}\"").expect("a string takes everything");
+        writeln!(self.0, "{field:<18} = \"{heading}\"").expect("a string takes everything");
     }
 
     fn add_codes(&mut self, table: &str, pairs: &[(&str, &str)]) {
@@ -141,6 +141,8 @@ fn case_words(field: CaseField) -> Option<Pairs> {
         CaseField::Outcome => pairs!(Outcome, wording::outcome),
         CaseField::AdverseEvent => pairs!(AdverseEvent, wording::adverse_event),
         CaseField::Sharp
+        | CaseField::Symptoms
+        | CaseField::VaricealSuspected
         | CaseField::Overtube
         | CaseField::Hood
         | CaseField::Cap

@@ -151,6 +151,7 @@ fn case_cell<'a>(number: &'a str, case: &Case, field: CaseField) -> Option<Cell<
         CaseField::CaseId => Cell::Text(number),
         CaseField::Site => Cell::Text(case.site.name()),
         CaseField::Presentation => Cell::Text(wording::presentation(case.presentation)),
+        CaseField::OnsetAt => moment(case.details.onset),
         CaseField::ArrivedAt => moment(times.arrived),
         CaseField::CalledAt => Cell::Minute(times.called),
         CaseField::TeamAt => moment(times.team),
@@ -173,6 +174,10 @@ fn case_cell<'a>(number: &'a str, case: &Case, field: CaseField) -> Option<Cell<
         }
         CaseField::Obstruction => word(case.obstruction, wording::obstruction),
         CaseField::Sharp => yes_no(case.sharp),
+        CaseField::Symptoms => yes_no(case.details.symptoms),
+        CaseField::ObjectLength => case.details.length_mm.map_or(Cell::Blank, Cell::Number),
+        CaseField::ObjectWidth => case.details.width_mm.map_or(Cell::Blank, Cell::Number),
+        CaseField::VaricealSuspected => yes_no(case.details.variceal_suspected),
         CaseField::Airway => word(case.airway, wording::airway),
         CaseField::Overtube => yes_no(case.overtube),
         CaseField::Hood => yes_no(case.hood),

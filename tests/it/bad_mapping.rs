@@ -80,8 +80,20 @@ const MAPPING_FAULTS: &[[&str; 4]] = &[
     [
         "[passes.columns]",
         "[windows]\nstart = \"team_at\"\n[passes.columns]",
-        "neither `arrived_at` nor `called_at`",
+        "none of `arrived_at`, `called_at` and `onset_at`",
         "arrival",
+    ],
+    [
+        "[passes.columns]",
+        "[windows]\nstart = \"onset_at\"\n[passes.columns]",
+        "gives no column for it",
+        "`onset_at` below `[cases.columns]`",
+    ],
+    [
+        "scope_in_at = \"In\"",
+        "scope_in_at = [\"Day\", \"In\"]\nonset_at = [\"Day\", \"Began\"]",
+        "`onset_at` takes its date from a column that gives the date of other moments",
+        "a date of its own",
     ],
     [
         "%H:%M",
@@ -161,5 +173,170 @@ fn passes_that_the_mapping_does_not_speak_of() {
         &run,
         "the mapping has no `[passes.columns]`",
         "leave `--passes` out",
+    );
+}
+
+/// A window of a site that is in order.
+const LOCAL: &str = r#"id = "bolus_before_midnight"
+presentation = ["food_impaction"]
+sharp = "no"
+urgency = "urgent"
+hours = 12
+source = "department policy of 2026"
+"#;
+
+/// What is replaced in that window, by what, and what the message and its hint then say.
+const WINDOW_FAULTS: &[[&str; 4]] = &[
+    [
+        "bolus_before_midnight",
+        "Bolus!",
+        "`id` that cannot be one",
+        "lowercase letters",
+    ],
+    [
+        "bolus_before_midnight",
+        "battery_stomach",
+        "a window of this `id` already",
+        "`windows.off`",
+    ],
+    [
+        "food_impaction",
+        "food",
+        "one that does not exist",
+        "food_impaction, foreign_body",
+    ],
+    [
+        "[\"food_impaction\"]",
+        "[]",
+        "no code below `presentation`",
+        "food_impaction, foreign_body",
+    ],
+    [
+        "sharp = \"no\"",
+        "symptoms = \"no\"",
+        "asks for `symptoms`, which has no column",
+        "[cases.columns]",
+    ],
+    [
+        "sharp = \"no\"",
+        "population = \"adult\"",
+        "asks for `age_years`",
+        "[cases.columns]",
+    ],
+    [
+        "sharp = \"no\"",
+        "population = \"grownups\"",
+        "unknown `population`",
+        "adult (18",
+    ],
+    [
+        "sharp = \"no\"",
+        "length_mm_under = 60",
+        "asks for `object_length_mm`",
+        "[cases.columns]",
+    ],
+    [
+        "sharp = \"no\"",
+        "age_from = 18\nage_under = 18",
+        "nothing between `age_from`",
+        "the second the smallest that is too large",
+    ],
+    [
+        "sharp = \"no\"",
+        "clock_start = \"door\"",
+        "unknown `clock_start`",
+        "arrival, call, onset, not_stated",
+    ],
+    [
+        "\"urgent\"",
+        "\"soon\"",
+        "unknown `urgency`",
+        "emergent, urgent, non_urgent, no_window",
+    ],
+    [
+        "\"urgent\"",
+        "\"not_assignable\"",
+        "unknown `urgency`",
+        "no_window",
+    ],
+    [
+        "\"urgent\"",
+        "\"no_window\"",
+        "a time and `no_window`",
+        "watched",
+    ],
+    ["hours = 12\n", "", "or neither of them", "`minutes`"],
+    [
+        "hours = 12",
+        "hours = 0",
+        "no length that a window can have",
+        "more than 0",
+    ],
+    [
+        "hours = 12",
+        "hours = 721",
+        "no length that a window can have",
+        "at most 30 days",
+    ],
+    [
+        "hours = 12",
+        "hours = 9223372036854775807",
+        "no length that a window can have",
+        "at most 30 days",
+    ],
+    [
+        "hours = 12",
+        "hours = 12\nminutes = 720",
+        "no length that a window can have",
+        "one of `hours` and `minutes`",
+    ],
+    [
+        "department policy of 2026",
+        "  ",
+        "has no `source`",
+        "department policy",
+    ],
+    ["urgency = \"urgent\"\n", "", "urgency", "README"],
+    ["hours", "hour", "unknown field", "README"],
+];
+
+fn with_windows(windows: &str) -> crate::run::Run {
+    let run = with_cases(format!("{HEADER}{GOOD}"));
+    run.file("mapping.toml", format!("{MAPPING}{windows}"));
+    run
+}
+
+#[test]
+fn a_window_of_the_site_that_cannot_be_one() {
+    let local = |text: &str| with_windows(&format!("[[windows.local]]\n{text}"));
+    assert_eq!(local(LOCAL).on_files("check").code, 0);
+    for [from, to, message, hint] in WINDOW_FAULTS {
+        assert!(LOCAL.contains(from), "{from}");
+        check_refused(&local(&LOCAL.replacen(from, to, 1)), message, hint);
+    }
+    let twice = format!("[[windows.local]]\n{LOCAL}[[windows.local]]\n{LOCAL}");
+    check_refused(
+        &with_windows(&twice),
+        "a window of this `id` already",
+        "`id` of its own",
+    );
+}
+
+#[test]
+fn windows_that_are_switched_by_a_wrong_name_or_both_ways() {
+    check_refused(
+        &with_windows("[windows]\non = [\"variceal\"]\n"),
+        "`windows.on` names `variceal`, which is no guideline window",
+        "variceal_bleed, upper_bleed_adult",
+    );
+    check_refused(
+        &with_windows("[windows]\noff = [\"nosuch\"]\n"),
+        "`windows.off` names `nosuch`",
+        "drug_packet",
+    );
+    check_refused(
+        &with_windows("[windows]\non = [\"variceal_bleed\"]\noff = [\"variceal_bleed\"]\n"),
+        "both in `windows.on` and in `windows.off`",
+        "one of the two",
     );
 }

@@ -11,7 +11,7 @@ use scopetally::domain::fields::{CaseField, Field, Kind, PassField};
 
 const CASES: usize = 2500;
 const LIMITS: &str = include_str!("../../sql/interval_limits.csv");
-const WINDOW_LIMITS: [i64; 2] = [0, 43_200];
+const WINDOW_LIMITS: [i64; 4] = [0, 720, 1440, 43_200];
 
 /// The minutes from one column to another that are worth trying.
 pub(crate) struct Interval {
@@ -73,7 +73,9 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
         ("month", ["2025-12", "2026-01", "2026-02"]),
         ("record_version", ["1", "2", "3"]),
         ("amended_minute", ["29400000", "29443211", "0"]),
-        ("window_minutes", ["120", "360", "1440"]),
+        ("window_minutes", ["119", "360", "1440"]),
+        ("object_length_mm", ["1", "60", "61"]),
+        ("object_width_mm", ["20", "25", "26"]),
         (
             "window_id",
             ["first_window", "second_window", "third_window"],
@@ -109,7 +111,8 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
         let window = case
             .get("window_minutes")
             .map_or(0, |cell| cell.parse().unwrap());
-        let edges = [WINDOW_LIMITS[0], WINDOW_LIMITS[1], window];
+        let edges = WINDOW_LIMITS.into_iter().chain([window, window]);
+        let edges: Vec<_> = edges.collect();
         let beside = edges.choose(rng).unwrap() + rng.random_range(-1..=1);
         minutes.push(("window_start_minute", scope_in - beside));
     }

@@ -35,3 +35,4 @@ mod sql_rules;
 mod tables;
 mod tidy;
 mod times;
+mod windows;

@@ -216,6 +216,10 @@ fn generated_records_touch_every_limit_and_the_minutes_beside_it() {
     for length in [
         "-1",
         "0",
+        "720",
+        "721",
+        "1440",
+        "1441",
         "43200",
         "43201",
         "window_minutes",

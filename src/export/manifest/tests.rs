@@ -1,7 +1,9 @@
 use super::*;
+use crate::domain::codes::Urgency;
 use crate::domain::file_facts::TimeForm;
 use crate::domain::issue::Source;
 use crate::domain::measure::{Better, MeasureKind};
+use crate::domain::window::{ClockStart, GuidelineWindow, WindowChoice, WindowLength};
 
 #[test]
 fn lists_the_facts_in_a_fixed_order() {
@@ -57,6 +59,20 @@ fn lists_the_facts_in_a_fixed_order() {
             2,
         )])),
         window_start: "the call".to_owned(),
+        windows: vec![Window::from(&GuidelineWindow {
+            id: "child_battery".to_owned(),
+            applies_to: "children; disc battery".to_owned(),
+            urgency: Urgency::Emergent,
+            length: Some(WindowLength {
+                minutes: 120,
+                is_inclusive: false,
+            }),
+            clock_start: ClockStart::NotStated,
+            source: "ESPGHAN 2021".to_owned(),
+            status: "verified".to_owned(),
+            note: String::new(),
+            choice: WindowChoice::SwitchedOn,
+        })],
         limits_crossed: vec!["more than 2 % of rows were set aside".to_owned()],
         made_on: Some("2026-10-01".to_owned()),
         outputs: vec!["report.html".to_owned()],
@@ -131,6 +147,17 @@ const EXPECTED: &str = r#"{
     }
   ],
   "window_start": "the call",
+  "windows": [
+    {
+      "id": "child_battery",
+      "choice": "switched_on",
+      "urgency": "emergent",
+      "longest_minutes": 119,
+      "clock_start": "not_stated",
+      "source": "ESPGHAN 2021",
+      "status": "verified"
+    }
+  ],
   "limits_crossed": [
     "more than 2 % of rows were set aside"
   ],

@@ -3,6 +3,7 @@
 mod calendar;
 mod columns;
 mod form;
+mod windows;
 
 use super::file::{CasesTable, DevicesTable, MappingFile, OrderWord, PassesTable, ResultWord};
 use super::{Column, Constant, DevicesMapping, ExportMapping, Mapping, TimeForm};
@@ -11,7 +12,7 @@ use crate::ingest::cell::{Cells, ColumnWords, RawCell, Value};
 use crate::ingest::error::MappingFault;
 use columns::{
     ColumnTables, check_codes_have_columns, check_nothing_read_is_dropped,
-    check_times_have_own_columns, columns, headings_read,
+    check_onset_has_own_date, check_times_have_own_columns, columns, headings_read,
 };
 use form::{export_form, time_form};
 use std::collections::BTreeMap;
@@ -77,7 +78,8 @@ pub(super) fn check(file: MappingFile, bytes: Vec<u8>) -> Result<Mapping, Mappin
         devices,
         passes: file.passes.as_ref().map(passes).transpose()?,
         staffed_hours,
-        window_start: calendar::window_start(&file.windows.start)?,
+        window_start: windows::window_start(&file.windows.start, has)?,
+        windows: windows::windows(&file.windows, has)?,
         date_of: calendar::date_of(file.cases.date_of.as_deref())?,
         period: file.period.as_ref().map(calendar::period).transpose()?,
         limits: calendar::limits(file.limits)?,
@@ -107,6 +109,7 @@ fn cases(table: &CasesTable, is_elapsed: bool) -> Result<ExportMapping<CaseField
         Origin::Derived => false,
     })?;
     check_times_have_own_columns(&columns)?;
+    check_onset_has_own_date(&columns)?;
     check_codes_have_columns("cases", &table.codes, |name| {
         let is_of_devices = DEVICE_TABLES.iter().any(|field| field.name() == name);
         table.columns.contains_key(name)

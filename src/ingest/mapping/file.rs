@@ -203,13 +203,68 @@ impl Default for StaffedHoursTable {
 #[serde(deny_unknown_fields, default)]
 pub(super) struct WindowsTable {
     pub(super) start: String,
+    /// Identifiers of built-in windows that are off and shall be on.
+    pub(super) on: Vec<String>,
+    /// Identifiers of built-in windows that shall be off.
+    pub(super) off: Vec<String>,
+    /// Windows of the site, tried before those of guidelines.
+    pub(super) local: Vec<LocalWindowTable>,
 }
 
 impl Default for WindowsTable {
     fn default() -> WindowsTable {
         WindowsTable {
             start: CaseField::ArrivedAt.name().into(),
+            on: Vec::new(),
+            off: Vec::new(),
+            local: Vec::new(),
         }
+    }
+}
+
+/// A window of the site. Conditions have the names of the columns of `sql/urgency_windows.csv`.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct LocalWindowTable {
+    pub(super) id: String,
+    pub(super) population: Option<String>,
+    pub(super) presentation: Option<Words>,
+    pub(super) object_type: Option<Words>,
+    pub(super) object_location: Option<Words>,
+    pub(super) obstruction: Option<Words>,
+    pub(super) sharp: Option<Words>,
+    pub(super) symptoms: Option<Words>,
+    pub(super) variceal_suspected: Option<Words>,
+    pub(super) age_from: Option<i64>,
+    pub(super) age_under: Option<i64>,
+    pub(super) length_mm_from: Option<i64>,
+    pub(super) length_mm_under: Option<i64>,
+    pub(super) width_mm_from: Option<i64>,
+    pub(super) width_mm_under: Option<i64>,
+    pub(super) urgency: String,
+    pub(super) hours: Option<i64>,
+    pub(super) minutes: Option<i64>,
+    pub(super) inclusive: Option<bool>,
+    pub(super) clock_start: Option<String>,
+    /// Who says so, in the site's words.
+    pub(super) source: String,
+}
+
+/// One word or several.
+#[derive(Deserialize)]
+#[serde(untagged, expecting = "one code, or a list of codes")]
+pub(super) enum Words {
+    One(String),
+    Several(Vec<String>),
+}
+
+impl Words {
+    pub(super) fn iter(&self) -> impl Iterator<Item = &str> {
+        let words = match self {
+            Words::One(word) => std::slice::from_ref(word),
+            Words::Several(words) => words,
+        };
+        words.iter().map(String::as_str)
     }
 }
 

@@ -39,6 +39,8 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
 /// under "Other measures".
 const NAMED: &[&str] = &[
     window::SCOPED_WITHIN_WINDOW,
+    window::UPPER_BLEED_WITHIN_24H,
+    window::VARICEAL_WITHIN_12H,
     retrieval::RETRIEVAL_SUCCESS,
     retrieval::FIRST_DEVICE_SUCCESS,
     retrieval::DEVICE_SUCCESS,

@@ -1,4 +1,4 @@
-//! The parts of a mapping about time: staffed hours, windows, period, and the data-quality limits.
+//! The parts of a mapping about time: staffed hours, period, and the data-quality limits.
 
 use crate::domain::codes::Weekday;
 use crate::domain::fields::{CaseField, Field};
@@ -50,18 +50,6 @@ pub(super) fn staffed_hours(table: StaffedHoursTable) -> Result<StaffedHours, Ma
         to: table.to,
         holidays: table.holidays,
     })
-}
-
-pub(super) fn window_start(name: &str) -> Result<CaseField, MappingFault> {
-    [CaseField::ArrivedAt, CaseField::CalledAt]
-        .into_iter()
-        .find(|field| field.name() == name)
-        .ok_or_else(|| {
-            MappingFault::new(
-                "`windows.start` is neither `arrived_at` nor `called_at`",
-                "guidelines mostly count from arrival; choose one, it is printed with every result",
-            )
-        })
 }
 
 /// Whose date a column is that gives the date of several moments; the arrival's unless it is said.

@@ -1,7 +1,7 @@
 //! The columns of one export: which field each gives, and how its cells are read.
 
 use super::ByField;
-use crate::domain::fields::{Field, Kind};
+use crate::domain::fields::{CaseField, Field, Kind};
 use crate::ingest::cell::{Cells, ColumnWords};
 use crate::ingest::error::MappingFault;
 use crate::ingest::mapping::file::{CodeTables, Headings};
@@ -217,6 +217,25 @@ pub(super) fn check_times_have_own_columns<F: Field>(
                 "give each moment its own column, or take one of the two out of the mapping",
             ));
         }
+    }
+    Ok(())
+}
+
+/// A date that several moments share is that of arrival or call, and the onset may lie days before.
+pub(super) fn check_onset_has_own_date(columns: &[Column<CaseField>]) -> Result<(), MappingFault> {
+    let date_of = |column: &Column<CaseField>| match column.headings.as_slice() {
+        [date, _] => Some(fold(date)),
+        _ => None,
+    };
+    let (onset, others): (Vec<_>, Vec<_>) = columns
+        .iter()
+        .partition(|column| column.field == CaseField::OnsetAt);
+    let date = onset.first().and_then(|onset| date_of(onset));
+    if date.is_some() && others.into_iter().any(|other| date_of(other) == date) {
+        return Err(MappingFault::new(
+            "`onset_at` takes its date from a column that gives the date of other moments",
+            "the onset may lie days before the arrival; give it a date of its own, or take `onset_at` out of the mapping",
+        ));
     }
     Ok(())
 }

@@ -6,7 +6,9 @@ use std::collections::BTreeMap;
 
 /// Minutes of UTC after the passes through a repeated hour are settled by the same limits.
 fn settled(placed: &Placed<11>) -> BTreeMap<CaseField, i64> {
-    let limits = built_in();
+    let mut limits = built_in();
+    // The onset is no event of the course.
+    limits.retain(|row| COURSE.contains(&row.from) && COURSE.contains(&row.to));
     let impossible = |minutes: &[Option<i64>]| {
         let wrong = limits.iter().filter(|row| {
             let ends = minutes[place_of(row.from)].zip(minutes[place_of(row.to)]);
