@@ -14,6 +14,7 @@ mod object;
 mod passes;
 mod patient;
 mod rows;
+mod scope_care;
 mod site;
 mod timeline;
 mod truths;
@@ -128,8 +129,12 @@ pub fn write(
 /// of their own, so what happens in a case moves no later call.
 fn cases(plan: &Plan, calendar: &Calendar) -> impl Iterator<Item = Case> {
     let mut draws = Draws::new(plan.seed, 1);
-    calls::calls(calendar, plan.cases, Draws::new(plan.seed, 0))
-        .map(move |call| case::draw(&mut draws, &call))
+    let mut care_draws = Draws::new(plan.seed, scope_care::STREAM);
+    calls::calls(calendar, plan.cases, Draws::new(plan.seed, 0)).map(move |call| {
+        let mut case = case::draw(&mut draws, &call);
+        scope_care::add(&mut care_draws, &call, &mut case);
+        case
+    })
 }
 
 /// Case numbers that tell neither order nor date: `E-` and the digits of a shuffled counter.
