@@ -34,4 +34,5 @@ mod second_engine;
 mod sql_rules;
 mod tables;
 mod tidy;
+mod time_parts;
 mod times;
