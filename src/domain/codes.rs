@@ -177,6 +177,27 @@ codes! {
         OtherEvent = "other" "other adverse event",
     }
 
+    /// What the cart lacked, as a class of things; `none` is recorded absence of a gap, not a blank.
+    MissingItem {
+        NothingMissing = "none" "nothing missing",
+        MissingScope = "scope" "scope",
+        ProcessorOrLight = "processor_or_light" "processor or light source",
+        MissingSuction = "suction" "suction, water or gas",
+        Power = "power" "power or battery",
+        RetrievalDevice = "retrieval_device" "retrieval device",
+        OvertubeOrHood = "overtube_or_hood" "overtube or hood",
+        HemostasisDevice = "hemostasis_device" "hemostasis device",
+        AirwaySet = "airway_set" "airway set or oxygen",
+        Monitor = "monitor" "monitor",
+        Drug = "drug" "drug",
+        PrecleanKit = "preclean_kit" "pre-clean kit",
+        ProtectiveEquipment = "protective_equipment" "protective equipment",
+        SpecimenPot = "specimen_pot" "specimen pot",
+        BiteBlock = "bite_block" "bite block",
+        Form = "form" "form",
+        OtherItem = "other" "other item",
+    }
+
     /// What went down the scope, or what did the work at its tip.
     /// Overtube, hood and cap as aids are fields of the case, not devices.
     Device {

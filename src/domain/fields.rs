@@ -4,8 +4,9 @@
 //! labels in the report all read this list, so a new field is one line here.
 
 use super::codes::{
-    AdverseEvent, AgeGroup, Airway, CodeList, Device, NOT_RECORDED, ObjectLocation, ObjectType,
-    Obstruction, Outcome, PassResult, Presentation, Setting, Sex, Shift, Urgency, Weekday, YesNo,
+    AdverseEvent, AgeGroup, Airway, CodeList, Device, MissingItem, NOT_RECORDED, ObjectLocation,
+    ObjectType, Obstruction, Outcome, PassResult, Presentation, Setting, Sex, Shift, Urgency,
+    Weekday, YesNo,
 };
 
 /// What a field holds, and so how its cells are read and how its column is typed.
@@ -142,7 +143,9 @@ fields! {
         RemovedAt = "removed_at" "removed_minute", Kind::Minute, Export, "object out";
         ScopeOutAt = "scope_out_at" "scope_out_minute", Kind::Minute, Export, "scope out";
         PrecleanAt = "preclean_at" "preclean_minute", Kind::Minute, Export, "bedside pre-clean started";
+        PrecleanEndAt = "preclean_end_at" "preclean_end_minute", Kind::Minute, Export, "bedside pre-clean ended";
         HandoverAt = "handover_at" "handover_minute", Kind::Minute, Export, "scope handed to reprocessing";
+        ManualCleanAt = "manual_clean_at" "manual_clean_minute", Kind::Minute, Export, "manual cleaning started";
         EndedAt = "ended_at" "ended_minute", Kind::Minute, Export, "case cancelled or transferred";
         RecordVersion = "record_version" "record_version", Kind::Whole { min: 0, max: 1_000_000_000 }, Export, "version of the record";
         AmendedAt = "amended_at" "amended_minute", Kind::Minute, Export, "record amended";
@@ -171,6 +174,7 @@ fields! {
         BiopsiesTaken = "biopsies_taken" "biopsies_taken", YES_NO, Export, "biopsies taken";
         AdverseEvent = "adverse_event" "adverse_event", Kind::Code(AdverseEvent::LIST), Export, "adverse event";
         CartComplete = "cart_complete" "cart_complete", YES_NO, Export, "cart complete";
+        MissingItem = "missing_item" "missing_item", Kind::Code(MissingItem::LIST), Export, "item missing from the cart";
         Malfunction = "malfunction" "malfunction", YES_NO, Export, "equipment malfunction";
         PrecleanDone = "preclean_done" "preclean_done", YES_NO, Export, "bedside pre-clean done";
         Urgency = "urgency" "urgency", Kind::Code(Urgency::LIST), Derived, "urgency";

@@ -70,7 +70,7 @@ fn address_columns(findings: &Findings) -> [Column; 6] {
         ),
         text(
             "statistic",
-            "share, median, p25, p75, p90 or rate",
+            "share, median, p25, p75, p90, rate or time_share",
             rows().map(|row| row.statistic.code()),
         ),
     ]

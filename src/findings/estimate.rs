@@ -1,6 +1,7 @@
 //! Count tables + statistics → findings: one estimate with interval and method per count.
 
 use super::finding::{Finding, Findings, Method, Statistic, Unit};
+use super::time_parts::time_shares;
 use crate::domain::counts::{CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount};
 use crate::domain::measure::MeasureKind;
 use crate::domain::tally::Tally;
@@ -80,7 +81,9 @@ pub fn findings(counts: &CountTables, settings: Settings) -> Findings {
         .events
         .iter()
         .map(|(key, count)| rate(key, *count, settings));
-    Findings::new(shares.chain(minutes).chain(passes).chain(events).collect())
+    let time_shares = time_shares(counts, settings);
+    let all = shares.chain(minutes).chain(passes).chain(events);
+    Findings::new(all.chain(time_shares).collect())
 }
 
 /// The share of eligible cases that meet a definition.
@@ -230,7 +233,8 @@ pub(super) fn rate(key: &Key, count: EventsCount, settings: Settings) -> Finding
     }
 }
 
-fn blank(
+/// A finding of which nothing was computed yet.
+pub(super) fn blank(
     key: &Key,
     kind: MeasureKind,
     statistic: Statistic,

@@ -19,6 +19,8 @@ pub enum Statistic {
     P90,
     /// Events per unit of observed time.
     Rate,
+    /// Minutes of one part of a way, as a fraction of those of all its parts over the same cases.
+    TimeShare,
 }
 
 impl Statistic {
@@ -31,6 +33,7 @@ impl Statistic {
             Statistic::P75 => "p75",
             Statistic::P90 => "p90",
             Statistic::Rate => "rate",
+            Statistic::TimeShare => "time_share",
         }
     }
 }
@@ -74,11 +77,13 @@ pub enum Method {
     ClusteredRatio,
     /// Exact Poisson interval by Garwood.
     Garwood,
+    /// Ratio of two sums of minutes, without an interval.
+    RatioOfSums,
 }
 
 impl Method {
     /// Every method.
-    pub const ALL: [Method; 7] = [
+    pub const ALL: [Method; 8] = [
         Method::Wilson,
         Method::ClopperPearson,
         Method::Jeffreys,
@@ -86,6 +91,7 @@ impl Method {
         Method::KaplanMeier,
         Method::ClusteredRatio,
         Method::Garwood,
+        Method::RatioOfSums,
     ];
 
     /// The word in tables.
@@ -98,6 +104,7 @@ impl Method {
             Method::KaplanMeier => "kaplan_meier",
             Method::ClusteredRatio => "clustered_ratio",
             Method::Garwood => "garwood",
+            Method::RatioOfSums => "ratio_of_sums",
         }
     }
 
@@ -132,6 +139,11 @@ impl Method {
             }
             Method::Garwood => {
                 "Events in observed time with the exact Poisson interval (Garwood 1936)."
+            }
+            Method::RatioOfSums => {
+                "Share of time: the minutes of one part, added up over all cases, by those of all parts \
+                 over the same cases, so long cases weigh more. No interval is given: it would need the \
+                 parts of each single case side by side, and the count tables hold each part by itself."
             }
         }
     }

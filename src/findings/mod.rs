@@ -6,6 +6,7 @@ pub mod finding;
 pub mod flow;
 pub mod headline;
 pub mod review;
+pub mod time_parts;
 
 #[cfg(test)]
 mod tests;

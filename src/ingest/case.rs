@@ -16,7 +16,7 @@ use crate::domain::fields::{CaseField, Field};
 use crate::domain::issue::{Issue, IssueCode, Position, Shape, Source};
 
 /// Moments in the usual order of events; clock changes are settled along it.
-pub(super) const COURSE: [CaseField; 11] = [
+pub(super) const COURSE: [CaseField; 13] = [
     CaseField::ArrivedAt,
     CaseField::CalledAt,
     CaseField::TeamAt,
@@ -26,7 +26,9 @@ pub(super) const COURSE: [CaseField; 11] = [
     CaseField::RemovedAt,
     CaseField::ScopeOutAt,
     CaseField::PrecleanAt,
+    CaseField::PrecleanEndAt,
     CaseField::HandoverAt,
+    CaseField::ManualCleanAt,
     CaseField::EndedAt,
 ];
 

@@ -16,7 +16,7 @@ pub(super) struct Chart {
     pub plot: Plot,
 }
 
-/// The two forms of charts.
+/// The forms of charts.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Plot {
     /// Months from left to right, values upward.
@@ -30,6 +30,24 @@ pub(super) enum Plot {
     },
     /// One group per line, values to the right.
     Rows(Vec<Line>),
+    /// One group per bar, and each bar cut into the parts of a whole, always in the same order.
+    Stacks {
+        /// What the parts are, first to last.
+        parts: Vec<String>,
+        /// The bars.
+        bars: Vec<Stack>,
+    },
+}
+
+/// One bar of parts.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Stack {
+    /// The name of the group.
+    pub label: String,
+    /// Each part as a fraction of the whole and in words; none when there is nothing to show.
+    pub shares: Vec<(f64, String)>,
+    /// Counts in words, at the right.
+    pub text: String,
 }
 
 /// One month.

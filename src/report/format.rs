@@ -156,6 +156,18 @@ pub(super) fn interval(finding: &Finding) -> String {
     }
 }
 
+/// Estimate and interval of a rate of something rare: `0.08` and `0.03 to 0.17`.
+pub(super) fn rare_rate(finding: &Finding) -> [String; 2] {
+    let limits = match shown_limits(finding) {
+        (Some(low), Some(high)) => {
+            format!("{} to {}", number::rare_rate(low), number::rare_rate(high))
+        }
+        _ => NOTHING.to_owned(),
+    };
+    let rate = shown_estimate(finding).map_or_else(|| estimate(finding), number::rare_rate);
+    [rate, limits]
+}
+
 /// Stands in a cell that has nothing to say.
 pub(super) const NOTHING: &str = "–";
 
@@ -176,7 +188,7 @@ pub(super) fn cases_for_limits(finding: &Finding) -> Option<u64> {
         Statistic::Median => 0.5_f64,
         Statistic::P25 | Statistic::P75 => 0.75,
         Statistic::P90 => 0.9,
-        Statistic::Share | Statistic::Rate => return None,
+        Statistic::Share | Statistic::Rate | Statistic::TimeShare => return None,
     };
     let tail = (1.0 - finding.level) / 2.0;
     (1..=10_000_u64).find(|&cases| outer.powf(cases as f64) <= tail)

@@ -4,7 +4,7 @@ mod captions;
 mod points;
 mod tables;
 
-pub(super) use tables::{quantile_cell, value_cell};
+pub(super) use tables::{capitalized, quantile_cell, value_cell};
 
 use super::chart::{Chart, Plot, Reference};
 use super::content::Figure;

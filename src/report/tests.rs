@@ -1,6 +1,7 @@
 //! Tests of the whole page, on invented reviews.
 
 pub(super) mod invented;
+mod service;
 pub(super) mod single;
 mod windows;
 

@@ -115,7 +115,7 @@ fn short_sides(headline: &Headline, needed: u64) -> String {
 
 fn difference(headline: &Headline, definition: &Definition, numbers: [f64; 3]) -> String {
     let unit = match main_statistic(definition.kind) {
-        Statistic::Share => Unit::Fraction,
+        Statistic::Share | Statistic::TimeShare => Unit::Fraction,
         Statistic::Rate => Unit::Per30SiteDays,
         Statistic::Median | Statistic::P25 | Statistic::P75 | Statistic::P90 => Unit::Minutes,
     };
@@ -231,6 +231,7 @@ pub(super) fn method_name(method: Method) -> &'static str {
         Method::KaplanMeier => "Kaplan-Meier",
         Method::ClusteredRatio => "clustered\u{a0}ratio",
         Method::Garwood => "Garwood",
+        Method::RatioOfSums => "ratio\u{a0}of\u{a0}sums",
     }
 }
 

@@ -16,8 +16,8 @@ use super::truths::{
     usual,
 };
 use crate::domain::codes::{
-    AdverseEvent, Airway, Device, ObjectLocation, ObjectType, Obstruction, Outcome, PassResult,
-    Presentation, Setting, Sex,
+    AdverseEvent, Airway, Device, MissingItem, ObjectLocation, ObjectType, Obstruction, Outcome,
+    PassResult, Presentation, Setting, Sex,
 };
 use crate::domain::month::Month;
 
@@ -45,6 +45,7 @@ pub(super) struct Case {
     pub(super) biopsies_taken: Option<bool>,
     pub(super) adverse_event: Option<AdverseEvent>,
     pub(super) cart_complete: Option<bool>,
+    pub(super) missing_item: Option<MissingItem>,
     pub(super) malfunction: Option<bool>,
     pub(super) preclean_done: Option<bool>,
     pub(super) passes: Vec<Pass>,
@@ -105,6 +106,7 @@ fn without_scope(
         biopsies_taken: None,
         adverse_event: None,
         cart_complete: None,
+        missing_item: None,
         malfunction: None,
         preclean_done: None,
         passes: Vec::new(),

@@ -7,8 +7,8 @@ use super::calendar::{Calendar, STAFFED_HOURS, TIME_ZONE};
 use super::rows::TIME_FORMAT;
 use super::wording;
 use crate::domain::codes::{
-    AdverseEvent, Airway, Device, ObjectLocation, ObjectType, Obstruction, Outcome, PassResult,
-    Presentation, Setting, Sex, YesNo,
+    AdverseEvent, Airway, Device, MissingItem, ObjectLocation, ObjectType, Obstruction, Outcome,
+    PassResult, Presentation, Setting, Sex, YesNo,
 };
 use crate::domain::fields::{CaseField, Field, PassField};
 use std::fmt::Write;
@@ -140,6 +140,7 @@ fn case_words(field: CaseField) -> Option<Pairs> {
         CaseField::Airway => pairs!(Airway, wording::airway),
         CaseField::Outcome => pairs!(Outcome, wording::outcome),
         CaseField::AdverseEvent => pairs!(AdverseEvent, wording::adverse_event),
+        CaseField::MissingItem => pairs!(MissingItem, wording::missing_item),
         CaseField::Sharp
         | CaseField::Symptoms
         | CaseField::VaricealSuspected

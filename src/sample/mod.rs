@@ -15,6 +15,7 @@ mod object;
 mod passes;
 mod patient;
 mod rows;
+mod scope_care;
 mod site;
 mod timeline;
 mod truths;
@@ -130,9 +131,11 @@ pub fn write(
 fn cases(plan: &Plan, calendar: &Calendar) -> impl Iterator<Item = Case> {
     let mut draws = Draws::new(plan.seed, 1);
     let mut detail_draws = Draws::new(plan.seed, details::STREAM);
+    let mut care_draws = Draws::new(plan.seed, scope_care::STREAM);
     calls::calls(calendar, plan.cases, Draws::new(plan.seed, 0)).map(move |call| {
         let mut case = case::draw(&mut draws, &call);
         case.details = details::draw(&mut detail_draws, &case);
+        scope_care::add(&mut care_draws, &call, &mut case);
         case
     })
 }

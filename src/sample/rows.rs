@@ -106,7 +106,7 @@ impl<'a, W: Write> Rows<'a, W> {
         self.writer.write_field(filled).map_err(as_io)
     }
 
-    /// `14.03.2026 23:50`, filled by hand, since a case has up to ten of them.
+    /// `14.03.2026 23:50`, filled by hand, since a case has a dozen of them.
     fn fill_time(&self, text: &mut [u8; 20], minute: i64) {
         let wall = self.calendar.wall_clock(minute);
         text[..TIME_LENGTH].copy_from_slice(b"00.00.0000 00:00");
@@ -161,7 +161,9 @@ fn case_cell<'a>(number: &'a str, case: &Case, field: CaseField) -> Option<Cell<
         CaseField::RemovedAt => moment(times.removed),
         CaseField::ScopeOutAt => moment(times.scope_out),
         CaseField::PrecleanAt => moment(times.preclean),
+        CaseField::PrecleanEndAt => moment(times.preclean_end),
         CaseField::HandoverAt => moment(times.handover),
+        CaseField::ManualCleanAt => moment(times.manual_clean),
         CaseField::EndedAt => moment(times.ended),
         CaseField::AgeYears if case.age_years >= AGE_CAP => Cell::Text("90+"),
         CaseField::AgeYears => Cell::Number(case.age_years.unsigned_abs()),
@@ -187,6 +189,7 @@ fn case_cell<'a>(number: &'a str, case: &Case, field: CaseField) -> Option<Cell<
         CaseField::BiopsiesTaken => yes_no(case.biopsies_taken),
         CaseField::AdverseEvent => word(case.adverse_event, wording::adverse_event),
         CaseField::CartComplete => yes_no(case.cart_complete),
+        CaseField::MissingItem => word(case.missing_item, wording::missing_item),
         CaseField::Malfunction => yes_no(case.malfunction),
         CaseField::PrecleanDone => yes_no(case.preclean_done),
         CaseField::RecordVersion

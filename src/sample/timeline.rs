@@ -23,7 +23,9 @@ pub(super) struct Times {
     pub(super) removed: Option<i64>,
     pub(super) scope_out: Option<i64>,
     pub(super) preclean: Option<i64>,
+    pub(super) preclean_end: Option<i64>,
     pub(super) handover: Option<i64>,
+    pub(super) manual_clean: Option<i64>,
     pub(super) ended: Option<i64>,
 }
 
@@ -120,7 +122,7 @@ pub(super) fn draw_with_scope(
         scope_out: Some(scope_out),
         preclean: Some(scope_out + draws.minutes(4.0, 0.7)),
         handover: Some(scope_out + 12 + draws.minutes(22.0, 0.6)),
-        ended: None,
+        ..Times::default()
     }
 }
 
@@ -156,7 +158,7 @@ pub(super) fn of_clock_change(call: &Call, change: ClockChange) -> Times {
         scope_out: after(29),
         preclean: after(33),
         handover: after(71),
-        ended: None,
+        ..Times::default()
     }
 }
 

@@ -4,8 +4,8 @@
 //! No heading and no word needs quoting in a CSV file.
 
 use crate::domain::codes::{
-    AdverseEvent, Airway, Device, ObjectLocation, ObjectType, Obstruction, Outcome, PassResult,
-    Presentation, Setting, Sex, YesNo,
+    AdverseEvent, Airway, Device, MissingItem, ObjectLocation, ObjectType, Obstruction, Outcome,
+    PassResult, Presentation, Setting, Sex, YesNo,
 };
 use crate::domain::fields::{CaseField, PassField};
 
@@ -32,7 +32,9 @@ pub(super) fn case_heading(field: CaseField) -> Option<&'static str> {
         CaseField::RemovedAt => "Object out",
         CaseField::ScopeOutAt => "Scope out",
         CaseField::PrecleanAt => "Pre-clean start",
+        CaseField::PrecleanEndAt => "Pre-clean end",
         CaseField::HandoverAt => "Handed to reprocessing",
+        CaseField::ManualCleanAt => "Manual clean start",
         CaseField::EndedAt => "Called off or moved",
         CaseField::AgeYears => "Age",
         CaseField::Sex => "Sex",
@@ -54,6 +56,7 @@ pub(super) fn case_heading(field: CaseField) -> Option<&'static str> {
         CaseField::BiopsiesTaken => "Biopsies",
         CaseField::AdverseEvent => "Complication",
         CaseField::CartComplete => "Cart complete",
+        CaseField::MissingItem => "Missing from cart",
         CaseField::Malfunction => "Equipment fault",
         CaseField::PrecleanDone => "Pre-clean done",
         CaseField::RecordVersion
@@ -194,6 +197,28 @@ pub(super) fn adverse_event(code: AdverseEvent) -> &'static str {
         AdverseEvent::DeviceFragment => "part of device left",
         AdverseEvent::Death => "died",
         AdverseEvent::OtherEvent => "something else",
+    }
+}
+
+pub(super) fn missing_item(code: MissingItem) -> &'static str {
+    match code {
+        MissingItem::NothingMissing => "nothing",
+        MissingItem::MissingScope => "scope",
+        MissingItem::ProcessorOrLight => "processor / light",
+        MissingItem::MissingSuction => "suction / water",
+        MissingItem::Power => "battery flat",
+        MissingItem::RetrievalDevice => "net or forceps",
+        MissingItem::OvertubeOrHood => "overtube / hood",
+        MissingItem::HemostasisDevice => "clips / needle",
+        MissingItem::AirwaySet => "airway set",
+        MissingItem::Monitor => "monitor",
+        MissingItem::Drug => "drug",
+        MissingItem::PrecleanKit => "pre-clean kit",
+        MissingItem::ProtectiveEquipment => "gowns / gloves",
+        MissingItem::SpecimenPot => "specimen pot",
+        MissingItem::BiteBlock => "bite block",
+        MissingItem::Form => "form",
+        MissingItem::OtherItem => "something else",
     }
 }
 

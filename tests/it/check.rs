@@ -170,6 +170,26 @@ not counted for want of:
   overtube_used_sharp: `overtube`, `outcome`, `sharp`
   airway_secured: `airway`, `outcome`
   adverse_event: `adverse_event`, `outcome`
+  airway_to_scope: `airway`, `airway_at`, `outcome`
+  scope_in_to_removal: `removed_at`, `outcome`
+  team_within_30: `team_at`, `outcome`
+  wait_for_team: `team_at`, `cart_at`, `airway_at`, `outcome`
+  wait_for_cart: `team_at`, `cart_at`, `airway_at`, `outcome`
+  wait_for_airway: `team_at`, `cart_at`, `airway_at`, `outcome`
+  wait_for_scope: `team_at`, `cart_at`, `airway_at`, `outcome`
+  cart_complete: `cart_complete`, `missing_item`, `cart_at`, `outcome`
+  stock_outs: `missing_item`, `cart_complete`
+  case_malfunction: `malfunction`, `outcome`
+  device_malfunction: a passes export, `malfunction`, `outcome`
+  preclean_done: `preclean_done`, `outcome`
+  scope_out_to_preclean: `preclean_at`, `outcome`, `preclean_done`
+  preclean_within_10: `preclean_at`, `preclean_done`, `outcome`
+  scope_out_to_handover: `handover_at`, `outcome`
+  handover_within_60: `handover_at`, `outcome`
+  preclean_end_to_manual_clean: `manual_clean_at`, `preclean_end_at`, `outcome`, `preclean_done`
+  preclean_start_to_manual_clean: `manual_clean_at`, `preclean_at`, `outcome`, `preclean_done`
+  scope_out_to_manual_clean: `manual_clean_at`, `outcome`
+  manual_clean_within_60: `manual_clean_at`, `outcome`
 counted, though without:
   call_to_scope: `outcome`, `ended_at`
   scope_in_to_out: `outcome`

@@ -34,5 +34,6 @@ mod second_engine;
 mod sql_rules;
 mod tables;
 mod tidy;
+mod time_parts;
 mod times;
 mod windows;

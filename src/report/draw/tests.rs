@@ -6,7 +6,7 @@ use super::scene::{Mark, Shape};
 use super::*;
 use crate::domain::month::Month;
 use crate::findings::finding::Unit;
-use crate::report::chart::{CaseDot, Line, MonthPoint, Reference};
+use crate::report::chart::{CaseDot, Line, MonthPoint, Reference, Stack};
 
 fn month_chart(values: &[Option<f64>]) -> Chart {
     let first = Month::new(2026, 1).expect("a month");
@@ -190,6 +190,52 @@ fn png_holds_text() {
     let title = &pixels[..1440 * 3 * 70];
     let dark = title.chunks(3).filter(|pixel| pixel[0] < 100).count();
     assert!(dark > 300, "{dark} dark pixels where the title stands");
+}
+
+#[test]
+fn a_bar_of_parts_is_whole_and_names_each_part_that_has_room() {
+    let stack = |shares: &[f64]| Stack {
+        label: "after hours".to_owned(),
+        shares: shares
+            .iter()
+            .map(|share| (*share, format!("{:.0}%", share * 100.0)))
+            .collect(),
+        text: "30 cases".to_owned(),
+    };
+    let chart = Chart {
+        title: "Where did the time go?".to_owned(),
+        axis_label: "percent".to_owned(),
+        unit: Unit::Fraction,
+        plot: Plot::Stacks {
+            parts: ["team", "cart", "airway", "scope"]
+                .map(str::to_owned)
+                .to_vec(),
+            bars: vec![stack(&[0.6, 0.06, 0.34, 0.0]), stack(&[])],
+        },
+    };
+    let shapes = scene(&chart).shapes;
+    let bars: Vec<_> = shapes
+        .iter()
+        .filter_map(|shape| match shape {
+            Shape::Bar { from, to, .. } => Some((from.0, to.0)),
+            _ => None,
+        })
+        .collect();
+    // Nothing is drawn for a part that took no time; the others join without a gap.
+    assert_eq!(bars.len(), 3);
+    assert!(bars[0].1 == bars[1].0 && bars[1].1 == bars[2].0);
+    let texts: Vec<_> = shapes
+        .iter()
+        .filter_map(|shape| match shape {
+            Shape::Text { text, .. } => Some(text.as_str()),
+            _ => None,
+        })
+        .collect();
+    for text in ["1  team", "4  scope", "1: 60%", "2", "3: 34%"] {
+        assert!(texts.contains(&text), "{text} in {texts:?}");
+    }
+    assert!(!texts.contains(&"2: 6%") && !texts.contains(&"4"));
+    assert_eq!(texts.iter().filter(|text| **text == "30 cases").count(), 2);
 }
 
 #[test]

@@ -164,6 +164,11 @@ pub(super) fn bare(unit: Unit, denominator: u64, number: f64) -> String {
     }
 }
 
+/// A rate of something rare, with two decimals: with one it would often read as nothing at all.
+pub(super) fn rare_rate(number: f64) -> String {
+    fixed(number, 2)
+}
+
 const fn decimals(unit: Unit, denominator: u64) -> usize {
     match unit {
         Unit::Fraction if denominator < CASES_FOR_ONE_DECIMAL => 0,

@@ -2,29 +2,37 @@
 //! left out; a measure without a case says so.
 
 mod airway;
+mod by_shift;
 mod calls;
+mod cart;
 mod definitions;
 mod harm;
 mod other;
 mod quality;
 mod retrieval;
+mod scope_care;
 mod summary;
 mod time;
+mod time_parts;
 mod window;
 
 use super::chart::Plot;
 use super::content::{Block, Section};
 use super::{format, groups, series};
 use crate::findings::review::Review;
+use crate::findings::time_parts::PARTS;
 
 /// Every section, the first page first.
 pub(super) fn all(review: &Review) -> Vec<Section> {
     let measured = [
         time::section(review),
+        time_parts::section(review),
         window::section(review),
         retrieval::section(review),
         airway::section(review),
         harm::section(review),
+        cart::section(review),
+        scope_care::section(review),
         calls::section(review),
         other::section(review),
     ];
@@ -35,8 +43,8 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
     sections
 }
 
-/// Measures that a section names. Of the others, minutes stand under "How long it took" and all else
-/// under "Other measures".
+/// Measures that a section names. Of the others, minutes have charts under "How long it took", whose
+/// table holds all minutes, and all else stands under "Other measures".
 const NAMED: &[&str] = &[
     window::SCOPED_WITHIN_WINDOW,
     window::UPPER_BLEED_WITHIN_24H,
@@ -49,6 +57,24 @@ const NAMED: &[&str] = &[
     airway::AIRWAY_SECURED,
     harm::ADVERSE_EVENT,
     calls::CALLS,
+    PARTS[0],
+    PARTS[1],
+    PARTS[2],
+    PARTS[3],
+    time_parts::TEAM_WITHIN_30,
+    cart::CART_COMPLETE,
+    cart::STOCK_OUTS,
+    cart::CASE_MALFUNCTION,
+    cart::DEVICE_MALFUNCTION,
+    scope_care::PRECLEAN_DONE,
+    scope_care::PRECLEAN_WITHIN_10,
+    scope_care::HANDOVER_WITHIN_60,
+    scope_care::MANUAL_CLEAN_WITHIN_60,
+    scope_care::SCOPE_OUT_TO_PRECLEAN,
+    scope_care::SCOPE_OUT_TO_HANDOVER,
+    scope_care::PRECLEAN_END_TO_MANUAL_CLEAN,
+    scope_care::PRECLEAN_START_TO_MANUAL_CLEAN,
+    scope_care::SCOPE_OUT_TO_MANUAL_CLEAN,
 ];
 
 /// The month chart of a measure, or a sentence that there were no cases; `None` when the measure

@@ -1,6 +1,6 @@
 //! How long it took.
 
-use super::{by_group, by_month, by_site, section_of};
+use super::{NAMED, by_group, by_month, by_site, section_of};
 use crate::domain::measure::MeasureKind;
 use crate::domain::month::Month;
 use crate::findings::finding::{Address, Statistic};
@@ -32,7 +32,9 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         ],
     )?;
     for definition in &review.definitions {
-        if definition.kind == MeasureKind::Minutes && definition.id != CALL_TO_SCOPE {
+        let is_shown_elsewhere =
+            definition.id == CALL_TO_SCOPE || NAMED.contains(&definition.id.as_str());
+        if definition.kind == MeasureKind::Minutes && !is_shown_elsewhere {
             section
                 .blocks
                 .push(Block::Heading(definition.title.clone()));

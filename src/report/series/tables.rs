@@ -193,7 +193,7 @@ fn observed_days(review: &Review, definition: &Definition, address: Address<'_>)
 }
 
 /// The text with its first letter raised.
-fn capitalized(text: &str) -> String {
+pub(in crate::report) fn capitalized(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()

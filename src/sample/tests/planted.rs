@@ -224,14 +224,21 @@ fn moments_stand_in_the_order_in_which_they_happen() {
             removed,
             scope_out,
             preclean,
+            preclean_end,
             handover,
+            manual_clean,
             ended,
         } = case.times;
         let chains = [
             vec![arrived, Some(called), team, airway, scope_in],
             vec![Some(called), cart, scope_in],
             vec![scope_in, removed, scope_out, preclean],
-            vec![scope_out, handover],
+            vec![scope_out, handover, manual_clean],
+            vec![
+                preclean,
+                preclean_end,
+                handover.filter(|_| preclean_end.is_some()),
+            ],
             vec![Some(called), team, ended],
             vec![Some(called), cart, ended],
         ];

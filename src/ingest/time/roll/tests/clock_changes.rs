@@ -5,7 +5,7 @@ use crate::ingest::clock::settle;
 use std::collections::BTreeMap;
 
 /// Minutes of UTC after the passes through a repeated hour are settled by the same limits.
-fn settled(placed: &Placed<11>) -> BTreeMap<CaseField, i64> {
+fn settled(placed: &Placed<{ COURSE.len() }>) -> BTreeMap<CaseField, i64> {
     let mut limits = built_in();
     // The onset is no event of the course.
     limits.retain(|row| COURSE.contains(&row.from) && COURSE.contains(&row.to));
@@ -104,6 +104,37 @@ fn the_worked_night_with_times_of_day() {
 #[test]
 fn the_worked_night_with_the_date_of_the_arrival_everywhere() {
     check_worked_night(|_, _, time| format!("2024-11-02 {time}"), Dates::Shared);
+}
+
+#[test]
+fn the_worked_night_goes_on_to_manual_cleaning_in_the_second_pass() {
+    let times = [
+        (ScopeOutAt, "2024-11-03 01:16"),
+        (PrecleanAt, "01:19"),
+        (PrecleanEndAt, "01:26"),
+        (HandoverAt, "01:10"),
+        (ManualCleanAt, "01:25"),
+    ];
+    let expected = ["01:16", "01:19", "01:26", "01:10", "01:25"];
+    let expected = expected.map(|time| format!("2024-11-03 {time}"));
+    let expected: Vec<_> = expected.iter().map(String::as_str).collect();
+    let at = settled(&check(Dates::AsWritten, &times, &expected));
+    let between = |from: CaseField, to: CaseField| at[&to] - at[&from];
+    assert_eq!(between(PrecleanAt, PrecleanEndAt), 7);
+    assert_eq!(between(PrecleanEndAt, HandoverAt), 44);
+    assert_eq!(between(HandoverAt, ManualCleanAt), 15);
+    assert_eq!(between(ScopeOutAt, ManualCleanAt), 69);
+}
+
+#[test]
+fn manual_cleaning_in_the_morning_after_lies_on_the_next_day() {
+    let times = [
+        (ScopeOutAt, "2025-06-10 22:50"),
+        (HandoverAt, "23:20"),
+        (ManualCleanAt, "07:05"),
+    ];
+    let expected = ["2025-06-10 22:50", "2025-06-10 23:20", "+2025-06-11 07:05"];
+    check(Dates::AsWritten, &times, &expected);
 }
 
 #[test]
