@@ -201,6 +201,12 @@ impl Mapping {
         self.window_start.label()
     }
 
+    /// Whether times stand on one clock, so that cases have an order; minutes since the call give
+    /// none.
+    pub fn has_clock_times(&self) -> bool {
+        matches!(self.time_form, TimeForm::Clock { .. })
+    }
+
     /// The bytes of the file, for its hash.
     pub fn bytes(&self) -> &[u8] {
         &self.bytes

@@ -4,15 +4,18 @@ use super::compose::{CountQuery, count_query};
 use super::exposure::add_exposure;
 use super::frame::frame;
 use super::groupings::{Grouping, groupings};
+use super::sequence::{InOrder, event_sequence};
 use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::{ALL, CountTables, Key};
 use crate::domain::exposure::Exposure;
 use crate::domain::fields::{CaseField, PassField};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
+use crate::domain::sequence::EventSequence;
 use arrow::array::RecordBatch;
 use polars::prelude::{Column, DataFrame, DataType, IntoLazy, LazyFrame, PolarsResult};
 use polars::sql::SQLContext;
+use std::collections::BTreeMap;
 
 /// Why a measure could not be counted.
 #[derive(Debug, thiserror::Error)]
@@ -71,6 +74,21 @@ pub fn count(
     exposure: &Exposure,
     measures: &[Definition],
 ) -> Result<CountTables, EngineError> {
+    let none = InOrder::default();
+    count_in_order(cases, passes, exposure, measures, &none).map(|(tables, _)| tables)
+}
+
+/// [`count`], and the events of some shares in the order of the calls.
+///
+/// # Errors
+/// As [`count`].
+pub fn count_in_order(
+    cases: &[RecordBatch],
+    passes: &[RecordBatch],
+    exposure: &Exposure,
+    measures: &[Definition],
+    in_order: &InOrder<'_>,
+) -> Result<(CountTables, BTreeMap<String, EventSequence>), EngineError> {
     let records = Records {
         cases: frame::<CaseField>(cases),
         passes: frame::<PassField>(passes),
@@ -81,6 +99,7 @@ pub fn count(
     };
     let groupings = groupings();
     let mut tables = CountTables::default();
+    let mut sequences = BTreeMap::new();
     for measure in measures {
         // Planned on empty tables first: whatever the engine says then cannot quote a cell.
         empty_records.select(&measure.sql).map_err(|error| {
@@ -95,6 +114,10 @@ pub fn count(
         };
         let rows = records.select(&measure.sql).map_err(|_| data_error())?;
         check_contract(measure, &rows)?;
+        if in_order.names(measure) {
+            let sequence = event_sequence(&rows, &records.cases, in_order.last_month);
+            sequences.insert(measure.id.clone(), sequence.ok_or_else(data_error)?);
+        }
         let mut context = SQLContext::new();
         context.register("measure_rows", rows.clone().lazy());
         for grouping in &groupings {
@@ -114,7 +137,7 @@ pub fn count(
             }
         }
     }
-    Ok(tables)
+    Ok((tables, sequences))
 }
 
 /// The tables that a measure selects from.
@@ -184,7 +207,7 @@ fn check_contract(measure: &Definition, rows: &DataFrame) -> Result<(), EngineEr
 }
 
 /// The values of a whole-number column of any width; `None` when it is of another type.
-fn whole_numbers(frame: &DataFrame, column: &str) -> Option<Vec<Option<i64>>> {
+pub(super) fn whole_numbers(frame: &DataFrame, column: &str) -> Option<Vec<Option<i64>>> {
     let column = frame.column(column).ok()?;
     // A column of nothing but nulls has no type of its own.
     if !(column.dtype().is_integer() || *column.dtype() == DataType::Null) {
@@ -194,7 +217,7 @@ fn whole_numbers(frame: &DataFrame, column: &str) -> Option<Vec<Option<i64>>> {
     Some(column.i64().ok()?.iter().collect())
 }
 
-fn texts(frame: &DataFrame, column: &str) -> Option<Vec<Option<String>>> {
+pub(super) fn texts(frame: &DataFrame, column: &str) -> Option<Vec<Option<String>>> {
     let column = frame.column(column).ok()?.cast(&DataType::String).ok()?;
     Some(
         column
