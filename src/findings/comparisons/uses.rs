@@ -68,7 +68,7 @@ pub(super) fn first_uses(
 pub struct Switches {
     /// Each pair that came up, the first device leading, both in list order.
     pub pairs: Vec<Switch>,
-    /// Cases in which the first device failed and what came next is not known, or nothing did.
+    /// Cases with more than one device in which the order or the end is not known.
     pub not_judged: u64,
 }
 
