@@ -15,6 +15,8 @@ pub mod uses;
 #[cfg(test)]
 mod tests;
 
+pub use crate::stats::Interval;
+pub use crate::stats::difference::Difference;
 pub use cells::Counted;
 
 use crate::domain::counts::CountTables;

@@ -212,11 +212,11 @@ fn whole_size(unit: &Unit<'_>) -> (u64, u64) {
     (events as u64, cases as u64)
 }
 
-fn named<'a>(
+fn named(
     definition: &Definition,
     object_type: &str,
     method: ComparisonMethod,
-    drawn: Vec<(&'a str, Counted, f64, Option<Interval>, usize)>,
+    drawn: Vec<(&str, Counted, f64, Option<Interval>, usize)>,
 ) -> Vec<DrawnShare> {
     drawn
         .into_iter()

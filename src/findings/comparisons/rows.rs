@@ -6,6 +6,7 @@ use super::devices::{DeviceComparison, DeviceComparisons, PooledComparison, Rang
 use super::method::ComparisonMethod;
 use super::protection::Among;
 use crate::domain::counts::ALL;
+use crate::domain::tally::Tally;
 use crate::stats::Interval;
 
 /// Which number of a comparison.
@@ -119,7 +120,7 @@ impl Comparisons {
         self.first_uses.iter().map(move |first_use| ComparisonRow {
             comparison: first_use.device.clone(),
             stratum: first_use.value.clone(),
-            estimate: first_use.uses.tally().map(|tally| tally.share()),
+            estimate: first_use.uses.tally().map(Tally::share),
             interval: first_use.interval,
             level: Some(level),
             first: Some(first_use.uses),

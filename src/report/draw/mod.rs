@@ -7,6 +7,7 @@ mod image;
 mod months;
 mod rows;
 mod scene;
+mod sequence;
 
 #[cfg(test)]
 mod tests;
@@ -33,5 +34,6 @@ fn scene(chart: &Chart) -> Scene {
             reference,
         } => months::scene(chart, points, *in_view, reference.as_ref()),
         Plot::Rows(lines) => rows::scene(chart, lines),
+        Plot::Sequence { points, lines } => sequence::scene(chart, points, lines.as_ref()),
     }
 }

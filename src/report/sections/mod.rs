@@ -4,11 +4,15 @@
 mod airway;
 mod calls;
 mod definitions;
+mod devices;
 mod harm;
+mod harm_over_time;
 mod other;
+mod protection;
 mod quality;
 mod retrieval;
 mod summary;
+mod switches;
 mod time;
 mod window;
 
@@ -23,8 +27,12 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         time::section(review),
         window::section(review),
         retrieval::section(review),
+        devices::section(review),
+        switches::section(review),
         airway::section(review),
         harm::section(review),
+        protection::section(review),
+        harm_over_time::section(review),
         calls::section(review),
         other::section(review),
     ];
@@ -47,6 +55,7 @@ const NAMED: &[&str] = &[
     airway::AIRWAY_SECURED,
     harm::ADVERSE_EVENT,
     calls::CALLS,
+    switches::DEVICE_SWITCH,
 ];
 
 /// The month chart of a measure, or a sentence that there were no cases; `None` when the measure

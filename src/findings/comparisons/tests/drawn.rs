@@ -44,7 +44,8 @@ fn cases_of_one_object_type_match_scipy() {
 }
 
 /// 10 of 20 and 11 of 20 differ less than chance would make them: both get the share of all, 21 of
-/// 40, with its Wilson interval; statsmodels proportion_confint(21, 40, method="wilson").
+/// 40, with its Wilson interval; statsmodels
+/// `proportion_confint(21, 40, method="wilson")`.
 #[test]
 fn devices_that_differ_by_chance_alone_share_one_interval() {
     let counts = [
@@ -73,10 +74,13 @@ fn nothing_is_drawn_where_nothing_can_be_said() {
     }
 }
 
+/// Cases by (events, attempts).
+type Cases<'a> = &'a [((u64, u64), u64)];
+
 /// Two cases of two passes each, both failed twice or succeeded twice, tell as much as two passes.
 #[test]
 fn passes_of_one_case_count_by_their_effective_number() {
-    let passes = |groups: &[(&str, &str, &[((u64, u64), u64)])]| CountTables {
+    let passes = |groups: &[(&str, &str, Cases<'_>)]| CountTables {
         passes: groups
             .iter()
             .map(|(by, group, cases)| {
