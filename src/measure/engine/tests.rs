@@ -203,10 +203,11 @@ fn events_of_a_share_come_in_the_order_of_the_calls() {
         cells.extend(event.map(|event| (row, "adverse_event", event)));
     }
     let cases = [records::<CaseField>(rows.len(), &cells)];
-    let measures = built_in();
+    let mut measures = built_in();
+    measures.retain(|measure| measure.id == "adverse_event" || measure.id == "overtube_used");
     let exposure = Exposure::default();
     let in_order = InOrder {
-        measures: &["adverse_event", "call_to_scope", "unheard_of"],
+        measures: &["adverse_event", "unheard_of"],
         last_month: Some("2026-09".parse().unwrap()),
     };
     let (tables, sequences) = count_in_order(&cases, &[], &exposure, &measures, &in_order).unwrap();
@@ -218,11 +219,19 @@ fn events_of_a_share_come_in_the_order_of_the_calls() {
         .iter()
         .map(|event| (event.minute, event.cases_before, event.month.to_string()))
         .collect();
-    // 10 none, 30 event, then at 40 D before F, 50 event.
-    let expected = [(30, 1, "2026-08"), (40, 0, "2026-09"), (50, 1, "2026-09")];
+    // 10 none, 30 event, then at 40 first F without and then D with an event, 50 event.
+    let expected = [(30, 1, "2026-08"), (40, 1, "2026-09"), (50, 0, "2026-09")];
     assert_eq!(
         events,
         expected.map(|(minute, cases, month)| (minute, cases, month.to_owned()))
     );
     assert_eq!((sequence.cases_after, sequence.last_minute), (0, Some(50)));
+
+    // A measure that does not select the call is joined to its case.
+    let mut joined = measures.clone();
+    for measure in &mut joined {
+        measure.sql = measure.sql.replace(" called_minute,", "");
+    }
+    let (_, of_joined) = count_in_order(&cases, &[], &exposure, &joined, &in_order).unwrap();
+    assert_eq!(of_joined, sequences);
 }

@@ -36,14 +36,6 @@ pub(crate) fn counted(number: u64, one: &str, many: &str) -> String {
     format!("{} {}", whole(number), if number == 1 { one } else { many })
 }
 
-/// The text with its first letter raised.
-pub(in crate::report) fn capitalized(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
-}
-
 /// `September 2026`.
 pub(crate) fn month_name(month: Month) -> String {
     format!(

@@ -15,6 +15,9 @@ pub(super) const HOLM: &str = "Devices: every device that was used first is one 
     without a number. p-values are adjusted for all of them by Holm (1979); the wider intervals \
     (Bonferroni) hold all together at the usual level.";
 
+/// The dimension within which devices are compared, so that its differences are taken out.
+const STRATA: &str = "object_type";
+
 /// The section; `None` when first uses were not counted by device.
 pub(super) fn section(review: &Review) -> Option<Section> {
     let comparisons = &review.comparisons;
@@ -83,11 +86,11 @@ fn compared(review: &Review, devices: &DeviceComparisons) -> Vec<Block> {
     ];
     let warnings: Vec<_> = devices.devices.iter().filter_map(imbalance).collect();
     if !warnings.is_empty() {
-        blocks.push(Block::Text(
-            "Cases of these devices lie apart from those of the others, so what differs may be the \
-             cases:"
-                .to_owned(),
-        ));
+        blocks.push(Block::Text(format!(
+            "Cases of these devices lie more than {} standard deviations (SD) apart from those \
+                 of the others in what is not taken out, so what differs may be the cases:",
+            format::ratio(LARGE_IMBALANCE)
+        )));
         blocks.push(Block::List(warnings));
     }
     blocks.push(Block::Table(strata_table(review, devices)));
@@ -167,9 +170,10 @@ fn pooled_row(devices: &DeviceComparisons, device: &DeviceComparison) -> Vec<Cel
         || format::NOTHING.into(),
         |test| format!("p {}", format::p_value(test.p)).into(),
     );
+    let mut apart = device.balance.iter().map(apart_words);
     let apart = Cell {
-        text: String::new(),
-        details: device.balance.iter().map(apart_words).collect(),
+        text: apart.next().unwrap_or_else(|| format::NOTHING.to_owned()),
+        details: apart.collect(),
     };
     let name = value_label("device", &device.device);
     match &device.pooled {
@@ -260,18 +264,16 @@ fn apart_words(balance: &Balance) -> String {
     )
 }
 
-/// What else differs between the cases of a device and those of the others, when it is much.
+/// What is not taken out and yet differs between the cases of a device and those of the others,
+/// when it is much; for devices with numbers over all object types.
 fn imbalance(device: &DeviceComparison) -> Option<String> {
+    device.pooled.ok()?;
     let is_large = |balance: &&Balance| {
         let distance = balance.distance;
-        distance.is_none_or(|distance| distance > LARGE_IMBALANCE)
+        balance.dimension != STRATA && distance.is_none_or(|distance| distance > LARGE_IMBALANCE)
     };
-    let large: Vec<_> = device
-        .balance
-        .iter()
-        .filter(is_large)
-        .map(apart_words)
-        .collect();
+    let large = device.balance.iter().filter(is_large).map(apart_words);
+    let large: Vec<_> = large.collect();
     (!large.is_empty()).then(|| {
         format!(
             "{}: {}",

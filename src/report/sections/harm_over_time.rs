@@ -91,7 +91,7 @@ fn of_measure(definition: &Definition, harm: &HarmOverTime) -> Vec<Block> {
             }
         } else {
             blocks.push(Block::Text(format!(
-                "{}: {} so far, and lines need {}; none are drawn.",
+                "{}: {} so far, and lines need {}; no lines are drawn.",
                 format::capitalized(axis_label),
                 format::counted(chart.points.len() as u64, "distance", "distances"),
                 chart.needed
@@ -196,7 +196,12 @@ fn figure(definition: &Definition, unit: &str, axis_label: &str, chart: &Between
         table.push(vec![
             format::month_name(point.month).into(),
             format::distance(point.value).into(),
-            if point.is_signal { "yes" } else { "no" }.into(),
+            match (&chart.lines, point.is_signal) {
+                (None, _) => format::NOTHING,
+                (Some(_), true) => "yes",
+                (Some(_), false) => "no",
+            }
+            .into(),
         ]);
     }
     let last = chart.points.last().map_or_else(String::new, |point| {

@@ -173,7 +173,7 @@ fn devices_are_compared_with_counts_intervals_methods_and_a_caution() {
             "<td>3 of 65 cases</td>",
             // Within coins: 30 of 40 nets, 11 of 21 others.
             "<td>75% (30 of 40)</td><td>52% (11 of 21)</td>",
-            "retrieval net: object type: 0.",
+            "<li>retrieval net: object location: ",
         ],
     );
     assert!(!devices.to_lowercase().contains("best"));
@@ -258,8 +258,8 @@ fn few_events_have_no_lines_and_elapsed_times_no_chart() {
     holds(
         harm,
         &[
-            "Cases between events: 2 distances so far, and lines need 12; none are drawn.",
-            "Days between events: 2 distances so far, and lines need 20; none are drawn.",
+            "Cases between events: 2 distances so far, and lines need 12; no lines are drawn.",
+            "Days between events: 2 distances so far, and lines need 20; no lines are drawn.",
         ],
     );
     assert!(!harm.contains("upper limit") && harm.contains("<svg"));
