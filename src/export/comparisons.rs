@@ -141,8 +141,7 @@ mod tests {
     use crate::export::table::Format;
     use crate::findings::comparisons::method::ComparisonMethod;
     use crate::findings::comparisons::uses::FirstUse;
-    use crate::findings::comparisons::{Comparisons, drawn::DrawnShare};
-    use crate::stats::Interval;
+    use crate::findings::comparisons::{Comparisons, Interval, drawn::DrawnShare};
 
     #[test]
     fn numbers_of_one_side_and_of_two_stand_in_one_table() {
