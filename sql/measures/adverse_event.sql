@@ -8,7 +8,8 @@
 -- better:    lower
 -- source:    definition of this report; published rates follow the definition, from 2.2 % (pull technique, pooled, Digestive Diseases and Sciences 2023) to 31.2 % (every mucosal injury counted, BMC Gastroenterology 2021)
 select
-    case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
+    case_id, called_minute, site, month, shift, presentation, object_type, obstruction, urgency,
+    airway, sharp,
     case when adverse_event is not null then 1 else 0 end as eligible,
     case when adverse_event <> 'none' then 1 else 0 end as hit
 from cases

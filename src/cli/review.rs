@@ -6,6 +6,7 @@ use super::{Outcome, console, limits, measures, summary};
 use crate::domain::counts::CountTables;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
+use crate::export::comparisons::comparisons_table;
 use crate::export::counts::count_tables;
 use crate::export::directory::OutputDirectory;
 use crate::export::findings::findings_table;
@@ -13,11 +14,12 @@ use crate::export::headlines::headlines_table;
 use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
 use crate::export::sha256::sha256_hex;
 use crate::export::table::Format;
+use crate::findings::comparisons::{CaseOrder, Comparisons, HARM};
 use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
 use crate::findings::headline::{MONTHS_BEFORE, headlines};
 use crate::findings::review::{DataQuality, Review};
-use crate::measure;
+use crate::measure::{self, InOrder};
 use crate::report::{self, ChartImage};
 use crate::stats::Level;
 use anyhow::bail;
@@ -96,12 +98,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         None => OutputDirectory::create(&Path::new("reports").join(month.to_string()))?,
     };
     let ingested = &read.ingested;
-    let counts = measure::count(
-        &ingested.cases,
-        &ingested.passes,
-        &ingested.exposure,
-        &definitions,
-    )?;
+    let (counts, order) = counts(&read, &definitions, month)?;
     let settings = Settings {
         level: Level::P95,
         share_method: arguments.share_interval.method(),
@@ -116,7 +113,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         &read,
         observed,
         definitions,
-        (counts, flow),
+        (counts, flow, order),
         month,
         settings,
         made_on,
@@ -136,7 +133,11 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         )?;
         directory.write(&format!("charts/{}.png", chart.stem()), &png)?;
     }
-    for table in [findings_table(&review.findings)?, headlines_table(&review)?] {
+    for table in [
+        findings_table(&review.findings)?,
+        headlines_table(&review)?,
+        comparisons_table(&review)?,
+    ] {
         write_table(&mut directory, "tables", &table, &Format::ALL)?;
     }
     for table in count_tables(&review.counts)? {
@@ -181,7 +182,7 @@ fn review(
     read: &Read,
     (first_month, last_month): (Month, Month),
     definitions: Vec<Definition>,
-    (counts, flow): (CountTables, Flow),
+    (counts, flow, order): (CountTables, Flow, CaseOrder),
     month: Month,
     settings: Settings,
     made_on: Option<String>,
@@ -199,6 +200,7 @@ fn review(
         windows: read.mapping.guideline_windows(),
         headlines: headlines(&counts, &definitions, first_month, month, settings),
         findings: findings(&counts, settings),
+        comparisons: Comparisons::new(&counts, &definitions, &order, settings),
         definitions,
         counts,
         flow,
@@ -212,6 +214,33 @@ fn review(
         tool_version: env!("CARGO_PKG_VERSION"),
         made_on,
     }
+}
+
+/// The count tables, and the order of events of harm up to the month in view where times tell it.
+fn counts(
+    read: &Read,
+    definitions: &[Definition],
+    month: Month,
+) -> anyhow::Result<(CountTables, CaseOrder)> {
+    let ingested = &read.ingested;
+    let has_order = read.mapping.has_clock_times();
+    let in_order = InOrder {
+        measures: if has_order { &HARM } else { &[] },
+        last_month: Some(month),
+    };
+    let (tables, sequences) = measure::count_in_order(
+        &ingested.cases,
+        &ingested.passes,
+        &ingested.exposure,
+        definitions,
+        &in_order,
+    )?;
+    let order = if has_order {
+        CaseOrder::Known(sequences)
+    } else {
+        CaseOrder::Elapsed
+    };
+    Ok((tables, order))
 }
 
 /// The PNG of every chart, in their order. Painting and packing pixels is most of the work of a

@@ -14,6 +14,7 @@ pub mod issue_examples;
 pub mod issue_log;
 pub mod measure;
 pub mod month;
+pub mod sequence;
 pub mod tally;
 pub mod unknown_words;
 pub mod window;

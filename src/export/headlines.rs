@@ -169,4 +169,4 @@ fn is_withheld(row: &Headline) -> bool {
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

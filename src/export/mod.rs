@@ -5,6 +5,7 @@
 //! command asked for a file.
 
 mod columns;
+pub mod comparisons;
 pub mod counts;
 pub mod directory;
 pub mod findings;

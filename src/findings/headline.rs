@@ -23,7 +23,7 @@ const HEADLINES: [&str; 8] = [
 ];
 
 /// Fewest cases in the month for a comparison; with fewer, an interval is shown and nothing more.
-const CASES_TO_COMPARE: u64 = 10;
+pub const CASES_TO_COMPARE: u64 = 10;
 
 /// How many months before the month in view it is compared with, at most: a year, so that each
 /// season counts once.

@@ -1,5 +1,6 @@
 //! Everything that the review of one month shows, as plain data.
 
+use super::comparisons::Comparisons;
 use super::finding::{Finding, Findings};
 use super::flow::Flow;
 use crate::domain::accounting::Accounting;
@@ -78,6 +79,8 @@ pub struct Review {
     pub findings: Findings,
     /// The first page.
     pub headlines: Vec<Headline>,
+    /// What is compared with what.
+    pub comparisons: Comparisons,
     /// The counts behind the findings.
     pub counts: CountTables,
     /// How the rows became the counts.

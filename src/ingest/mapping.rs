@@ -210,6 +210,12 @@ impl Mapping {
         self.windows.words()
     }
 
+    /// Whether times stand on one clock, so that cases have an order; minutes since the call give
+    /// none.
+    pub fn has_clock_times(&self) -> bool {
+        matches!(self.time_form, TimeForm::Clock { .. })
+    }
+
     /// The bytes of the file, for its hash.
     pub fn bytes(&self) -> &[u8] {
         &self.bytes

@@ -4,13 +4,16 @@ use super::exposure::add_exposure;
 use super::frame::frame;
 use super::grouped::{MeasureRows, whole_numbers};
 use super::groupings::groupings;
+use super::sequence::{InOrder, event_sequence};
 use crate::domain::counts::CountTables;
 use crate::domain::exposure::Exposure;
 use crate::domain::fields::{CaseField, PassField};
 use crate::domain::measure::{Definition, MeasureKind};
+use crate::domain::sequence::EventSequence;
 use arrow::array::RecordBatch;
 use polars::prelude::{Column, DataFrame, IntoLazy, PolarsResult};
 use polars::sql::SQLContext;
+use std::collections::BTreeMap;
 
 /// Why a measure could not be counted.
 #[derive(Debug, thiserror::Error)]
@@ -69,6 +72,21 @@ pub fn count(
     exposure: &Exposure,
     measures: &[Definition],
 ) -> Result<CountTables, EngineError> {
+    let none = InOrder::default();
+    count_in_order(cases, passes, exposure, measures, &none).map(|(tables, _)| tables)
+}
+
+/// [`count`], and the events of some shares in the order of the calls.
+///
+/// # Errors
+/// As [`count`].
+pub fn count_in_order(
+    cases: &[RecordBatch],
+    passes: &[RecordBatch],
+    exposure: &Exposure,
+    measures: &[Definition],
+    in_order: &InOrder<'_>,
+) -> Result<(CountTables, BTreeMap<String, EventSequence>), EngineError> {
     let records = Records {
         cases: frame::<CaseField>(cases),
         passes: frame::<PassField>(passes),
@@ -79,6 +97,7 @@ pub fn count(
     };
     let groupings = groupings();
     let mut tables = CountTables::default();
+    let mut sequences = BTreeMap::new();
     for measure in measures {
         let rows = records
             .select(&measure.sql)
@@ -87,6 +106,10 @@ pub fn count(
         let data_error = || EngineError::Data {
             measure: measure.id.clone(),
         };
+        if in_order.names(measure) {
+            let sequence = event_sequence(&rows, &records.cases, in_order.last_month);
+            sequences.insert(measure.id.clone(), sequence.ok_or_else(data_error)?);
+        }
         let mut measure_rows = MeasureRows::new(&rows).ok_or_else(data_error)?;
         for grouping in &groupings {
             let is_selected = |column: &str| rows.column(column).is_ok();
@@ -101,7 +124,7 @@ pub fn count(
             }
         }
     }
-    Ok(tables)
+    Ok((tables, sequences))
 }
 
 /// The tables that a measure selects from.

@@ -226,6 +226,13 @@ pub(super) fn whole_numbers(frame: &DataFrame, column: &str) -> Option<Vec<Optio
     Some(column.i64().ok()?.iter().collect())
 }
 
+/// The values of a column of text; `None` when it is of another type.
+pub(super) fn texts(frame: &DataFrame, column: &str) -> Option<Vec<Option<String>>> {
+    let column = frame.column(column).ok()?.cast(&DataType::String).ok()?;
+    let texts = column.str().ok()?;
+    Some(texts.iter().map(|text| text.map(String::from)).collect())
+}
+
 /// The key of one row of counts; `dimensions` holds their values and then, if monthly, the month.
 /// `None` for a row without a month where months are counted apart: under a key without a month it
 /// would be added to all months together, where it stands already.

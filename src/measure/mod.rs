@@ -12,10 +12,12 @@ mod exposure;
 mod frame;
 mod grouped;
 mod groupings;
+mod sequence;
 
 pub use catalog::{built_in, from_directory};
 pub use columns::columns_of;
 pub use compose::{CountQuery, count_query};
 pub use definition::{DefinitionError, words_without_code};
-pub use engine::{EngineError, count};
+pub use engine::{EngineError, count, count_in_order};
 pub use groupings::{Grouping, groupings};
+pub use sequence::InOrder;

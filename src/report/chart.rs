@@ -10,8 +10,8 @@ pub(super) struct Chart {
     pub title: String,
     /// What the axis of values is counted in, in words.
     pub axis_label: String,
-    /// The unit of every value; fixes the axis and its numbers.
-    pub unit: Unit,
+    /// The unit of every value, which fixes the axis and its numbers; `None` for plain numbers.
+    pub unit: Option<Unit>,
     /// The marks.
     pub plot: Plot,
 }
@@ -37,6 +37,13 @@ pub(super) enum Plot {
         /// The bars.
         bars: Vec<Stack>,
     },
+    /// Events from left to right, and how far each lies from the one before.
+    Sequence {
+        /// The distances, oldest first.
+        points: Vec<SequencePoint>,
+        /// The lines; `None` where there are too few points.
+        lines: Option<SequenceLines>,
+    },
 }
 
 /// One bar of parts.
@@ -48,6 +55,30 @@ pub(super) struct Stack {
     pub shares: Vec<(f64, String)>,
     /// Counts in words, at the right.
     pub text: String,
+}
+
+/// The distance of one event from the event before.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct SequencePoint {
+    /// Month of the event.
+    pub month: Month,
+    /// The distance.
+    pub value: f64,
+    /// Whether a rule is met at it.
+    pub is_signal: bool,
+}
+
+/// The lines of a chart of events, the same at every point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct SequenceLines {
+    /// The line about which runs are counted.
+    pub middle: f64,
+    /// Lower limit.
+    pub low: Option<f64>,
+    /// Upper limit.
+    pub high: Option<f64>,
+    /// How many of the points, the first ones, the lines come from.
+    pub baseline: usize,
 }
 
 /// One month.
@@ -89,6 +120,15 @@ pub(super) struct Reference {
     pub label: String,
 }
 
+/// An estimate drawn towards those of other groups.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct DrawnMark {
+    /// The estimate.
+    pub value: f64,
+    /// Its limits.
+    pub limits: (Option<f64>, Option<f64>),
+}
+
 /// One line of a chart of groups.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Line {
@@ -106,6 +146,8 @@ pub(super) enum Line {
         quartiles: Option<(f64, f64)>,
         /// Nine of ten cases took no longer.
         p90: Option<f64>,
+        /// The estimate drawn towards those of the other groups, with its limits.
+        drawn: Option<DrawnMark>,
         /// Estimate and counts in words, at the right.
         text: String,
     },

@@ -8,8 +8,8 @@
 mod number;
 
 pub(super) use number::{
-    FEWEST_CASES_FOR_PERCENT, chance_of_any, days, difference, difference_unit, level, month_short,
-    part, short_whole, signed_whole, window_length, with_unit,
+    FEWEST_CASES_FOR_PERCENT, chance_of_any, days, difference, difference_unit, distance, level,
+    month_short, p_value, part, ratio, short_whole, signed_whole, window_length, with_unit,
 };
 pub(crate) use number::{counted, month_name, whole};
 
@@ -166,6 +166,14 @@ pub(super) fn rare_rate(finding: &Finding) -> [String; 2] {
     };
     let rate = shown_estimate(finding).map_or_else(|| estimate(finding), number::rare_rate);
     [rate, limits]
+}
+
+/// The text with its first letter raised.
+pub(super) fn capitalized(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 /// Stands in a cell that has nothing to say.

@@ -1,9 +1,10 @@
 //! Which groups and months a page lists, in which order and under which words.
 
 use crate::domain::codes::NOT_RECORDED;
-use crate::domain::fields::{CaseField, Field, code_list, value_label};
+use crate::domain::fields::{CaseField, Field, value_label};
 use crate::domain::month::Month;
 use crate::findings::finding::{Finding, Statistic};
+use crate::findings::list_order::place;
 use crate::findings::review::Review;
 use std::collections::BTreeSet;
 
@@ -39,7 +40,7 @@ pub(super) fn in_list_order<'a>(
     let mut findings: Vec<_> = review.findings.by_group(measure, by, statistic).collect();
     findings.sort_by_cached_key(|finding| {
         values(by, &finding.group)
-            .map(|(dimension, value)| (position(dimension, value), value.to_owned()))
+            .map(|(dimension, value)| (place(dimension, value), value.to_owned()))
             .rev()
             .collect::<Vec<_>>()
     });
@@ -62,13 +63,4 @@ fn values<'a>(by: &'a str, group: &'a str) -> impl DoubleEndedIterator<Item = (&
     let parts = by.split('+').count();
     let pairs: Vec<_> = by.split('+').zip(group.splitn(parts, '|')).collect();
     pairs.into_iter()
-}
-
-fn position(dimension: &str, value: &str) -> usize {
-    if value == NOT_RECORDED {
-        return usize::MAX;
-    }
-    code_list(dimension)
-        .and_then(|list| list.position(value))
-        .unwrap_or(usize::MAX - 1)
 }

@@ -5,6 +5,7 @@
 //! `format` write sentences and numbers, `draw` paints, and `html` alone knows markup.
 
 mod chart;
+mod comparison_words;
 mod content;
 mod draw;
 mod format;

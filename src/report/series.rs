@@ -4,7 +4,7 @@ mod captions;
 mod points;
 mod tables;
 
-pub(super) use tables::{capitalized, quantile_cell, value_cell};
+pub(super) use tables::{quantile_cell, value_cell};
 
 use super::chart::{Chart, Plot, Reference};
 use super::content::Figure;
@@ -12,7 +12,8 @@ use super::{format, groups, words};
 use crate::domain::fields::dimension_label;
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
-use crate::findings::finding::{Statistic, Unit};
+use crate::findings::comparisons::drawn::DrawnShare;
+use crate::findings::finding::{Finding, Statistic, Unit};
 use crate::findings::review::Review;
 
 /// The number that stands for a measure where one has to.
@@ -77,7 +78,7 @@ pub(super) fn by_month(review: &Review, definition: &Definition) -> Option<Figur
         chart: Chart {
             title: captions::title(definition, "month by month"),
             axis_label: captions::axis_label(definition),
-            unit: unit(definition.kind),
+            unit: Some(unit(definition.kind)),
             plot: Plot::Months {
                 points,
                 in_view: review.month,
@@ -130,19 +131,38 @@ pub(super) fn by_group(review: &Review, definition: &Definition, by: &str) -> Op
     let shows_censored = findings
         .iter()
         .any(|finding| finding.censored > 0 && !finding.suppressed);
-    let caption = captions::group_caption(review, definition, shows_censored, left_out, &methods);
+    let mut caption =
+        captions::group_caption(review, definition, shows_censored, left_out, &methods);
+    if findings
+        .iter()
+        .any(|finding| drawn_share(review, finding).is_some())
+    {
+        caption.push(' ');
+        caption.push_str(captions::DRAWN);
+    }
     Some(Figure {
         stem: format!("{}_by_{}", definition.id, by.replace('+', "_and_")),
         chart: Chart {
             title: captions::title(definition, &by_words),
             axis_label: captions::axis_label(definition),
-            unit: unit(definition.kind),
+            unit: Some(unit(definition.kind)),
             plot: Plot::Rows(lines),
         },
         caption,
         alternative: captions::group_alternative(review, definition, &by_words, by, &findings),
         table: tables::group_table(review, definition, by, &findings),
     })
+}
+
+/// The share drawn towards those of the other groups that stands beside a finding of the whole
+/// period; `None` when there is none or the finding may not be seen.
+fn drawn_share<'a>(review: &'a Review, finding: &Finding) -> Option<&'a DrawnShare> {
+    if finding.suppressed || finding.month.is_some() {
+        return None;
+    }
+    review
+        .comparisons
+        .drawn_share(&finding.measure, &finding.by, &finding.group)
 }
 
 /// `January 2025 to September 2026`, or the one month.

@@ -111,6 +111,34 @@ pub struct ShrunkShare {
 /// Source: Efron & Morris (1975), Journal of the American Statistical Association 70:311-319
 /// (the idea); the formula is that of the conjugate prior; from memory.
 pub fn shrunk_share(unit: Tally, units: UnitShares, level: Level) -> Option<ShrunkShare> {
+    let sizes = (unit.events() as f64, unit.misses() as f64);
+    shrunk(unit.share(), sizes, units, level)
+}
+
+/// [`shrunk_share`] of a unit whose attempts go together, so that they count for no more than
+/// `cases` unrelated ones, which need not be a whole number: see
+/// [`super::clustered::ClusteredShare::effective_attempts`].
+///
+/// `None` also unless `share` is in 0 to 1 and `cases` a positive finite number.
+pub fn shrunk_share_of_size(
+    share: f64,
+    cases: f64,
+    units: UnitShares,
+    level: Level,
+) -> Option<ShrunkShare> {
+    if !((0.0..=1.0).contains(&share) && cases > 0.0 && cases.is_finite()) {
+        return None;
+    }
+    let sizes = (share * cases, (1.0 - share) * cases);
+    shrunk(share, sizes, units, level)
+}
+
+fn shrunk(
+    share: f64,
+    (events, misses): (f64, f64),
+    units: UnitShares,
+    level: Level,
+) -> Option<ShrunkShare> {
     let UnitShares {
         mean,
         concentration,
@@ -118,12 +146,11 @@ pub fn shrunk_share(unit: Tally, units: UnitShares, level: Level) -> Option<Shru
     if !(mean > 0.0 && mean < 1.0 && concentration > 0.0) {
         return None;
     }
-    let cases = unit.cases() as f64;
     // As weights, so that an infinite concentration gives the mean.
-    let estimate = mean + (unit.share() - mean) / (1.0 + concentration / cases);
+    let estimate = mean + (share - mean) / (1.0 + concentration / (events + misses));
     let (a, b) = (mean * concentration, (1.0 - mean) * concentration);
     let interval = (concentration.is_finite() && a > 0.0 && b > 0.0).then(|| {
-        let (a, b) = (unit.events() as f64 + a, unit.misses() as f64 + b);
+        let (a, b) = (events + a, misses + b);
         Interval {
             low: beta_quantile(a, b, Tail::Lower, level.tail()),
             high: beta_quantile(a, b, Tail::Upper, level.tail()),

@@ -5,6 +5,7 @@
 use super::p_value::chi_square_above;
 use super::{Interval, Level};
 
+pub mod conditional;
 #[cfg(test)]
 mod tests;
 

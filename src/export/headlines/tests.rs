@@ -2,13 +2,15 @@ use super::*;
 use crate::domain::counts::{ALL, CountTables};
 use crate::export::findings::tests::share;
 use crate::export::table::Format;
+use crate::findings::comparisons::Comparisons;
 use crate::findings::finding::Findings;
 use crate::findings::flow::Flow;
 use crate::findings::review::DataQuality;
 
-fn csv(headlines: Vec<Headline>) -> String {
+/// A review with these headlines and nothing else.
+pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
     let month = "2026-09".parse().unwrap();
-    let review = Review {
+    Review {
         month,
         first_month: month,
         last_month: month,
@@ -18,14 +20,18 @@ fn csv(headlines: Vec<Headline>) -> String {
         definitions: vec![],
         findings: Findings::default(),
         headlines,
+        comparisons: Comparisons::default(),
         counts: CountTables::default(),
         flow: Flow::default(),
         quality: DataQuality::default(),
         level: 0.95,
         tool_version: "0",
         made_on: None,
-    };
-    let table = headlines_table(&review).unwrap();
+    }
+}
+
+fn csv(headlines: Vec<Headline>) -> String {
+    let table = headlines_table(&review(headlines)).unwrap();
     String::from_utf8(table.encode(Format::Csv).unwrap()).unwrap()
 }
 

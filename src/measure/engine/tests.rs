@@ -181,3 +181,59 @@ fn unrecorded_groups_and_months_without_a_call_are_counted() {
     // Another site may have such calls: without its hours here, their rates would not add up.
     assert_eq!(at("presentation", "lower_bleed", None), Some((0, 1800)));
 }
+
+/// Rows in the order of the file: an event of the 3rd call, a case that is not judged, an event of
+/// the last call, one without event of the 1st, one of a later month, two calls of one minute.
+#[test]
+fn events_of_a_share_come_in_the_order_of_the_calls() {
+    let rows = [
+        ("C", "30", "2026-08", Some("perforation")),
+        ("A", "20", "2026-08", None),
+        ("E", "50", "2026-09", Some("perforation")),
+        ("B", "10", "2026-08", Some("none")),
+        ("G", "60", "2026-10", Some("perforation")),
+        ("F", "40", "2026-09", Some("none")),
+        ("D", "40", "2026-09", Some("perforation")),
+    ];
+    let mut cells = Vec::new();
+    for (row, (id, minute, month, event)) in rows.into_iter().enumerate() {
+        cells.extend([
+            (row, "case_id", id),
+            (row, "called_minute", minute),
+            (row, "month", month),
+        ]);
+        cells.extend(event.map(|event| (row, "adverse_event", event)));
+    }
+    let cases = [records::<CaseField>(rows.len(), &cells)];
+    let mut measures = built_in();
+    measures.retain(|measure| measure.id == "adverse_event" || measure.id == "overtube_used");
+    let exposure = Exposure::default();
+    let in_order = InOrder {
+        measures: &["adverse_event", "unheard_of"],
+        last_month: Some("2026-09".parse().unwrap()),
+    };
+    let (tables, sequences) = count_in_order(&cases, &[], &exposure, &measures, &in_order).unwrap();
+    assert_eq!(tables, count(&cases, &[], &exposure, &measures).unwrap());
+    assert_eq!(sequences.keys().collect::<Vec<_>>(), ["adverse_event"]);
+    let sequence = &sequences["adverse_event"];
+    let events: Vec<_> = sequence
+        .events
+        .iter()
+        .map(|event| (event.minute, event.cases_before, event.month.to_string()))
+        .collect();
+    // 10 none, 30 event, then at 40 first F without and then D with an event, 50 event.
+    let expected = [(30, 1, "2026-08"), (40, 1, "2026-09"), (50, 0, "2026-09")];
+    assert_eq!(
+        events,
+        expected.map(|(minute, cases, month)| (minute, cases, month.to_owned()))
+    );
+    assert_eq!((sequence.cases_after, sequence.last_minute), (0, Some(50)));
+
+    // A measure that does not select the call is joined to its case.
+    let mut joined = measures.clone();
+    for measure in &mut joined {
+        measure.sql = measure.sql.replace(" called_minute,", "");
+    }
+    let (_, of_joined) = count_in_order(&cases, &[], &exposure, &joined, &in_order).unwrap();
+    assert_eq!(of_joined, sequences);
+}

@@ -7,7 +7,7 @@ use crate::report::format;
 /// An axis from 0 to `top`, from pixel `start` to pixel `end`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Axis {
-    unit: Unit,
+    unit: Option<Unit>,
     top: f64,
     step: f64,
     start: i32,
@@ -17,12 +17,12 @@ pub(super) struct Axis {
 impl Axis {
     /// An axis that starts at 0 and holds `highest`. Shares end at 100 %, but rare events would
     /// lie flat on the floor there: when all of it stays below 20 or 50 %, the axis ends there.
-    pub(super) fn new(unit: Unit, highest: f64, start: i32, end: i32) -> Axis {
+    pub(super) fn new(unit: Option<Unit>, highest: f64, start: i32, end: i32) -> Axis {
         let (top, step) = match unit {
-            Unit::Fraction if highest <= 0.2 => (0.2, 0.05),
-            Unit::Fraction if highest <= 0.5 => (0.5, 0.1),
-            Unit::Fraction => (1.0, 0.25),
-            Unit::Minutes | Unit::Per30SiteDays => round_top(highest),
+            Some(Unit::Fraction) if highest <= 0.2 => (0.2, 0.05),
+            Some(Unit::Fraction) if highest <= 0.5 => (0.5, 0.1),
+            Some(Unit::Fraction) => (1.0, 0.25),
+            Some(Unit::Minutes | Unit::Per30SiteDays) | None => round_top(highest),
         };
         Axis {
             unit,
@@ -73,9 +73,9 @@ impl Axis {
     fn words(&self, value: f64) -> String {
         match self.unit {
             // A denominator below 100 asks for whole percent.
-            Unit::Fraction => format::with_unit(self.unit, 0, value),
+            Some(Unit::Fraction) => format::with_unit(Unit::Fraction, 0, value),
             _ if self.step.fract() > 0.0 => format!("{value:.1}"),
-            Unit::Minutes | Unit::Per30SiteDays => format::signed_whole(value),
+            Some(Unit::Minutes | Unit::Per30SiteDays) | None => format::signed_whole(value),
         }
     }
 }

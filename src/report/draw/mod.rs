@@ -7,6 +7,7 @@ mod image;
 mod months;
 mod rows;
 mod scene;
+mod sequence;
 mod stacks;
 
 #[cfg(test)]
@@ -35,5 +36,6 @@ fn scene(chart: &Chart) -> Scene {
         } => months::scene(chart, points, *in_view, reference.as_ref()),
         Plot::Rows(lines) => rows::scene(chart, lines),
         Plot::Stacks { parts, bars } => stacks::scene(chart, parts, bars),
+        Plot::Sequence { points, lines } => sequence::scene(chart, points, lines.as_ref()),
     }
 }

@@ -217,9 +217,9 @@ fn beside(scene: &mut Scene, mut labels: Vec<SideLabel>, right: i32, axis: &Axis
 
 /// What the axis must hold. Minutes have a long tail: the axis follows the middle half, and what
 /// lies beyond is counted at its top. Without any estimate it follows the cases.
-fn highest(unit: Unit, points: &[MonthPoint], reference: Option<&Reference>) -> f64 {
+fn highest(unit: Option<Unit>, points: &[MonthPoint], reference: Option<&Reference>) -> f64 {
     let of_points = points.iter().flat_map(|point| {
-        let upper = point.limits.1.filter(|_| unit != Unit::Minutes);
+        let upper = point.limits.1.filter(|_| unit != Some(Unit::Minutes));
         [point.value, point.quartiles.map(|(_, high)| high), upper]
     });
     let highest = of_points
@@ -228,8 +228,8 @@ fn highest(unit: Unit, points: &[MonthPoint], reference: Option<&Reference>) -> 
         .fold(0.0, f64::max);
     let cases = points.iter().flat_map(|point| &point.cases);
     match unit {
-        Unit::Minutes if highest > 0.0 => highest * 1.6,
-        Unit::Minutes => cases.map(|dot| dot.minutes as f64).fold(0.0, f64::max),
-        Unit::Fraction | Unit::Per30SiteDays => highest,
+        Some(Unit::Minutes) if highest > 0.0 => highest * 1.6,
+        Some(Unit::Minutes) => cases.map(|dot| dot.minutes as f64).fold(0.0, f64::max),
+        Some(Unit::Fraction | Unit::Per30SiteDays) | None => highest,
     }
 }

@@ -4,7 +4,7 @@ use super::axis::Axis;
 use super::font::{fitted, text_width, wrapped};
 use super::scene::{Align, Ink, Mark, Scene, Size, WIDTH};
 use crate::findings::finding::Unit;
-use crate::report::chart::{Chart, Line};
+use crate::report::chart::{Chart, DrawnMark, Line};
 
 const LINE: i32 = 46;
 const WIDEST_LABEL: i32 = 420;
@@ -73,6 +73,7 @@ fn group(scene: &mut Scene, line: &Line, y: i32, axis: &Axis) {
         limits,
         quartiles,
         p90,
+        drawn,
         ..
     } = line
     else {
@@ -90,9 +91,15 @@ fn group(scene: &mut Scene, line: &Line, y: i32, axis: &Axis) {
     {
         scene.mark((axis.pixel(p90), y), Mark::Far);
     }
+    // Two estimates of one group stand one above the other; their forms tell them apart.
+    let y = if drawn.is_some() { y - 10 } else { y };
     if let Some(value) = *value {
         scene.level_interval(y, axis.interval(value, *limits), Ink::Black);
         scene.mark((axis.pixel(value), y), Mark::Estimate);
+    }
+    if let Some(DrawnMark { value, limits }) = *drawn {
+        scene.level_interval(y + 20, axis.interval(value, limits), Ink::Silver);
+        scene.mark((axis.pixel(value), y + 20), Mark::Far);
     }
 }
 
@@ -120,7 +127,7 @@ fn widest(lines: &[Line], part: fn(&Line) -> &str) -> i32 {
 
 /// What the axis must hold: every estimate, and of the rest what does not squeeze the estimates
 /// into a corner.
-fn highest(unit: Unit, lines: &[Line]) -> f64 {
+fn highest(unit: Option<Unit>, lines: &[Line]) -> f64 {
     let mut highest_value = 0.0_f64;
     let mut highest_far = 0.0_f64;
     for line in lines {
@@ -140,6 +147,10 @@ fn highest(unit: Unit, lines: &[Line]) -> f64 {
                 .fold(highest_far, f64::max);
         }
     }
-    let stretch = if unit == Unit::Minutes { 4.0 } else { 2.5 };
+    let stretch = if unit == Some(Unit::Minutes) {
+        4.0
+    } else {
+        2.5
+    };
     highest_value.max(highest_far.min(highest_value * stretch))
 }

@@ -22,7 +22,7 @@ pub(super) enum Ink {
     Black,
     /// Axis words.
     Gray,
-    /// Single cases.
+    /// Single cases, and the interval of a second number.
     Silver,
     /// Bars behind marks.
     Cloud,
@@ -72,7 +72,7 @@ pub(super) enum Mark {
     Estimate,
     /// The estimate of the month in view: a large filled diamond.
     InView,
-    /// The 90th percentile: an open diamond.
+    /// A second number of the same group, such as the 90th percentile: an open diamond.
     Far,
     /// A case that reached the end: a small filled dot.
     Case,

@@ -27,7 +27,7 @@ fn month_chart(values: &[Option<f64>]) -> Chart {
     Chart {
         title: "Call <to> scope & back: how long?".to_owned(),
         axis_label: "minutes".to_owned(),
-        unit: Unit::Minutes,
+        unit: Some(Unit::Minutes),
         plot: Plot::Months {
             points,
             in_view: last,
@@ -49,6 +49,7 @@ fn group(label: &str, value: Option<f64>) -> Line {
         ),
         quartiles: None,
         p90: None,
+        drawn: None,
         text: "60%, 6 of 10 cases".to_owned(),
     }
 }
@@ -138,7 +139,7 @@ fn without_an_estimate_the_axis_follows_the_cases() {
 #[test]
 fn every_group_has_a_line_and_one_mark_when_it_has_a_value() {
     let chart = Chart {
-        unit: Unit::Fraction,
+        unit: Some(Unit::Fraction),
         plot: Plot::Rows(vec![
             Line::Heading("coin".to_owned()),
             group("snare", Some(0.6)),
@@ -205,7 +206,7 @@ fn a_bar_of_parts_is_whole_and_names_each_part_that_has_room() {
     let chart = Chart {
         title: "Where did the time go?".to_owned(),
         axis_label: "percent".to_owned(),
-        unit: Unit::Fraction,
+        unit: Some(Unit::Fraction),
         plot: Plot::Stacks {
             parts: ["team", "cart", "airway", "scope"]
                 .map(str::to_owned)
@@ -241,21 +242,21 @@ fn a_bar_of_parts_is_whole_and_names_each_part_that_has_room() {
 #[test]
 fn axes_start_at_zero_and_end_on_a_round_number() {
     for (highest, top) in [(83.0, 100.0), (7.0, 8.0), (0.0, 1.0), (1234.0, 1250.0)] {
-        let axis = Axis::new(Unit::Minutes, highest, 400, 0);
+        let axis = Axis::new(Some(Unit::Minutes), highest, 400, 0);
         assert_eq!(axis.pixel(0.0), 400);
         assert_eq!(axis.pixel(top), 0, "{highest}");
         assert!(!axis.is_beyond(top) && axis.is_beyond(top * 1.001));
     }
-    let shares = Axis::new(Unit::Fraction, 0.6, 400, 0);
+    let shares = Axis::new(Some(Unit::Fraction), 0.6, 400, 0);
     assert_eq!(shares.ticks().len(), 5);
     assert_eq!(shares.ticks()[4], (0, "100%".to_owned()));
-    let rare = Axis::new(Unit::Fraction, 0.1, 400, 0);
+    let rare = Axis::new(Some(Unit::Fraction), 0.1, 400, 0);
     assert_eq!(rare.ticks()[4], (0, "20%".to_owned()));
 }
 
 #[test]
 fn a_missing_limit_ends_at_the_estimate_without_a_cap() {
-    let axis = Axis::new(Unit::Minutes, 100.0, 0, 100);
+    let axis = Axis::new(Some(Unit::Minutes), 100.0, 0, 100);
     let [low, high] = axis.interval(50.0, (Some(20.0), None));
     assert_eq!((low.at, low.is_limit), (20, true));
     assert_eq!((high.at, high.is_limit), (50, false));

@@ -127,6 +127,34 @@ pub(in crate::report) fn chance_of_any(level: f64, comparisons: u32) -> String {
     }
 }
 
+/// A ratio with two digits behind the point, one from 10 on: `0.54`, `12.3`, `infinite`.
+pub(in crate::report) fn ratio(ratio: f64) -> String {
+    match ratio {
+        _ if ratio.is_infinite() => "infinite".to_owned(),
+        _ if ratio >= 100.0 => signed_whole(ratio),
+        _ if ratio >= 10.0 => fixed(ratio, 1),
+        _ => fixed(ratio, 2),
+    }
+}
+
+/// A p-value with three digits behind the point: `0.038`, `below 0.001`.
+pub(in crate::report) fn p_value(p: f64) -> String {
+    if p < 0.001 {
+        "below 0.001".to_owned()
+    } else {
+        fixed(p, 3)
+    }
+}
+
+/// Cases or days between events: whole from 10 on, one digit behind the point below.
+pub(in crate::report) fn distance(value: f64) -> String {
+    if value >= 10.0 || value.fract() == 0.0 {
+        signed_whole(value)
+    } else {
+        fixed(value, 1)
+    }
+}
+
 /// `6 hours` or `90 min`: the length of a window.
 pub(in crate::report) fn window_length(minutes: i64) -> String {
     match (minutes % 60, minutes / 60) {

@@ -198,3 +198,20 @@ fn months_read_as_words() {
     assert_eq!(month_name(month), "September 2026");
     assert_eq!(month_short(month), "Sep");
 }
+
+#[test]
+fn ratios_p_values_and_distances_are_rounded_by_their_size() {
+    assert_eq!(
+        [0.504, 2.0, 9.994, 12.34, 531.5].map(ratio),
+        ["0.50", "2.00", "9.99", "12.3", "532"]
+    );
+    assert_eq!(ratio(f64::INFINITY), "infinite");
+    assert_eq!(
+        [0.000_9, 0.001, 0.037_6, 1.0].map(p_value),
+        ["below 0.001", "0.001", "0.038", "1.000"]
+    );
+    assert_eq!(
+        [0.0, 3.0, 3.21, 27.72, 1_200.4].map(distance),
+        ["0", "3", "3.2", "28", "1,200"]
+    );
+}

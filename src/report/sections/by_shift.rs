@@ -28,7 +28,7 @@ pub(super) fn table(review: &Review, what: &str, measures: &[&str]) -> Option<Bl
     );
     let names = Shift::ALL
         .iter()
-        .map(|shift| series::capitalized(value_label(by, shift.code())));
+        .map(|shift| format::capitalized(value_label(by, shift.code())));
     table.columns.extend(names);
     table.columns.push("Method".to_owned());
     for definition in measures.iter().filter_map(|id| review.definition(id)) {

@@ -1,5 +1,6 @@
 //! The end of the page: definitions, methods, cautions, words and versions.
 
+use super::{devices, harm_over_time};
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::findings::finding::{Finding, Method, Statistic};
 use crate::findings::review::{Change, Headline, Review};
@@ -105,6 +106,17 @@ fn methods(review: &Review) -> Vec<String> {
         .filter(|&method| used(method))
         .map(|method| format!("{}: {}", words::method_name(method), method.sentence()))
         .collect();
+    let comparisons = review.comparisons.methods();
+    let new = comparisons
+        .iter()
+        .filter(|method| method.code() != Method::Wilson.code());
+    sentences.extend(new.map(|method| format!("{}: {}", method.name(), method.sentence())));
+    if review.comparisons.devices.is_some() {
+        sentences.push(devices::HOLM.to_owned());
+    }
+    if harm_over_time::has_lines(review) {
+        sentences.extend(harm_over_time::METHODS.map(str::to_owned));
+    }
     let is_compared = |headline: &Headline| matches!(headline.change, Change::Difference { .. });
     if review.headlines.iter().any(is_compared) {
         sentences.push(words::COMPARISON.to_owned());

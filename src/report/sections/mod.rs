@@ -6,12 +6,16 @@ mod by_shift;
 mod calls;
 mod cart;
 mod definitions;
+mod devices;
 mod harm;
+mod harm_over_time;
 mod other;
+mod protection;
 mod quality;
 mod retrieval;
 mod scope_care;
 mod summary;
+mod switches;
 mod time;
 mod time_parts;
 mod window;
@@ -29,8 +33,12 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         time_parts::section(review),
         window::section(review),
         retrieval::section(review),
+        devices::section(review),
+        switches::section(review),
         airway::section(review),
         harm::section(review),
+        protection::section(review),
+        harm_over_time::section(review),
         cart::section(review),
         scope_care::section(review),
         calls::section(review),
@@ -75,6 +83,7 @@ const NAMED: &[&str] = &[
     scope_care::PRECLEAN_END_TO_MANUAL_CLEAN,
     scope_care::PRECLEAN_START_TO_MANUAL_CLEAN,
     scope_care::SCOPE_OUT_TO_MANUAL_CLEAN,
+    switches::DEVICE_SWITCH,
 ];
 
 /// The month chart of a measure, or a sentence that there were no cases; `None` when the measure

@@ -181,7 +181,7 @@ fn figure(review: &Review) -> Option<Block> {
         chart: Chart {
             title: "From call to scope in: where did the time go?".to_owned(),
             axis_label: "percent of the minutes from call to scope in".to_owned(),
-            unit: Unit::Fraction,
+            unit: Some(Unit::Fraction),
             plot: Plot::Stacks {
                 parts: titles.iter().map(|title| without_number(title)).collect(),
                 bars,

@@ -5,7 +5,7 @@ use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::findings::finding::{Address, Finding, Statistic, Unit};
 use crate::findings::review::Review;
-use crate::report::chart::{CaseDot, Line, MonthPoint};
+use crate::report::chart::{CaseDot, DrawnMark, Line, MonthPoint};
 use crate::report::{format, groups};
 
 /// Above this many cases a chart shows no individual ones: they would be one gray smear.
@@ -137,16 +137,29 @@ fn line(review: &Review, definition: &Definition, finding: &Finding, label: Stri
             .and_then(format::shown_estimate)
     };
     let counts = format::short_counts(finding);
+    let value = format::shown_estimate(finding);
+    let drawn = value.and(super::drawn_share(review, finding));
     Line::Group {
         label,
-        value: format::shown_estimate(finding),
+        value,
         limits: format::shown_limits(finding),
         quartiles: at(Statistic::P25).zip(at(Statistic::P75)),
         p90: at(Statistic::P90),
+        drawn: drawn.map(|drawn| {
+            let interval = drawn.interval;
+            let limits = (interval.map(|of| of.low), interval.map(|of| of.high));
+            DrawnMark {
+                value: drawn.estimate,
+                limits,
+            }
+        }),
         text: if format::is_empty(finding) {
             format::why_empty(finding)
         } else if finding.unit == Unit::Fraction && format::shown_estimate(finding).is_none() {
             counts
+        } else if let Some(drawn) = drawn {
+            let drawn = format::with_unit(finding.unit, finding.denominator(), drawn.estimate);
+            format!("{} ({drawn}), {counts}", format::estimate(finding))
         } else {
             format!("{}, {counts}", format::estimate(finding))
         },

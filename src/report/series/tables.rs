@@ -8,7 +8,7 @@ use crate::domain::month::Month;
 use crate::findings::finding::{Address, Finding, Statistic};
 use crate::findings::review::Review;
 use crate::report::content::{Cell, Table};
-use crate::report::{format, groups, words};
+use crate::report::{comparison_words, format, groups, words};
 
 /// Cells of one finding in every table: counts, estimate, interval.
 fn finding_cells(finding: &Finding) -> [Cell; 3] {
@@ -72,7 +72,22 @@ pub(super) fn group_table(
         names.join(" and "),
         super::whole_period(review)
     );
-    let mut table = value_table(review, definition, &capitalized(&names.join(", ")), &words);
+    let mut table = value_table(
+        review,
+        definition,
+        &format::capitalized(&names.join(", ")),
+        &words,
+    );
+    let value_columns = table.columns.len();
+    let is_drawn = findings
+        .iter()
+        .any(|finding| super::drawn_share(review, finding).is_some());
+    if is_drawn {
+        let interval = format!("{} interval of it", format::level(review.level));
+        table
+            .columns
+            .extend(["Drawn to the others".to_owned(), interval]);
+    }
     for finding in findings {
         let address = Address {
             measure: &definition.id,
@@ -82,9 +97,27 @@ pub(super) fn group_table(
             statistic: finding.statistic,
         };
         let label = groups::group_label(by, &finding.group);
-        table.push(value_row(review, definition, label, address));
+        let mut row = value_row(review, definition, label, address);
+        if is_drawn {
+            row.resize(value_columns, format::NOTHING.into());
+            row.extend(drawn_cells(review, finding));
+        }
+        table.push(row);
     }
     table
+}
+
+/// The share drawn towards those of the other groups, and its interval.
+fn drawn_cells(review: &Review, finding: &Finding) -> [Cell; 2] {
+    let Some(drawn) = super::drawn_share(review, finding) else {
+        return [format::NOTHING.into(), format::NOTHING.into()];
+    };
+    let percent = |share| format::with_unit(finding.unit, finding.denominator(), share);
+    let interval = drawn.interval.map_or_else(
+        || format::NOTHING.to_owned(),
+        |interval| comparison_words::percents(finding.denominator(), interval),
+    );
+    [percent(drawn.estimate).into(), interval.into()]
 }
 
 fn value_table(review: &Review, definition: &Definition, first: &str, words: &str) -> Table {
@@ -190,12 +223,4 @@ fn observed_days(review: &Review, definition: &Definition, address: Address<'_>)
         || format::NOTHING.to_owned(),
         |events| format::days(events.exposure_minutes),
     )
-}
-
-/// The text with its first letter raised.
-pub(in crate::report) fn capitalized(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }

@@ -13,6 +13,7 @@ use crate::domain::counts::{CountTables, EventsCount, Key, MinutesCount};
 use crate::domain::issue::IssueCode;
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::domain::month::Month;
+use crate::findings::comparisons::Comparisons;
 use crate::findings::finding::{Finding, Findings, Method, Statistic, Unit};
 use crate::findings::flow::{Flow, FlowResult, MeasureFlow};
 use crate::findings::review::{Change, DataQuality, Headline, Review};
@@ -61,6 +62,7 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         definitions,
         findings,
         headlines,
+        comparisons: Comparisons::default(),
         counts,
         flow: flow(),
         quality: quality(),

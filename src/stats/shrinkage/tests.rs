@@ -244,3 +244,35 @@ proptest! {
         prop_assert!(0.0 <= interval.low && interval.low < interval.high && interval.high <= 1.0);
     }
 }
+
+/// scipy 1.17: `beta.ppf([0.025, 0.975], 0.75 * 6.4 + 3, 0.25 * 6.4 + 2)`; the estimate by hand:
+/// (4.8 + 3) / (6.4 + 5).
+#[test]
+fn a_unit_of_attempts_that_go_together_counts_by_its_effective_size() {
+    let units = UnitShares {
+        mean: 0.6,
+        concentration: 5.0,
+    };
+    let found = shrunk_share_of_size(0.75, 6.4, units, Level::P95).expect("a size");
+    assert!((found.estimate - 7.8 / 11.4).abs() < 1e-14, "{found:?}");
+    let interval = found.interval.expect("a spread");
+    assert!(
+        (interval.low - 0.401_710_853_517_763_6).abs() < 1e-9,
+        "{found:?}"
+    );
+    assert!(
+        (interval.high - 0.905_926_804_270_253_8).abs() < 1e-9,
+        "{found:?}"
+    );
+
+    let whole = shrunk_share(tally(3, 4), units, Level::P95);
+    assert_eq!(shrunk_share_of_size(0.75, 4.0, units, Level::P95), whole);
+    for (share, cases) in [
+        (0.5, 0.0),
+        (0.5, f64::NAN),
+        (1.5, 2.0),
+        (0.5, f64::INFINITY),
+    ] {
+        assert_eq!(shrunk_share_of_size(share, cases, units, Level::P95), None);
+    }
+}
