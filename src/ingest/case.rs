@@ -9,6 +9,7 @@ use super::parsed::{CounterProof, Found};
 use super::plan::{FilePlan, PlannedColumn, PlannedTime};
 use super::records::Record;
 use super::rules::IntervalLimits;
+use super::scores::Scores;
 use super::time::{CourseTime, Roll, TimeFormat, Written, ZoneTable};
 use super::windows::{self, ADULT_YEARS, Traits, Window};
 use crate::domain::codes::{AgeGroup, Setting, Urgency};
@@ -40,6 +41,7 @@ pub(super) struct CaseReader<'a> {
     limits: Vec<IntervalLimits>,
     roll: Roll<{ COURSE.len() }>,
     calendar: CallCalendar,
+    scores: Scores,
 }
 
 impl<'a> CaseReader<'a> {
@@ -51,6 +53,7 @@ impl<'a> CaseReader<'a> {
             roll: Roll::new(&COURSE, &limits, mapping.date_of),
             calendar: CallCalendar::new(&mapping.staffed_hours),
             limits,
+            scores: Scores::new(mapping),
         }
     }
 
@@ -101,6 +104,7 @@ impl<'a> CaseReader<'a> {
             self.settle(&times, table, &mut record, at, &mut found.issues);
         }
         self.complete(&mut record)?;
+        self.scores.add(&mut record, at, &mut found.issues);
         if !record.has(CaseField::Site) {
             let site = CaseField::Site.name();
             let issue = Issue::of_cell(at, IssueCode::MissingSite, site, Shape::Empty);

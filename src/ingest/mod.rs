@@ -32,6 +32,7 @@ mod registry;
 mod row_passes;
 mod rules;
 mod run;
+mod scores;
 mod synonyms;
 mod time;
 mod windows;

@@ -24,6 +24,16 @@ const BUILT_IN: &[(&str, &str)] = measures! {
     "overtube_used_sharp"
     "airway_secured"
     "adverse_event"
+    "initial_hemostasis"
+    "rebleed_3d"
+    "rebleed_7d"
+    "rebleed_30d"
+    "rescue_treatment"
+    "transfused"
+    "death_30d"
+    "upper_bleeds"
+    "ulcer_bleeds"
+    "lower_bleeds"
     "calls"
 };
 

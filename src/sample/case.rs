@@ -2,6 +2,7 @@
 //!
 //! Holds coded values and moments, not the words of an export; knows nothing of planted faults.
 
+use super::bleed::Bleed;
 use super::calls::Call;
 use super::draws::Draws;
 use super::object::{self, Finding};
@@ -47,6 +48,8 @@ pub(super) struct Case {
     pub(super) malfunction: Option<bool>,
     pub(super) preclean_done: Option<bool>,
     pub(super) passes: Vec<Pass>,
+    /// Of a bleed, once it is drawn.
+    pub(super) bleed: Option<Bleed>,
     /// Whether the case was planted for a change of the clocks; faults leave it alone.
     pub(super) is_planted: bool,
 }
@@ -105,6 +108,7 @@ fn without_scope(
         malfunction: None,
         preclean_done: None,
         passes: Vec::new(),
+        bleed: None,
         is_planted: false,
     }
 }

@@ -4,6 +4,7 @@
 //! `truths.rs`, and for readers in `sample_data/README.md`. Cases come in order of the call, one
 //! at a time, so any number of them needs the same memory. Knows the domain only.
 
+mod bleed;
 mod calendar;
 mod calls;
 mod case;
@@ -128,8 +129,12 @@ pub fn write(
 /// of their own, so what happens in a case moves no later call.
 fn cases(plan: &Plan, calendar: &Calendar) -> impl Iterator<Item = Case> {
     let mut draws = Draws::new(plan.seed, 1);
-    calls::calls(calendar, plan.cases, Draws::new(plan.seed, 0))
-        .map(move |call| case::draw(&mut draws, &call))
+    let mut bleeds = Draws::new(plan.seed, 2);
+    calls::calls(calendar, plan.cases, Draws::new(plan.seed, 0)).map(move |call| {
+        let mut case = case::draw(&mut draws, &call);
+        case.bleed = bleed::draw(&mut bleeds, &case);
+        case
+    })
 }
 
 /// Case numbers that tell neither order nor date: `E-` and the digits of a shuffled counter.
