@@ -192,7 +192,7 @@ fields! {
         Albumin = "albumin" "albumin_mg_dl", Kind::Quantity(Quantity::Albumin), Export, "albumin";
         Inr = "inr" "inr_thousandths", Kind::Quantity(Quantity::Inr), Export, "INR";
         Systolic = "systolic" "systolic_mmhg", whole(40, 260), Export, "systolic blood pressure";
-        Pulse = "pulse" "pulse_per_minute", whole(20, 250), Export, "pulse";
+        Pulse = "pulse" "pulse_bpm", whole(20, 250), Export, "pulse";
         Melena = "melena" "melena", YES_NO, Export, "melena";
         Syncope = "syncope" "syncope", YES_NO, Export, "syncope";
         HepaticDisease = "hepatic_disease" "hepatic_disease", YES_NO, Export, "hepatic disease";

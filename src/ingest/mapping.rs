@@ -155,6 +155,7 @@ pub struct Mapping {
 pub(super) enum Constant {
     Text(String),
     Code(&'static str),
+    Whole(i64),
 }
 
 impl Constant {
@@ -162,6 +163,7 @@ impl Constant {
         match self {
             Constant::Text(text) => Value::Text(text),
             Constant::Code(code) => Value::Code(code),
+            Constant::Whole(number) => Value::Whole(*number),
         }
     }
 }
@@ -199,6 +201,16 @@ impl Mapping {
     /// From when urgency windows are counted, in words.
     pub fn window_start(&self) -> &'static str {
         self.window_start.label()
+    }
+
+    /// Every laboratory quantity of the export, in words, with the unit that was declared for it.
+    pub fn units(&self) -> impl Iterator<Item = (&'static str, &'static str)> {
+        let columns = self.cases.columns.iter();
+        let units = columns.filter_map(|column| {
+            let unit = column.cells.laboratory_unit()?;
+            Some((column.field.label(), unit.code))
+        });
+        units.filter(|(_, unit)| !unit.is_empty())
     }
 
     /// The bytes of the file, for its hash.

@@ -14,6 +14,7 @@ fn csv(headlines: Vec<Headline>) -> String {
         last_month: month,
         months_before: 12,
         window_start: "the call".to_owned(),
+        units: Vec::new(),
         windows: Vec::new(),
         definitions: vec![],
         findings: Findings::default(),

@@ -15,6 +15,13 @@ const SENSES: &str = include_str!("heading_senses.csv");
 
 /// Words that say nothing about the field.
 const FILLERS: &[&str] = &[
+    "mg",
+    "g",
+    "dl",
+    "l",
+    "mmol",
+    "mmhg",
+    "bpm",
     "at",
     "date",
     "time",

@@ -2,6 +2,7 @@
 //! left out; a measure without a case says so.
 
 mod airway;
+mod bleeding;
 mod calls;
 mod definitions;
 mod harm;
@@ -25,6 +26,7 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         retrieval::section(review),
         airway::section(review),
         harm::section(review),
+        bleeding::section(review),
         calls::section(review),
         other::section(review),
     ];
@@ -47,6 +49,16 @@ const NAMED: &[&str] = &[
     airway::AIRWAY_SECURED,
     harm::ADVERSE_EVENT,
     calls::CALLS,
+    bleeding::INITIAL_HEMOSTASIS,
+    bleeding::REBLEED_3D,
+    bleeding::REBLEED_7D,
+    bleeding::REBLEED_30D,
+    bleeding::RESCUE_TREATMENT,
+    bleeding::TRANSFUSED,
+    bleeding::DEATH_30D,
+    bleeding::UPPER_BLEEDS,
+    bleeding::ULCER_BLEEDS,
+    bleeding::LOWER_BLEEDS,
 ];
 
 /// The month chart of a measure, or a sentence that there were no cases; `None` when the measure
