@@ -231,3 +231,6 @@ fn code<T: Copy>(
     let code = record.text(field)?;
     all.iter().copied().find(|known| code_of(*known) == code)
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,5 +1,6 @@
 //! Tests of the whole page, on invented reviews.
 
+mod bleeding;
 pub(super) mod invented;
 pub(super) mod single;
 

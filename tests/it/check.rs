@@ -168,6 +168,14 @@ not counted for want of:
   overtube_used_sharp: `overtube`, `outcome`, `sharp`
   airway_secured: `airway`, `outcome`
   adverse_event: `adverse_event`, `outcome`
+  initial_hemostasis: `outcome`, `treatment`
+  rebleed_3d: `rebleed_days`, `followed_days`, `death_days`, `outcome`
+  rebleed_7d: `rebleed_days`, `followed_days`, `death_days`, `outcome`
+  rebleed_30d: `rebleed_days`, `followed_days`, `death_days`, `outcome`
+  rescue_treatment: `rescue`, `outcome`
+  transfused: `transfused_units`, `outcome`
+  death_30d: `death_days`, `followed_days`, `outcome`
+  ulcer_bleeds: `bleed_finding`
 counted, though without:
   call_to_scope: `outcome`, `ended_at`
   scope_in_to_out: `outcome`

@@ -17,6 +17,7 @@ const SENSES: &str = include_str!("heading_senses.csv");
 const FILLERS: &[&str] = &[
     "mg",
     "g",
+    "d",
     "dl",
     "l",
     "mmol",

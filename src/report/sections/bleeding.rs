@@ -215,7 +215,10 @@ fn case_mix_table(review: &Review, measure: &str, field: CaseField) -> Option<Ta
         ),
         &["Group", "Calls"],
     );
-    for finding in findings {
+    // Of a long list of codes only those that came up.
+    let lists_all = !matches!(field, CaseField::BleedFinding | CaseField::Treatment);
+    let is_listed = |finding: &&Finding| lists_all || finding.suppressed || finding.events > 0;
+    for finding in findings.into_iter().filter(is_listed) {
         let label = groups::group_label(by, &finding.group);
         let calls = format::unless_withheld(finding, finding.events);
         table.push(vec![label.into(), calls.into()]);

@@ -78,11 +78,13 @@ fn offer_units(lines: &mut Lines, name: &str, quantity: Quantity, column: &Sampl
 /// Whether the heading names a unit: `Hb (g/dL)`, `BUN`, `urea_mmol_l`.
 fn is_named(unit: LaboratoryUnit, column: &SampledColumn) -> bool {
     let has = |words: &[&str]| column.words.has_one_of(words);
+    // "dL" in a heading may come apart where a capital begins.
+    let is_per_deciliter = has(&["d", "dl", "gdl"]);
     match unit.code {
         "mmol/L" => has(&["mmol", "mmoll"]),
         "BUN mg/dL" => has(&["bun", "nitrogen"]),
-        "g/dL" => has(&["dl", "gdl"]),
-        "g/L" => has(&["l", "gl"]),
+        "g/dL" => is_per_deciliter,
+        "g/L" => has(&["l", "gl"]) && !is_per_deciliter,
         _ => false,
     }
 }
