@@ -8,56 +8,28 @@ use super::mapping::Mapping;
 use super::records::Record;
 use super::windows::ADULT_YEARS;
 use crate::domain::codes::{
-    Aims65Band, BleedFinding, Comorbidity, GlasgowBlatchfordBand, OaklandBand, Presentation,
-    RockallBand, Sex, Stigmata, YesNo,
+    BleedFinding, Comorbidity, OaklandBand, Presentation, Sex, Stigmata, YesNo,
 };
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::issue::{Issue, IssueCode, Position, Shape};
 use crate::domain::scores::{Aims65, Bounds, GlasgowBlatchford, Oakland, Rockall};
 
-/// Which scores an export has components for.
+/// The scores for which an export has components.
 pub(super) struct Scores {
-    has_glasgow_blatchford: bool,
-    has_rockall: bool,
-    has_aims65: bool,
-    has_oakland: bool,
+    upper: Vec<&'static Score>,
+    lower: Vec<&'static Score>,
 }
 
 impl Scores {
     pub(super) fn new(mapping: &Mapping) -> Scores {
         let mapped: Vec<_> = mapping.mapped_case_fields().collect();
-        let has_one = |fields: &[CaseField]| fields.iter().any(|field| mapped.contains(field));
+        let has_one = |score: &&Score| {
+            let mut components = score.components.iter();
+            components.any(|field| mapped.contains(field))
+        };
         Scores {
-            has_glasgow_blatchford: has_one(&[
-                CaseField::Urea,
-                CaseField::Hemoglobin,
-                CaseField::Systolic,
-                CaseField::Pulse,
-                CaseField::Melena,
-                CaseField::Syncope,
-                CaseField::HepaticDisease,
-                CaseField::CardiacFailure,
-            ]),
-            has_rockall: has_one(&[
-                CaseField::Systolic,
-                CaseField::Pulse,
-                CaseField::Comorbidity,
-                CaseField::BleedFinding,
-                CaseField::Stigmata,
-            ]),
-            has_aims65: has_one(&[
-                CaseField::Albumin,
-                CaseField::Inr,
-                CaseField::AlteredMentalStatus,
-                CaseField::Systolic,
-            ]),
-            has_oakland: has_one(&[
-                CaseField::PreviousLowerBleed,
-                CaseField::BloodOnRectalExam,
-                CaseField::Pulse,
-                CaseField::Systolic,
-                CaseField::Hemoglobin,
-            ]),
+            upper: UPPER.iter().filter(has_one).collect(),
+            lower: LOWER.iter().filter(has_one).collect(),
         }
     }
 
@@ -68,87 +40,125 @@ impl Scores {
         at: Position,
         issues: &mut Vec<Issue>,
     ) {
+        if self.upper.is_empty() && self.lower.is_empty() {
+            return;
+        }
         let presentation = record.text(CaseField::Presentation);
-        if presentation == Some(Presentation::UpperBleed.code()) {
-            if self.has_glasgow_blatchford {
-                let bounds = of_adult(record, glasgow_blatchford(record).bounds());
-                let band = bounds.map(GlasgowBlatchford::band);
-                let band = band.unwrap_or(GlasgowBlatchfordBand::GlasgowBlatchfordNotComputed);
-                GLASGOW_BLATCHFORD.add(record, bounds, band.code(), at, issues);
-            }
-            if self.has_rockall {
-                let bounds = of_adult(record, rockall(record).bounds());
-                let band = bounds.map(Rockall::band);
-                let band = band.unwrap_or(RockallBand::RockallNotComputed);
-                ROCKALL.add(record, bounds, band.code(), at, issues);
-            }
-            if self.has_aims65 {
-                let bounds = of_adult(record, aims65(record).bounds());
-                let band = bounds.map(Aims65::band);
-                let band = band.unwrap_or(Aims65Band::Aims65NotComputed);
-                AIMS65.add(record, bounds, band.code(), at, issues);
-            }
-        } else if self.has_oakland && presentation == Some(Presentation::LowerBleed.code()) {
-            let bounds = of_adult(record, oakland(record).bounds());
-            let band = bounds.map(Oakland::band);
-            let band = band.unwrap_or(OaklandBand::OaklandNotComputed);
-            OAKLAND.add(record, bounds, band.code(), at, issues);
+        let scores = if presentation == Some(Presentation::UpperBleed.code()) {
+            &self.upper
+        } else if presentation == Some(Presentation::LowerBleed.code()) {
+            &self.lower
+        } else {
+            return;
+        };
+        for score in scores {
+            score.add(record, at, issues);
         }
     }
 }
 
-/// Where a score goes, and where the export gives it.
-struct ScoreFields {
+/// A score: from what it is made, where it goes, and where the export gives it.
+struct Score {
+    /// Without age and sex, which every export has.
+    components: &'static [CaseField],
+    /// Bounds, and the code of their band.
+    of: fn(&Record<'_, CaseField>) -> (Bounds, &'static str),
     low: CaseField,
     high: CaseField,
     band: CaseField,
     exported: CaseField,
 }
 
-const GLASGOW_BLATCHFORD: ScoreFields = ScoreFields {
-    low: CaseField::GlasgowBlatchfordLow,
-    high: CaseField::GlasgowBlatchfordHigh,
-    band: CaseField::GlasgowBlatchford,
-    exported: CaseField::ExportedGlasgowBlatchford,
-};
+/// Scores of upper GI bleeding.
+static UPPER: [Score; 3] = [
+    Score {
+        components: &[
+            CaseField::Urea,
+            CaseField::Hemoglobin,
+            CaseField::Systolic,
+            CaseField::Pulse,
+            CaseField::Melena,
+            CaseField::Syncope,
+            CaseField::HepaticDisease,
+            CaseField::CardiacFailure,
+        ],
+        of: |record| {
+            let bounds = glasgow_blatchford(record).bounds();
+            (bounds, GlasgowBlatchford::band(bounds).code())
+        },
+        low: CaseField::GlasgowBlatchfordLow,
+        high: CaseField::GlasgowBlatchfordHigh,
+        band: CaseField::GlasgowBlatchford,
+        exported: CaseField::ExportedGlasgowBlatchford,
+    },
+    Score {
+        components: &[
+            CaseField::Systolic,
+            CaseField::Pulse,
+            CaseField::Comorbidity,
+            CaseField::BleedFinding,
+            CaseField::Stigmata,
+        ],
+        of: |record| {
+            let bounds = rockall(record).bounds();
+            (bounds, Rockall::band(bounds).code())
+        },
+        low: CaseField::RockallLow,
+        high: CaseField::RockallHigh,
+        band: CaseField::Rockall,
+        exported: CaseField::ExportedRockall,
+    },
+    Score {
+        components: &[
+            CaseField::Albumin,
+            CaseField::Inr,
+            CaseField::AlteredMentalStatus,
+            CaseField::Systolic,
+        ],
+        of: |record| {
+            let bounds = aims65(record).bounds();
+            (bounds, Aims65::band(bounds).code())
+        },
+        low: CaseField::Aims65Low,
+        high: CaseField::Aims65High,
+        band: CaseField::Aims65,
+        exported: CaseField::ExportedAims65,
+    },
+];
 
-const ROCKALL: ScoreFields = ScoreFields {
-    low: CaseField::RockallLow,
-    high: CaseField::RockallHigh,
-    band: CaseField::Rockall,
-    exported: CaseField::ExportedRockall,
-};
-
-const AIMS65: ScoreFields = ScoreFields {
-    low: CaseField::Aims65Low,
-    high: CaseField::Aims65High,
-    band: CaseField::Aims65,
-    exported: CaseField::ExportedAims65,
-};
-
-const OAKLAND: ScoreFields = ScoreFields {
+/// Scores of lower GI bleeding.
+static LOWER: [Score; 1] = [Score {
+    components: &[
+        CaseField::PreviousLowerBleed,
+        CaseField::BloodOnRectalExam,
+        CaseField::Pulse,
+        CaseField::Systolic,
+        CaseField::Hemoglobin,
+    ],
+    of: |record| {
+        let bounds = oakland(record).bounds();
+        (bounds, Oakland::band(bounds).code())
+    },
     low: CaseField::OaklandLow,
     high: CaseField::OaklandHigh,
     band: CaseField::Oakland,
     exported: CaseField::ExportedOakland,
-};
+}];
 
-impl ScoreFields {
-    /// `bounds` is `None` for a child.
-    fn add(
-        &self,
-        record: &mut Record<'_, CaseField>,
-        bounds: Option<Bounds>,
-        band: &'static str,
-        at: Position,
-        issues: &mut Vec<Issue>,
-    ) {
-        record.set(self.band, Value::Code(band));
-        let Some(bounds) = bounds else {
+/// The band of a child, in every list of bands.
+const NOT_COMPUTED: &str = OaklandBand::OaklandNotComputed.code();
+
+impl Score {
+    fn add(&self, record: &mut Record<'_, CaseField>, at: Position, issues: &mut Vec<Issue>) {
+        let age = record.whole(CaseField::AgeYears);
+        if age.is_some_and(|age| age < ADULT_YEARS) {
+            record.set(self.band, Value::Code(NOT_COMPUTED));
             return;
-        };
+        }
+        let (bounds, band) = (self.of)(record);
         record.set(self.low, Value::Whole(i64::from(bounds.low)));
         record.set(self.high, Value::Whole(i64::from(bounds.high)));
+        record.set(self.band, Value::Code(band));
         let exported = record.whole(self.exported);
         if exported.is_some_and(|exported| !bounds.allow(exported)) {
             let name = self.exported.name();
@@ -156,12 +166,6 @@ impl ScoreFields {
             issues.push(Issue::of_cell(at, code, name, Shape::Digits));
         }
     }
-}
-
-/// The bounds, unless the patient is known to be a child.
-fn of_adult(record: &Record<'_, CaseField>, bounds: Bounds) -> Option<Bounds> {
-    let age = record.whole(CaseField::AgeYears);
-    age.is_none_or(|age| age >= ADULT_YEARS).then_some(bounds)
 }
 
 fn glasgow_blatchford(record: &Record<'_, CaseField>) -> GlasgowBlatchford {

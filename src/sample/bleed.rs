@@ -37,7 +37,7 @@ pub(super) struct Bleed {
     pub(super) cardiac_failure: Option<bool>,
     pub(super) comorbidity: Option<Comorbidity>,
     pub(super) altered_mental_status: Option<bool>,
-    pub(super) previous_lower_bleed: Option<bool>,
+    pub(super) has_bled_before: Option<bool>,
     pub(super) blood_on_rectal_exam: Option<bool>,
     pub(super) exported_glasgow_blatchford: Option<i64>,
 }
@@ -99,7 +99,7 @@ fn measured(draws: &mut Draws, is_upper: bool, severity: f64) -> Bleed {
             other => other,
         }),
         altered_mental_status: Some(draws.chance(if is_severe { 0.22 } else { 0.08 })),
-        previous_lower_bleed: (!is_upper).then(|| draws.chance(0.2)),
+        has_bled_before: (!is_upper).then(|| draws.chance(0.2)),
         blood_on_rectal_exam: (!is_upper).then(|| draws.chance(0.82)),
         ..Bleed::default()
     }
@@ -121,9 +121,8 @@ fn look(draws: &mut Draws, bleed: &mut Bleed, is_upper: bool, outcome: Outcome) 
         Some(Forrest::Spurting | Forrest::VisibleVessel) => Stigmata::VesselSeen,
         Some(Forrest::AdherentClot) => Stigmata::ClotSeen,
         Some(Forrest::Oozing) => Stigmata::BloodSeen,
-        Some(Forrest::FlatSpot | Forrest::CleanBase) => Stigmata::NoneOrDarkSpot,
         None if sees_blood => Stigmata::BloodSeen,
-        None => Stigmata::NoneOrDarkSpot,
+        Some(Forrest::FlatSpot | Forrest::CleanBase) | None => Stigmata::NoneOrDarkSpot,
     };
     bleed.treatment = Some(match finding {
         _ if !is_treated => Hemostasis::NoHemostasis,

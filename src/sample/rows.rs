@@ -275,7 +275,7 @@ fn bleed_cell(bleed: &Bleed, field: CaseField) -> Cell<'static> {
         CaseField::CardiacFailure => yes_no(bleed.cardiac_failure),
         CaseField::Comorbidity => word(bleed.comorbidity, bleeding::comorbidity),
         CaseField::AlteredMentalStatus => yes_no(bleed.altered_mental_status),
-        CaseField::PreviousLowerBleed => yes_no(bleed.previous_lower_bleed),
+        CaseField::PreviousLowerBleed => yes_no(bleed.has_bled_before),
         CaseField::BloodOnRectalExam => yes_no(bleed.blood_on_rectal_exam),
         CaseField::ExportedGlasgowBlatchford => number(bleed.exported_glasgow_blatchford),
         _ => Cell::Blank,

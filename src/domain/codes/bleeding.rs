@@ -37,6 +37,7 @@ codes! {
     }
 
     /// Appearance of a peptic ulcer by Forrest JAH et al., Lancet 1974.
+    #[expect(clippy::doc_markdown, reason = "IIa is a class, and no code")]
     Forrest {
         Spurting = "ia" "Ia, spurting",
         Oozing = "ib" "Ib, oozing",

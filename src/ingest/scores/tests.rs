@@ -7,17 +7,17 @@ const AT: Position = Position {
     line_number: 7,
 };
 
-const EVERY: Scores = Scores {
-    has_glasgow_blatchford: true,
-    has_rockall: true,
-    has_aims65: true,
-    has_oakland: true,
-};
+fn every() -> Scores {
+    Scores {
+        upper: UPPER.iter().collect(),
+        lower: LOWER.iter().collect(),
+    }
+}
 
 type Values = [(CaseField, Value<'static>)];
 
 /// A man of 74: Glasgow-Blatchford 9, Rockall 7, AIMS65 2, worked by hand.
-const UPPER: [(CaseField, Value<'static>); 19] = [
+const UPPER_BLEED: [(CaseField, Value<'static>); 19] = [
     (CaseField::Presentation, Value::Code("upper_bleed")),
     (CaseField::AgeYears, Value::Whole(74)),
     (CaseField::Sex, Value::Code("male")),
@@ -40,7 +40,7 @@ const UPPER: [(CaseField, Value<'static>); 19] = [
 ];
 
 /// A man of 72: Oakland 23, worked by hand.
-const LOWER: [(CaseField, Value<'static>); 8] = [
+const LOWER_BLEED: [(CaseField, Value<'static>); 8] = [
     (CaseField::Presentation, Value::Code("lower_bleed")),
     (CaseField::AgeYears, Value::Whole(72)),
     (CaseField::Sex, Value::Code("male")),
@@ -62,9 +62,9 @@ fn scored(scores: &Scores, values: &Values, changes: &Values) -> ([Found; 4], Ve
     }
     let mut issues = Vec::new();
     scores.add(&mut record, AT, &mut issues);
-    let found = [&GLASGOW_BLATCHFORD, &ROCKALL, &AIMS65, &OAKLAND].map(|fields| {
-        let band = record.text(fields.band);
-        (record.whole(fields.low), record.whole(fields.high), band)
+    let found = [&UPPER[0], &UPPER[1], &UPPER[2], &LOWER[0]].map(|score| {
+        let band = record.text(score.band);
+        (record.whole(score.low), record.whole(score.high), band)
     });
     for issue in &issues {
         assert_eq!((issue.code, issue.at), (IssueCode::ScoreDiffers, AT));
@@ -80,13 +80,13 @@ const NOTHING: Found = (None, None, None);
 
 #[test]
 fn patients_worked_by_hand_have_their_scores_and_no_others() {
-    let (found, issues) = scored(&EVERY, &UPPER, &[]);
+    let (found, issues) = scored(&every(), &UPPER_BLEED, &[]);
     assert_eq!(found, [is(9, "7_11"), is(7, "5_7"), is(2, "2"), NOTHING]);
     assert!(issues.is_empty(), "the scores of the export are right");
-    let (found, _) = scored(&EVERY, &LOWER, &[]);
+    let (found, _) = scored(&every(), &LOWER_BLEED, &[]);
     assert_eq!(found, [NOTHING, NOTHING, NOTHING, is(23, "15_24")]);
     let food = [(CaseField::Presentation, Value::Code("food_impaction"))];
-    assert_eq!(scored(&EVERY, &UPPER, &food).0, [NOTHING; 4]);
+    assert_eq!(scored(&every(), &UPPER_BLEED, &food).0, [NOTHING; 4]);
 }
 
 #[test]
@@ -95,7 +95,7 @@ fn a_score_of_the_export_that_differs_is_told_and_changes_nothing() {
         (CaseField::ExportedGlasgowBlatchford, Value::Whole(8)),
         (CaseField::ExportedRockall, Value::Whole(6)),
     ];
-    let (found, issues) = scored(&EVERY, &UPPER, &wrong);
+    let (found, issues) = scored(&every(), &UPPER_BLEED, &wrong);
     assert_eq!(found[0], is(9, "7_11"));
     assert_eq!(issues, ["exported_glasgow_blatchford", "exported_rockall"]);
 }
@@ -110,7 +110,7 @@ fn a_missing_component_leaves_bounds_and_no_zero() {
         ]
     };
     for (exported, issues) in [(5, 1), (6, 0), (12, 0), (13, 1)] {
-        let (found, told) = scored(&EVERY, &UPPER, &unknown(exported));
+        let (found, told) = scored(&every(), &UPPER_BLEED, &unknown(exported));
         assert_eq!(found[0], (Some(6), Some(12), Some("not_computed")));
         assert_eq!(told.len(), issues, "{exported}");
     }
@@ -120,12 +120,12 @@ fn a_missing_component_leaves_bounds_and_no_zero() {
 fn children_have_no_score_and_unknown_ages_have_bounds() {
     let aged = |age| [(CaseField::AgeYears, age)];
     let child = (None, None, Some("not_computed"));
-    let (found, issues) = scored(&EVERY, &UPPER, &aged(Value::Whole(17)));
+    let (found, issues) = scored(&every(), &UPPER_BLEED, &aged(Value::Whole(17)));
     assert_eq!(found[..3], [child; 3]);
     assert!(issues.is_empty());
-    let (found, _) = scored(&EVERY, &UPPER, &aged(Value::Whole(18)));
+    let (found, _) = scored(&every(), &UPPER_BLEED, &aged(Value::Whole(18)));
     assert_eq!(found[2], is(1, "1"));
-    let (found, _) = scored(&EVERY, &UPPER, &aged(Value::Missing));
+    let (found, _) = scored(&every(), &UPPER_BLEED, &aged(Value::Missing));
     assert_eq!(found[0], is(9, "7_11"), "age is no part of it");
     assert_eq!(found[2], (Some(1), Some(2), Some("not_computed")));
 }
@@ -133,12 +133,18 @@ fn children_have_no_score_and_unknown_ages_have_bounds() {
 #[test]
 fn an_export_without_components_has_no_scores() {
     let none = Scores {
-        has_glasgow_blatchford: false,
-        has_rockall: false,
-        has_aims65: false,
-        has_oakland: false,
+        upper: Vec::new(),
+        lower: Vec::new(),
     };
-    for values in [&UPPER[..], &LOWER] {
+    for values in [&UPPER_BLEED[..], &LOWER_BLEED] {
         assert_eq!(scored(&none, values, &[]).0, [NOTHING; 4]);
+    }
+}
+
+#[test]
+fn every_list_of_bands_has_the_code_of_a_child() {
+    for score in UPPER.iter().chain(&LOWER) {
+        let list = crate::domain::fields::code_list(score.band.column()).unwrap();
+        assert!(list.position(NOT_COMPUTED).is_some());
     }
 }

@@ -31,12 +31,16 @@ const SHARES: [&str; 7] = [
     DEATH_30D,
 ];
 
-/// Calls, and by what they are split.
-const CASE_MIX: [(&str, CaseField); 9] = [
+/// Calls, and the score by which they are split.
+const BY_SCORE: [(&str, CaseField); 4] = [
     (UPPER_BLEEDS, CaseField::GlasgowBlatchford),
     (UPPER_BLEEDS, CaseField::Rockall),
     (UPPER_BLEEDS, CaseField::Aims65),
     (LOWER_BLEEDS, CaseField::Oakland),
+];
+
+/// Calls, and what was found or done by which they are split.
+const BY_FINDING: [(&str, CaseField); 5] = [
     (ULCER_BLEEDS, CaseField::Forrest),
     (UPPER_BLEEDS, CaseField::BleedFinding),
     (LOWER_BLEEDS, CaseField::BleedFinding),
@@ -65,15 +69,18 @@ pub(super) fn section(review: &Review) -> Option<Section> {
     if !has_bleed {
         return nothing("No bleed is among the cases.");
     }
-    let case_mix: Vec<_> = CASE_MIX
-        .iter()
-        .filter_map(|(measure, field)| case_mix_table(review, measure, *field))
-        .collect();
-    let is_judged = |id: &&str| {
+    let tables = |splits: &[(&str, CaseField)]| -> Vec<_> {
+        let splits = splits.iter();
+        let tables = splits.filter_map(|(measure, field)| case_mix_table(review, measure, *field));
+        tables.map(Block::Table).collect()
+    };
+    let (by_score, by_finding) = (tables(&BY_SCORE), tables(&BY_FINDING));
+    let is_judged = |id: &str| {
         let finding = review.findings.overall(id, None, Statistic::Share);
         finding.is_some_and(|finding| !format::is_empty(finding))
     };
-    if case_mix.is_empty() && !SHARES.iter().any(|id| is_judged(&id)) {
+    let has_case_mix = !by_score.is_empty() || !by_finding.is_empty();
+    if !has_case_mix && !SHARES.iter().any(|id| is_judged(id)) {
         return nothing(
             "There are bleeds among the cases, but the export gives none of the fields that \
              measures of bleeds need.",
@@ -95,29 +102,26 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             shares_table(review),
         ],
     )?;
-    if !case_mix.is_empty() {
-        section
-            .blocks
-            .push(Block::Heading("How severe they were".to_owned()));
-        section.blocks.push(Block::Text(SCORES.to_owned()));
-        section.blocks.extend(units(review));
-        section
-            .blocks
-            .push(Block::Caution(CHECK_AGAINST_CHART.to_owned()));
-        section
-            .blocks
-            .extend(case_mix.into_iter().map(Block::Table));
-        section
-            .blocks
-            .push(Block::List(SOURCES.map(str::to_owned).to_vec()));
+    let blocks = &mut section.blocks;
+    if !by_score.is_empty() {
+        blocks.push(Block::Heading("How severe they were".to_owned()));
+        blocks.push(Block::Text(SCORES.to_owned()));
+        blocks.extend(units(review));
+        blocks.push(Block::Caution(CHECK_AGAINST_CHART.to_owned()));
+        blocks.extend(by_score);
+        blocks.push(Block::List(SOURCES.map(str::to_owned).to_vec()));
+    }
+    if !by_finding.is_empty() {
+        blocks.push(Block::Heading("What was found and done".to_owned()));
+        blocks.extend(by_finding);
     }
     Some(section)
 }
 
 const SCORES: &str = "Scores are computed from the fields of the export, for adults only. Where a \
                       field that matters is missing the score is not computed; a missing field \
-                      never counts as zero. Bands and classes describe whom the service was called \
-                      to. They predict nothing about a patient.";
+                      never counts as zero. Bands describe whom the service was called to. They \
+                      predict nothing about a patient.";
 
 const CHECK_AGAINST_CHART: &str = "Scores are recomputed from export fields: check them against the \
                                    chart. A wrong unit moves every score.";
@@ -132,8 +136,7 @@ const SOURCES: [&str; 5] = [
     "AIMS65, 0 to 5: Saltzman JR et al., Gastrointest Endosc 2011;74:1215-24.",
     "Oakland, 0 to 35: Oakland K et al., Lancet Gastroenterol Hepatol 2017;2:635-43; table verified \
      in copies.",
-    "Forrest classes: Forrest JAH et al., Lancet 1974. The bands of the scores are those of this \
-     report.",
+    "The bands are those of this report.",
 ];
 
 /// The units of the laboratory, as the mapping declares them; `None` when it declares none.
