@@ -174,7 +174,7 @@ fn without_a_file_the_mapping_alone_is_printed_and_always_the_same() {
     let ended = map(&run, "");
     assert_eq!(mapping(&run), printed.stdout);
     // What is left to decide stands at the top, and again beside the output.
-    assert!(ended.stdout.contains("mapping.toml: 37 of 37 columns"));
+    assert!(ended.stdout.contains("mapping.toml: 61 of 61 columns"));
     assert!(ended.stderr.contains("`time_zone`: no export tells"));
     assert!(
         printed
