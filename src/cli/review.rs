@@ -197,6 +197,7 @@ fn review(
             .clamp(0, MONTHS_BEFORE)
             .unsigned_abs(),
         window_start: read.mapping.window_start().to_string(),
+        units: read.mapping.units().collect(),
         windows: read.mapping.guideline_windows(),
         headlines: headlines(&counts, &definitions, first_month, month, settings),
         findings: findings(&counts, settings),

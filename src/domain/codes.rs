@@ -31,11 +31,18 @@ macro_rules! codes {
         }
     )+
 
-        /// Every closed list.
+        /// Every closed list of this file.
         #[cfg(test)]
-        const LISTS: &[CodeList] = &[$($name::LIST,)+];
+        pub(super) const LISTS: &[CodeList] = &[$($name::LIST,)+];
     };
 }
+
+mod bleeding;
+
+pub use bleeding::{
+    Aims65Band, BleedFinding, Comorbidity, Forrest, GlasgowBlatchfordBand, Hemostasis, OaklandBand,
+    Rescue, RockallBand, Stigmata,
+};
 
 /// One coded word.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -270,7 +277,7 @@ mod tests {
 
     #[test]
     fn codes_are_snake_case_and_unique_within_their_list() {
-        for list in LISTS {
+        for list in LISTS.iter().chain(bleeding::LISTS) {
             let mut seen = BTreeMap::new();
             for (index, word) in list.words.iter().enumerate() {
                 assert!(

@@ -8,6 +8,11 @@ use super::codes::{
     ObjectType, Obstruction, Outcome, PassResult, Presentation, Setting, Sex, Shift, Urgency,
     Weekday, YesNo,
 };
+use super::codes::{
+    Aims65Band, BleedFinding, Comorbidity, Forrest, GlasgowBlatchfordBand, Hemostasis, OaklandBand,
+    Rescue, RockallBand, Stigmata,
+};
+use super::quantities::Quantity;
 
 /// What a field holds, and so how its cells are read and how its column is typed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,6 +38,8 @@ pub enum Kind {
     },
     /// A calendar month, text `YYYY-MM`.
     Month,
+    /// A laboratory quantity, kept as a whole number of the unit in which its column ends.
+    Quantity(Quantity),
 }
 
 impl Kind {
@@ -127,6 +134,13 @@ pub const AGE_CAP: i64 = 90;
 
 const YES_NO: Kind = Kind::Code(YesNo::LIST);
 
+/// Whole days from the first scope; a longer follow-up than ten years is a slip of the pen.
+const DAYS: Kind = whole(0, 3650);
+
+const fn whole(min: i64, max: i64) -> Kind {
+    Kind::Whole { min, max }
+}
+
 fields! {
     /// Fields of a case.
     CaseField {
@@ -172,6 +186,33 @@ fields! {
         Outcome = "outcome" "outcome", Kind::Code(Outcome::LIST), Export, "outcome";
         OnePiece = "one_piece" "one_piece", YES_NO, Export, "out in one piece";
         BiopsiesTaken = "biopsies_taken" "biopsies_taken", YES_NO, Export, "biopsies taken";
+        Treatment = "treatment" "treatment", Kind::Code(Hemostasis::LIST), Export, "treatment of the bleed";
+        BleedFinding = "bleed_finding" "bleed_finding", Kind::Code(BleedFinding::LIST), Export, "source of the bleed";
+        Forrest = "forrest" "forrest", Kind::Code(Forrest::LIST), Export, "Forrest class";
+        Stigmata = "stigmata" "stigmata", Kind::Code(Stigmata::LIST), Export, "stigmata of recent bleeding";
+        Rescue = "rescue" "rescue", Kind::Code(Rescue::LIST), Export, "rescue treatment";
+        TransfusedUnits = "transfused_units" "transfused_units", whole(0, 200), Export, "units of red cells transfused";
+        FollowedDays = "followed_days" "followed_days", DAYS, Export, "days followed";
+        RebleedDays = "rebleed_days" "rebleed_days", DAYS, Export, "days to rebleeding";
+        DeathDays = "death_days" "death_days", DAYS, Export, "days to death";
+        Urea = "urea" "urea_umol_l", Kind::Quantity(Quantity::Urea), Export, "urea";
+        Hemoglobin = "hemoglobin" "hemoglobin_mg_dl", Kind::Quantity(Quantity::Hemoglobin), Export, "hemoglobin";
+        Albumin = "albumin" "albumin_mg_dl", Kind::Quantity(Quantity::Albumin), Export, "albumin";
+        Inr = "inr" "inr_thousandths", Kind::Quantity(Quantity::Inr), Export, "INR";
+        Systolic = "systolic" "systolic_mmhg", whole(40, 260), Export, "systolic blood pressure";
+        Pulse = "pulse" "pulse_bpm", whole(20, 250), Export, "pulse";
+        Melena = "melena" "melena", YES_NO, Export, "melena";
+        Syncope = "syncope" "syncope", YES_NO, Export, "syncope";
+        HepaticDisease = "hepatic_disease" "hepatic_disease", YES_NO, Export, "hepatic disease";
+        CardiacFailure = "cardiac_failure" "cardiac_failure", YES_NO, Export, "cardiac failure";
+        Comorbidity = "comorbidity" "comorbidity", Kind::Code(Comorbidity::LIST), Export, "comorbidity";
+        AlteredMentalStatus = "altered_mental_status" "altered_mental_status", YES_NO, Export, "altered mental status";
+        PreviousLowerBleed = "previous_lower_bleed" "previous_lower_bleed", YES_NO, Export, "previous lower GI bleed";
+        BloodOnRectalExam = "blood_on_rectal_exam" "blood_on_rectal_exam", YES_NO, Export, "blood on rectal exam";
+        ExportedGlasgowBlatchford = "exported_glasgow_blatchford" "exported_glasgow_blatchford", whole(0, 23), Export, "Glasgow-Blatchford score of the export";
+        ExportedRockall = "exported_rockall" "exported_rockall", whole(0, 11), Export, "Rockall score of the export";
+        ExportedAims65 = "exported_aims65" "exported_aims65", whole(0, 5), Export, "AIMS65 of the export";
+        ExportedOakland = "exported_oakland" "exported_oakland", whole(0, 35), Export, "Oakland score of the export";
         AdverseEvent = "adverse_event" "adverse_event", Kind::Code(AdverseEvent::LIST), Export, "adverse event";
         CartComplete = "cart_complete" "cart_complete", YES_NO, Export, "cart complete";
         MissingItem = "missing_item" "missing_item", Kind::Code(MissingItem::LIST), Export, "item missing from the cart";
@@ -181,6 +222,18 @@ fields! {
         WindowId = "window_id" "window_id", Kind::Text, Derived, "guideline window";
         WindowMinutes = "window_minutes" "window_minutes", Kind::Whole { min: 0, max: 43_200 }, Derived, "longest time within the window in minutes";
         WindowStart = "window_start" "window_start_minute", Kind::Minute, Derived, "start of the window";
+        GlasgowBlatchfordLow = "glasgow_blatchford_low" "glasgow_blatchford_low", whole(0, 23), Derived, "lowest possible Glasgow-Blatchford score";
+        GlasgowBlatchfordHigh = "glasgow_blatchford_high" "glasgow_blatchford_high", whole(0, 23), Derived, "highest possible Glasgow-Blatchford score";
+        GlasgowBlatchford = "glasgow_blatchford" "glasgow_blatchford", Kind::Code(GlasgowBlatchfordBand::LIST), Derived, "Glasgow-Blatchford score";
+        RockallLow = "rockall_low" "rockall_low", whole(0, 11), Derived, "lowest possible Rockall score";
+        RockallHigh = "rockall_high" "rockall_high", whole(0, 11), Derived, "highest possible Rockall score";
+        Rockall = "rockall" "rockall", Kind::Code(RockallBand::LIST), Derived, "Rockall score";
+        Aims65Low = "aims65_low" "aims65_low", whole(0, 5), Derived, "lowest possible AIMS65";
+        Aims65High = "aims65_high" "aims65_high", whole(0, 5), Derived, "highest possible AIMS65";
+        Aims65 = "aims65" "aims65", Kind::Code(Aims65Band::LIST), Derived, "AIMS65";
+        OaklandLow = "oakland_low" "oakland_low", whole(0, 35), Derived, "lowest possible Oakland score";
+        OaklandHigh = "oakland_high" "oakland_high", whole(0, 35), Derived, "highest possible Oakland score";
+        Oakland = "oakland" "oakland", Kind::Code(OaklandBand::LIST), Derived, "Oakland score";
     }
 }
 

@@ -173,6 +173,9 @@ issue_codes! {
     NoFittingDay = "C12" ValueMissing,
         "the cell holds a time of day that fits the other times of the case on no day",
         "correct the cell, or export this time with its date";
+    ScoreDiffers = "C13" Noted,
+        "the score of the export is not the one that its components give",
+        "check the components and their units against the chart; tables and charts use the components";
     // T: two moments of one case.
     WrongOrder = "T01" IntervalLeftOut,
         "the second moment lies before the first, or further off than can be",

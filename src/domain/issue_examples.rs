@@ -187,6 +187,16 @@ pub const fn example_of(code: IssueCode) -> IssueExample {
             &["Paged;Scope in;Scope out", "30.09.2026 22:35;23:40;09:00"],
             &["Paged;Scope in;Scope out", "30.09.2026 22:35;23:40;23:59"],
         ),
+        IssueCode::ScoreDiffers => (
+            &[
+                "Albumin g/dL;INR;Systolic;Age;Alert;AIMS65",
+                "2.8;1.3;104;74;Y;1",
+            ],
+            &[
+                "Albumin g/dL;INR;Systolic;Age;Alert;AIMS65",
+                "2.8;1.3;104;74;Y;2",
+            ],
+        ),
         IssueCode::WrongOrder => (
             &["Scope in;Scope out", "30.09.2026 23:50;30.09.2026 23:10"],
             &["Scope in;Scope out", "30.09.2026 23:10;30.09.2026 23:50"],

@@ -14,6 +14,8 @@ pub mod issue_examples;
 pub mod issue_log;
 pub mod measure;
 pub mod month;
+pub mod quantities;
+pub mod scores;
 pub mod sequence;
 pub mod tally;
 pub mod unknown_words;

@@ -71,6 +71,8 @@ pub struct Review {
     pub months_before: u32,
     /// From when urgency windows are counted, in words.
     pub window_start: String,
+    /// Laboratory quantities in words, each with the unit that the mapping declares for it.
+    pub units: Vec<(&'static str, &'static str)>,
     /// The guideline windows, in the order in which they are tried.
     pub windows: Vec<GuidelineWindow>,
     /// Every measure that was counted, in the order of the report.

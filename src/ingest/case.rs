@@ -9,6 +9,7 @@ use super::parsed::{CounterProof, Found};
 use super::plan::{FilePlan, PlannedColumn, PlannedTime};
 use super::records::Record;
 use super::rules::IntervalLimits;
+use super::scores::Scores;
 use super::time::{CourseTime, Roll, TimeFormat, Written, ZoneTable};
 use super::windows::{ADULT_YEARS, CODED, Traits};
 use crate::domain::codes::{AgeGroup, Setting, Urgency};
@@ -43,6 +44,7 @@ pub(super) struct CaseReader<'a> {
     /// For each field its place in the course.
     course_places: Vec<Option<usize>>,
     calendar: CallCalendar,
+    scores: Scores,
 }
 
 impl<'a> CaseReader<'a> {
@@ -57,6 +59,7 @@ impl<'a> CaseReader<'a> {
                 .collect(),
             calendar: CallCalendar::new(&mapping.staffed_hours),
             limits,
+            scores: Scores::new(mapping),
         }
     }
 
@@ -106,6 +109,7 @@ impl<'a> CaseReader<'a> {
             self.settle(&times, table, &mut record, at, &mut found.issues);
         }
         self.complete(&mut record)?;
+        self.scores.add(&mut record, at, &mut found.issues);
         if !record.has(CaseField::Site) {
             let site = CaseField::Site.name();
             let issue = Issue::of_cell(at, IssueCode::MissingSite, site, Shape::Empty);

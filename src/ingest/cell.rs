@@ -2,6 +2,7 @@
 //! place that looks at the content of a cell.
 
 mod codes;
+mod units;
 
 use super::error::MappingFault;
 use super::number::{self, AgeUnit, DurationUnit};
@@ -10,9 +11,11 @@ use super::word_table::fold;
 use crate::domain::fields::{Field, Kind};
 use crate::domain::issue::{Issue, IssueCode, Position, Shape};
 use crate::domain::month::Month;
+use crate::domain::quantities::LaboratoryUnit;
 use codes::Codes;
 use std::collections::BTreeMap;
 use std::fmt;
+use units::{age_unit, check_may_have_unit, duration_unit, laboratory_unit};
 
 /// One cell as read. No `Display`, no `Deref`: its text may identify a person.
 #[derive(Clone, Copy)]
@@ -151,6 +154,7 @@ enum CellKind {
     Age(AgeUnit),
     Elapsed(DurationUnit),
     Month,
+    Quantity(LaboratoryUnit, (i64, i64)),
 }
 
 /// What a mapping says of one column, as far as its cells need it.
@@ -173,37 +177,17 @@ impl Cells {
                 "take this table out of the mapping",
             ));
         }
-        if words.unit.is_some() && !matches!(kind, Kind::Age { .. } | Kind::Minute) {
-            return Err(MappingFault::new(
-                format!("`units.{name}` gives a unit for a field that has none"),
-                "take this line out of the mapping",
-            ));
-        }
-        let unknown_unit = |known: &str| {
-            MappingFault::new(
-                format!("`units.{name}` is no unit of this field"),
-                format!("the units are: {known}"),
-            )
-        };
+        check_may_have_unit(kind, words)?;
         let kind = match kind {
             Kind::Text => CellKind::Text,
             Kind::Code(list) => CellKind::Code(Codes::new(name, list, words)?),
             Kind::Whole { min, max } => CellKind::Whole { min, max },
-            Kind::Age { .. } => CellKind::Age(match words.unit {
-                None => AgeUnit::Years,
-                Some(unit) => AgeUnit::ALL
-                    .into_iter()
-                    .find(|known| known.code() == unit)
-                    .ok_or_else(|| unknown_unit("years, months, weeks, days"))?,
-            }),
-            Kind::Minute => CellKind::Elapsed(match words.unit {
-                None => DurationUnit::Minutes,
-                Some(unit) => DurationUnit::ALL
-                    .into_iter()
-                    .find(|known| known.code() == unit)
-                    .ok_or_else(|| unknown_unit("minutes, hours, seconds"))?,
-            }),
+            Kind::Age { .. } => CellKind::Age(age_unit(words)?),
+            Kind::Minute => CellKind::Elapsed(duration_unit(words)?),
             Kind::Month => CellKind::Month,
+            Kind::Quantity(quantity) => {
+                CellKind::Quantity(laboratory_unit(quantity, words)?, quantity.range())
+            }
         };
         Ok(Cells {
             kind,
@@ -253,6 +237,9 @@ impl Cells {
                 Ok(month) => Ok(Value::Month(WholeWord(month))),
                 Err(_) => Err(IssueCode::NotAMonth),
             },
+            CellKind::Quantity(unit, range) => {
+                whole(number::quantity(text, *unit, self.decimal, *range))
+            }
         };
         value.map_err(|code| CellFault::of(text, code))
     }
@@ -270,6 +257,14 @@ impl Cells {
         match read(text) {
             Ok(written) => Ok(Some(written)),
             Err(code) => Err(CellFault::of(text, code)),
+        }
+    }
+
+    /// The unit of a laboratory quantity; `None` for all else.
+    pub(super) fn laboratory_unit(&self) -> Option<LaboratoryUnit> {
+        match self.kind {
+            CellKind::Quantity(unit, _) => Some(unit),
+            _ => None,
         }
     }
 

@@ -158,6 +158,7 @@ pub struct Mapping {
 pub(super) enum Constant {
     Text(String),
     Code(&'static str),
+    Whole(i64),
 }
 
 impl Constant {
@@ -165,6 +166,7 @@ impl Constant {
         match self {
             Constant::Text(text) => Value::Text(text),
             Constant::Code(code) => Value::Code(code),
+            Constant::Whole(number) => Value::Whole(*number),
         }
     }
 }
@@ -214,6 +216,16 @@ impl Mapping {
     /// none.
     pub fn has_clock_times(&self) -> bool {
         matches!(self.time_form, TimeForm::Clock { .. })
+    }
+
+    /// Every laboratory quantity of the export, in words, with the unit that was declared for it.
+    pub fn units(&self) -> impl Iterator<Item = (&'static str, &'static str)> {
+        let columns = self.cases.columns.iter();
+        let units = columns.filter_map(|column| {
+            let unit = column.cells.laboratory_unit()?;
+            Some((column.field.label(), unit.code))
+        });
+        units.filter(|(_, unit)| !unit.is_empty())
     }
 
     /// The bytes of the file, for its hash.

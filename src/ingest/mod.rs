@@ -33,6 +33,7 @@ mod registry;
 mod row_passes;
 mod rules;
 mod run;
+mod scores;
 mod synonyms;
 mod tallies;
 mod time;

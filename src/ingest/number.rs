@@ -1,14 +1,17 @@
-//! Numbers as exports write them: whole numbers, decimals, ages and lengths of time.
+//! Numbers as exports write them: whole numbers, decimals, ages, lengths of time and laboratory
+//! quantities.
 //!
 //! Nothing is guessed: which sign marks decimals is told, and a text that could be read in two
 //! ways is refused. Texts come without surrounding white space. Knows no field and no mapping.
 
 mod age;
 mod elapsed;
+mod quantity;
 mod unit;
 
 pub(super) use age::{AgeUnit, age_years};
 pub(super) use elapsed::{DurationUnit, elapsed_minutes};
+pub(super) use quantity::quantity;
 
 use super::time::is_spreadsheet_error;
 use crate::domain::issue::IssueCode;

@@ -46,6 +46,16 @@ const BUILT_IN: &[(&str, &str)] = measures! {
     "preclean_start_to_manual_clean"
     "scope_out_to_manual_clean"
     "manual_clean_within_60"
+    "initial_hemostasis"
+    "rebleed_3d"
+    "rebleed_7d"
+    "rebleed_30d"
+    "rescue_treatment"
+    "transfused"
+    "death_30d"
+    "upper_bleeds"
+    "ulcer_bleeds"
+    "lower_bleeds"
     "calls"
 };
 

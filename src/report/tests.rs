@@ -1,5 +1,6 @@
 //! Tests of the whole page, on invented reviews.
 
+mod bleeding;
 mod compared;
 pub(super) mod invented;
 mod service;

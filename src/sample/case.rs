@@ -2,6 +2,7 @@
 //!
 //! Holds coded values and moments, not the words of an export; knows nothing of planted faults.
 
+use super::bleed::Bleed;
 use super::calls::Call;
 use super::details::Details;
 use super::draws::Draws;
@@ -51,6 +52,8 @@ pub(super) struct Case {
     pub(super) passes: Vec<Pass>,
     /// Drawn last.
     pub(super) details: Details,
+    /// Of a bleed, once it is drawn.
+    pub(super) bleed: Option<Bleed>,
     /// Whether the case was planted for a change of the clocks; faults leave it alone.
     pub(super) is_planted: bool,
 }
@@ -111,6 +114,7 @@ fn without_scope(
         preclean_done: None,
         passes: Vec::new(),
         details: Details::default(),
+        bleed: None,
         is_planted: false,
     }
 }

@@ -5,10 +5,11 @@
 use super::Plan;
 use super::calendar::{Calendar, STAFFED_HOURS, TIME_ZONE};
 use super::rows::TIME_FORMAT;
-use super::wording;
+use super::wording::{self, bleeding};
 use crate::domain::codes::{
-    AdverseEvent, Airway, Device, MissingItem, ObjectLocation, ObjectType, Obstruction, Outcome,
-    PassResult, Presentation, Setting, Sex, YesNo,
+    AdverseEvent, Airway, BleedFinding, Comorbidity, Device, Forrest, Hemostasis, MissingItem,
+    ObjectLocation, ObjectType, Obstruction, Outcome, PassResult, Presentation, Rescue, Setting,
+    Sex, Stigmata, YesNo,
 };
 use crate::domain::fields::{CaseField, Field, PassField};
 use std::fmt::Write;
@@ -39,6 +40,10 @@ pub fn mapping_toml(plan: &Plan) -> io::Result<String> {
         if let Some(heading) = wording::case_heading(*field) {
             text.add_column(field.name(), heading);
         }
+    }
+    text.add_table("cases.units", "numbers that mean nothing without one");
+    for (field, unit) in bleeding::UNITS {
+        text.add_column(field.name(), unit);
     }
     for field in CaseField::ALL {
         if let Some(pairs) = case_words(*field) {
@@ -151,7 +156,20 @@ fn case_words(field: CaseField) -> Option<Pairs> {
         | CaseField::BiopsiesTaken
         | CaseField::CartComplete
         | CaseField::Malfunction
-        | CaseField::PrecleanDone => pairs!(YesNo, wording::yes_no),
+        | CaseField::PrecleanDone
+        | CaseField::Melena
+        | CaseField::Syncope
+        | CaseField::HepaticDisease
+        | CaseField::CardiacFailure
+        | CaseField::AlteredMentalStatus
+        | CaseField::PreviousLowerBleed
+        | CaseField::BloodOnRectalExam => pairs!(YesNo, wording::yes_no),
+        CaseField::Treatment => pairs!(Hemostasis, bleeding::treatment),
+        CaseField::BleedFinding => pairs!(BleedFinding, bleeding::finding),
+        CaseField::Forrest => pairs!(Forrest, bleeding::forrest),
+        CaseField::Stigmata => pairs!(Stigmata, bleeding::stigmata),
+        CaseField::Rescue => pairs!(Rescue, bleeding::rescue),
+        CaseField::Comorbidity => pairs!(Comorbidity, bleeding::comorbidity),
         _ => None,
     }
 }

@@ -4,6 +4,7 @@
 //! `truths.rs`, and for readers in `sample_data/README.md`. Cases come in order of the call, one
 //! at a time, so any number of them needs the same memory. Knows the domain only.
 
+mod bleed;
 mod calendar;
 mod calls;
 mod case;
@@ -132,10 +133,12 @@ fn cases(plan: &Plan, calendar: &Calendar) -> impl Iterator<Item = Case> {
     let mut draws = Draws::new(plan.seed, 1);
     let mut detail_draws = Draws::new(plan.seed, details::STREAM);
     let mut care_draws = Draws::new(plan.seed, scope_care::STREAM);
+    let mut bleeds = Draws::new(plan.seed, 2);
     calls::calls(calendar, plan.cases, Draws::new(plan.seed, 0)).map(move |call| {
         let mut case = case::draw(&mut draws, &call);
         case.details = details::draw(&mut detail_draws, &case);
         scope_care::add(&mut care_draws, &call, &mut case);
+        case.bleed = bleed::draw(&mut bleeds, &case);
         case
     })
 }

@@ -2,11 +2,12 @@
 //!
 //! Knows the faults that change a row; draws nothing.
 
+use super::bleed::Bleed;
 use super::calendar::Calendar;
 use super::case::Case;
 use super::faults::Fault;
 use super::passes::Pass;
-use super::wording;
+use super::wording::{self, bleeding};
 use crate::domain::codes::YesNo;
 use crate::domain::fields::{AGE_CAP, CaseField, Field, PassField};
 use std::io::{self, Write};
@@ -95,6 +96,12 @@ impl<'a, W: Write> Rows<'a, W> {
                 let free = rest.len();
                 &text[..text.len() - free]
             }
+            Cell::Tenths(number) => {
+                let mut rest = &mut text[..];
+                write!(rest, "{}.{}", number / 10, number % 10)?;
+                let free = rest.len();
+                &text[..text.len() - free]
+            }
             Cell::Minute(minute) => {
                 self.fill_time(&mut text, minute);
                 if is_false_date {
@@ -140,6 +147,8 @@ const TIME_LENGTH: usize = 16;
 enum Cell<'a> {
     Text(&'a str),
     Number(u64),
+    /// A number with one digit behind its point.
+    Tenths(u64),
     Minute(i64),
     Blank,
 }
@@ -192,6 +201,38 @@ fn case_cell<'a>(number: &'a str, case: &Case, field: CaseField) -> Option<Cell<
         CaseField::MissingItem => word(case.missing_item, wording::missing_item),
         CaseField::Malfunction => yes_no(case.malfunction),
         CaseField::PrecleanDone => yes_no(case.preclean_done),
+        CaseField::Treatment
+        | CaseField::BleedFinding
+        | CaseField::Forrest
+        | CaseField::Stigmata
+        | CaseField::Rescue
+        | CaseField::TransfusedUnits
+        | CaseField::FollowedDays
+        | CaseField::RebleedDays
+        | CaseField::DeathDays
+        | CaseField::Urea
+        | CaseField::Hemoglobin
+        | CaseField::Albumin
+        | CaseField::Inr
+        | CaseField::Systolic
+        | CaseField::Pulse
+        | CaseField::Melena
+        | CaseField::Syncope
+        | CaseField::HepaticDisease
+        | CaseField::CardiacFailure
+        | CaseField::Comorbidity
+        | CaseField::AlteredMentalStatus
+        | CaseField::PreviousLowerBleed
+        | CaseField::BloodOnRectalExam
+        | CaseField::ExportedGlasgowBlatchford
+        | CaseField::ExportedRockall
+        | CaseField::ExportedAims65
+        | CaseField::ExportedOakland => {
+            bleeding::heading(field)?;
+            case.bleed
+                .as_ref()
+                .map_or(Cell::Blank, |bleed| bleed_cell(bleed, field))
+        }
         CaseField::RecordVersion
         | CaseField::AmendedAt
         | CaseField::Month
@@ -202,8 +243,59 @@ fn case_cell<'a>(number: &'a str, case: &Case, field: CaseField) -> Option<Cell<
         | CaseField::Urgency
         | CaseField::WindowId
         | CaseField::WindowMinutes
-        | CaseField::WindowStart => return None,
+        | CaseField::WindowStart
+        | CaseField::GlasgowBlatchfordLow
+        | CaseField::GlasgowBlatchfordHigh
+        | CaseField::GlasgowBlatchford
+        | CaseField::RockallLow
+        | CaseField::RockallHigh
+        | CaseField::Rockall
+        | CaseField::Aims65Low
+        | CaseField::Aims65High
+        | CaseField::Aims65
+        | CaseField::OaklandLow
+        | CaseField::OaklandHigh
+        | CaseField::Oakland => return None,
     })
+}
+
+/// The cell of a field of a bleed.
+fn bleed_cell(bleed: &Bleed, field: CaseField) -> Cell<'static> {
+    match field {
+        CaseField::Treatment => word(bleed.treatment, bleeding::treatment),
+        CaseField::BleedFinding => word(bleed.finding, bleeding::finding),
+        CaseField::Forrest => word(bleed.forrest, bleeding::forrest),
+        CaseField::Stigmata => word(bleed.stigmata, bleeding::stigmata),
+        CaseField::Rescue => word(bleed.rescue, bleeding::rescue),
+        CaseField::TransfusedUnits => number(bleed.transfused_units),
+        CaseField::FollowedDays => number(bleed.followed_days),
+        CaseField::RebleedDays => number(bleed.rebleed_days),
+        CaseField::DeathDays => number(bleed.death_days),
+        CaseField::Urea => number(bleed.urea_nitrogen),
+        CaseField::Hemoglobin => tenths(bleed.hemoglobin),
+        CaseField::Albumin => number(bleed.albumin),
+        CaseField::Inr => tenths(bleed.inr),
+        CaseField::Systolic => number(bleed.systolic),
+        CaseField::Pulse => number(bleed.pulse),
+        CaseField::Melena => yes_no(bleed.melena),
+        CaseField::Syncope => yes_no(bleed.syncope),
+        CaseField::HepaticDisease => yes_no(bleed.hepatic_disease),
+        CaseField::CardiacFailure => yes_no(bleed.cardiac_failure),
+        CaseField::Comorbidity => word(bleed.comorbidity, bleeding::comorbidity),
+        CaseField::AlteredMentalStatus => yes_no(bleed.altered_mental_status),
+        CaseField::PreviousLowerBleed => yes_no(bleed.has_bled_before),
+        CaseField::BloodOnRectalExam => yes_no(bleed.blood_on_rectal_exam),
+        CaseField::ExportedGlasgowBlatchford => number(bleed.exported_glasgow_blatchford),
+        _ => Cell::Blank,
+    }
+}
+
+fn number(value: Option<i64>) -> Cell<'static> {
+    value.map_or(Cell::Blank, |value| Cell::Number(value.unsigned_abs()))
+}
+
+fn tenths(value: Option<i64>) -> Cell<'static> {
+    value.map_or(Cell::Blank, |value| Cell::Tenths(value.unsigned_abs()))
 }
 
 fn moment(minute: Option<i64>) -> Cell<'static> {

@@ -3,6 +3,8 @@
 //! One list serves the writer of the rows and the writer of the mapping, so they cannot differ.
 //! No heading and no word needs quoting in a CSV file.
 
+pub(super) mod bleeding;
+
 use crate::domain::codes::{
     AdverseEvent, Airway, Device, MissingItem, ObjectLocation, ObjectType, Obstruction, Outcome,
     PassResult, Presentation, Setting, Sex, YesNo,
@@ -59,6 +61,33 @@ pub(super) fn case_heading(field: CaseField) -> Option<&'static str> {
         CaseField::MissingItem => "Missing from cart",
         CaseField::Malfunction => "Equipment fault",
         CaseField::PrecleanDone => "Pre-clean done",
+        CaseField::Treatment
+        | CaseField::BleedFinding
+        | CaseField::Forrest
+        | CaseField::Stigmata
+        | CaseField::Rescue
+        | CaseField::TransfusedUnits
+        | CaseField::FollowedDays
+        | CaseField::RebleedDays
+        | CaseField::DeathDays
+        | CaseField::Urea
+        | CaseField::Hemoglobin
+        | CaseField::Albumin
+        | CaseField::Inr
+        | CaseField::Systolic
+        | CaseField::Pulse
+        | CaseField::Melena
+        | CaseField::Syncope
+        | CaseField::HepaticDisease
+        | CaseField::CardiacFailure
+        | CaseField::Comorbidity
+        | CaseField::AlteredMentalStatus
+        | CaseField::PreviousLowerBleed
+        | CaseField::BloodOnRectalExam
+        | CaseField::ExportedGlasgowBlatchford
+        | CaseField::ExportedRockall
+        | CaseField::ExportedAims65
+        | CaseField::ExportedOakland => return bleeding::heading(field),
         CaseField::RecordVersion
         | CaseField::AmendedAt
         | CaseField::Month
@@ -69,7 +98,19 @@ pub(super) fn case_heading(field: CaseField) -> Option<&'static str> {
         | CaseField::Urgency
         | CaseField::WindowId
         | CaseField::WindowMinutes
-        | CaseField::WindowStart => return None,
+        | CaseField::WindowStart
+        | CaseField::GlasgowBlatchfordLow
+        | CaseField::GlasgowBlatchfordHigh
+        | CaseField::GlasgowBlatchford
+        | CaseField::RockallLow
+        | CaseField::RockallHigh
+        | CaseField::Rockall
+        | CaseField::Aims65Low
+        | CaseField::Aims65High
+        | CaseField::Aims65
+        | CaseField::OaklandLow
+        | CaseField::OaklandHigh
+        | CaseField::Oakland => return None,
     })
 }
 

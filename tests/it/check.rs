@@ -190,6 +190,14 @@ not counted for want of:
   preclean_start_to_manual_clean: `manual_clean_at`, `preclean_at`, `outcome`, `preclean_done`
   scope_out_to_manual_clean: `manual_clean_at`, `outcome`
   manual_clean_within_60: `manual_clean_at`, `outcome`
+  initial_hemostasis: `outcome`, `treatment`
+  rebleed_3d: `rebleed_days`, `followed_days`, `death_days`, `outcome`
+  rebleed_7d: `rebleed_days`, `followed_days`, `death_days`, `outcome`
+  rebleed_30d: `rebleed_days`, `followed_days`, `death_days`, `outcome`
+  rescue_treatment: `rescue`, `outcome`
+  transfused: `transfused_units`, `outcome`
+  death_30d: `death_days`, `followed_days`, `outcome`
+  ulcer_bleeds: `bleed_finding`
 counted, though without:
   call_to_scope: `outcome`, `ended_at`
   scope_in_to_out: `outcome`

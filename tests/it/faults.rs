@@ -4,6 +4,7 @@
 //! lets it, and must not come out again. What is expected was worked out from the input by hand.
 //! Set `SCOPETALLY_EVERY_REVIEW` to review each input that can be read; otherwise some are.
 
+mod bleeds;
 mod devices;
 mod dialects;
 mod duplicates;

@@ -13,6 +13,32 @@ const CASES: usize = 2500;
 const LIMITS: &str = include_str!("../../sql/interval_limits.csv");
 const WINDOW_LIMITS: [i64; 4] = [0, 720, 1440, 43_200];
 
+/// Numbers about bleeds: days at and one beside every limit of a measure, and any three of others.
+const NUMBERS_OF_BLEEDS: &[(&str, &[i64])] = &[
+    ("transfused_units", &[0, 1, 2]),
+    ("followed_days", &[2, 3, 4, 6, 7, 8, 29, 30, 31]),
+    ("rebleed_days", &[0, 2, 3, 4, 6, 7, 8, 29, 30, 31]),
+    ("death_days", &[0, 2, 3, 4, 6, 7, 8, 29, 30, 31]),
+    ("urea_umol_l", &[6_499, 6_500, 25_000]),
+    ("hemoglobin_mg_dl", &[9_999, 12_000, 13_000]),
+    ("albumin_mg_dl", &[2_999, 3_000, 4_000]),
+    ("inr_thousandths", &[1_500, 1_501, 3_000]),
+    ("systolic_mmhg", &[89, 90, 100]),
+    ("pulse_bpm", &[99, 100, 110]),
+    ("exported_glasgow_blatchford", &[0, 9, 23]),
+    ("exported_rockall", &[0, 7, 11]),
+    ("exported_aims65", &[0, 2, 5]),
+    ("exported_oakland", &[0, 8, 35]),
+    ("glasgow_blatchford_low", &[0, 9, 19]),
+    ("glasgow_blatchford_high", &[1, 9, 23]),
+    ("rockall_low", &[0, 4, 11]),
+    ("rockall_high", &[2, 7, 11]),
+    ("aims65_low", &[0, 2, 5]),
+    ("aims65_high", &[1, 3, 5]),
+    ("oakland_low", &[0, 8, 23]),
+    ("oakland_high", &[6, 23, 35]),
+];
+
 /// The minutes from one column to another that are worth trying.
 pub(crate) struct Interval {
     pub(crate) from: &'static str,
@@ -86,6 +112,10 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
             column,
             rng.random_bool(0.9).then(|| values[rng.random_range(0..3)]),
         );
+    }
+    for (column, numbers) in NUMBERS_OF_BLEEDS {
+        let number = numbers.choose(rng).unwrap().to_string();
+        set(&mut case, column, rng.random_bool(0.6).then_some(&number));
     }
     // Minute 0 as in the elapsed form, or minutes since 1970 as in the clock form.
     let called = *[0, 29_400_000, 29_443_211].choose(rng).unwrap();

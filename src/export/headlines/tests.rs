@@ -16,6 +16,7 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         last_month: month,
         months_before: 12,
         window_start: "the call".to_owned(),
+        units: Vec::new(),
         windows: Vec::new(),
         definitions: vec![],
         findings: Findings::default(),

@@ -57,6 +57,18 @@ pub(super) fn check(file: MappingFile, bytes: Vec<u8>) -> Result<Mapping, Mappin
             "take `called_at` out, or choose `time_form = \"clock\"`",
         ));
     }
+    // Who came back would be known, and who did not would be unknown: every share would be 100 %.
+    for days in [CaseField::RebleedDays, CaseField::DeathDays] {
+        if has(days) && !has(CaseField::FollowedDays) {
+            let name = days.name();
+            return Err(MappingFault::new(
+                format!(
+                    "`cases.columns.{name}` needs `followed_days`: a blank in it may be a patient to whom nothing happened, or one whom nobody followed"
+                ),
+                "add `followed_days = \"the heading in the export\"` below `[cases.columns]`; or, where every patient was followed, `followed_days = \"30\"` with your number of days below `[cases.constants]`",
+            ));
+        }
+    }
     let staffed_hours = calendar::staffed_hours(file.staffed_hours)?;
     if is_elapsed {
         calendar::check_staffed_hours_of_elapsed(&staffed_hours)?;
@@ -130,13 +142,13 @@ fn constants(
             let field = CaseField::named(name)
                 .filter(|field| {
                     field.origin() == Origin::Export
-                        && matches!(field.kind(), Kind::Text | Kind::Code(_))
+                        && matches!(field.kind(), Kind::Text | Kind::Code(_) | Kind::Whole { .. })
                         && *field != CaseField::CaseId
                 })
                 .ok_or_else(|| {
                     MappingFault::new(
                         format!("`cases.constants.{name}` cannot be one value for all rows"),
-                        "constants are for text and coded fields, such as `site` or `presentation`",
+                        "constants are for text, codes and whole numbers, such as `site` or `presentation`",
                     )
                 })?;
             if columns.iter().any(|column| column.field == field) {
@@ -158,9 +170,10 @@ fn constants(
             match cells.read(RawCell::new(value.as_bytes())) {
                 Ok(Value::Text(text)) => Ok((field, Constant::Text(text.to_string()))),
                 Ok(Value::Code(code)) => Ok((field, Constant::Code(code))),
+                Ok(Value::Whole(number)) => Ok((field, Constant::Whole(number))),
                 _ => Err(MappingFault::new(
                     format!("`cases.constants.{name}` is no value of this field"),
-                    "a coded field takes one of its codes, or a word of its own table below `[cases.codes]`",
+                    "a coded field takes one of its codes, or a word of its own table below `[cases.codes]`; a number lies within the range of its field",
                 )),
             }
         })

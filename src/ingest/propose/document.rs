@@ -5,6 +5,7 @@
 mod codes;
 mod columns;
 mod form;
+mod units;
 
 use super::columns::Columns;
 use super::devices::DeviceColumns;

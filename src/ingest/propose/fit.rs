@@ -10,9 +10,10 @@ use crate::domain::codes::{CodeList, YesNo};
 use crate::domain::fields::{CaseField, Field, Kind};
 use crate::domain::issue::Source;
 use crate::domain::month::Month;
+use crate::domain::quantities::{LaboratoryUnit, Quantity};
 use crate::ingest::dialect::Certainty;
 use crate::ingest::guard::{IdentifierKind, site_verdict};
-use crate::ingest::number::{AgeUnit, DurationUnit, age_years, elapsed_minutes, whole};
+use crate::ingest::number::{self, AgeUnit, DurationUnit, age_years, elapsed_minutes, whole};
 use crate::ingest::time::Verdict;
 use std::collections::BTreeSet;
 
@@ -167,6 +168,10 @@ impl Judge<'_> {
                         .any(|mark| age_years(text, AgeUnit::Years, *mark).is_ok())
                 };
                 CellsSay::by_share(cells.share(is_age), 0.9, 0.6)
+            }
+            Kind::Quantity(quantity) => {
+                let is_value = |text: &str| is_quantity(text, quantity);
+                CellsSay::by_share(cells.share(is_value), 0.9, 0.6)
             }
             Kind::Month => {
                 CellsSay::by_share(cells.share(|text| text.parse::<Month>().is_ok()), 0.9, 0.6)
@@ -337,6 +342,19 @@ pub(super) fn is_length(text: &str) -> bool {
     [b'.', b',']
         .iter()
         .any(|mark| elapsed_minutes(text, DurationUnit::Minutes, *mark).is_ok())
+}
+
+/// Whether a text is a value of a laboratory quantity in any of its units.
+pub(super) fn is_quantity(text: &str, quantity: Quantity) -> bool {
+    let mut units = quantity.units().iter();
+    units.any(|unit| is_in_unit(text, quantity, *unit))
+}
+
+/// Whether a text is a value of a laboratory quantity in one of its units.
+pub(super) fn is_in_unit(text: &str, quantity: Quantity, unit: LaboratoryUnit) -> bool {
+    [b'.', b',']
+        .iter()
+        .any(|mark| number::quantity(text, unit, *mark, quantity.range()).is_ok())
 }
 
 fn is_number(text: &str) -> bool {

@@ -15,6 +15,14 @@ const SENSES: &str = include_str!("heading_senses.csv");
 
 /// Words that say nothing about the field.
 const FILLERS: &[&str] = &[
+    "mg",
+    "g",
+    "d",
+    "dl",
+    "l",
+    "mmol",
+    "mmhg",
+    "bpm",
     "at",
     "date",
     "time",

@@ -2,6 +2,7 @@
 //! left out; a measure without a case says so.
 
 mod airway;
+mod bleeding;
 mod by_shift;
 mod calls;
 mod cart;
@@ -37,6 +38,7 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         switches::section(review),
         airway::section(review),
         harm::section(review),
+        bleeding::section(review),
         protection::section(review),
         harm_over_time::section(review),
         cart::section(review),
@@ -84,6 +86,16 @@ const NAMED: &[&str] = &[
     scope_care::PRECLEAN_START_TO_MANUAL_CLEAN,
     scope_care::SCOPE_OUT_TO_MANUAL_CLEAN,
     switches::DEVICE_SWITCH,
+    bleeding::INITIAL_HEMOSTASIS,
+    bleeding::REBLEED_3D,
+    bleeding::REBLEED_7D,
+    bleeding::REBLEED_30D,
+    bleeding::RESCUE_TREATMENT,
+    bleeding::TRANSFUSED,
+    bleeding::DEATH_30D,
+    bleeding::UPPER_BLEEDS,
+    bleeding::ULCER_BLEEDS,
+    bleeding::LOWER_BLEEDS,
 ];
 
 /// The month chart of a measure, or a sentence that there were no cases; `None` when the measure

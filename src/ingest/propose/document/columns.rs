@@ -1,9 +1,10 @@
-//! Which column gives which field, in the text of the mapping: headings, forms of times, units,
-//! values for all rows, devices in the rows of the cases, and the columns that are left out.
+//! Which column gives which field, in the text of the mapping: headings, forms of times, values
+//! for all rows, devices in the rows of the cases, and the columns that are left out.
 
 use super::form::taken_columns;
+use super::units::write_units;
 use super::{Draft, Findings};
-use crate::domain::fields::{CaseField, Field, Kind, PassField};
+use crate::domain::fields::{CaseField, Field, PassField};
 use crate::ingest::propose::columns::{Columns, Trust};
 use crate::ingest::propose::devices::DeviceColumns;
 use crate::ingest::propose::fit::{TimesAre, is_times};
@@ -282,38 +283,6 @@ fn write_formats(draft: &mut Draft, findings: &Findings<'_>) {
     }
     if !lines.is_empty() {
         draft.table("cases.formats", &lines);
-    }
-}
-
-fn write_units(draft: &mut Draft, findings: &Findings<'_>) {
-    const UNITS_OF_LENGTHS: [(&str, &[&str]); 2] = [
-        ("hours", &["h", "hr", "hrs", "hour"]),
-        ("seconds", &["s", "sec", "second"]),
-    ];
-    const UNITS_OF_AGES: [(&str, &[&str]); 3] = [
-        ("months", &["month", "mo", "mth"]),
-        ("weeks", &["week", "wk"]),
-        ("days", &["day"]),
-    ];
-    let mut lines = Lines::default();
-    for found in &findings.case_columns.found {
-        let units: &[(&str, &[&str])] = match found.field.kind() {
-            Kind::Minute if findings.times_are == TimesAre::Elapsed => &UNITS_OF_LENGTHS,
-            Kind::Age { .. } => &UNITS_OF_AGES,
-            _ => continue,
-        };
-        let heading = &findings.cases.columns[found.column].words;
-        let unit = units.iter().find(|(_, words)| heading.has_one_of(words));
-        if let Some((unit, _)) = unit {
-            lines.entry(
-                found.field.name(),
-                quoted(unit),
-                "likely: the heading says so",
-            );
-        }
-    }
-    if !lines.is_empty() {
-        draft.table("cases.units", &lines);
     }
 }
 

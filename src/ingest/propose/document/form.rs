@@ -106,7 +106,7 @@ fn write_decimal(draft: &mut Draft, findings: &Findings<'_>, lines: &mut Lines) 
     let (mut commas, mut points) = (0, 0);
     for found in &findings.case_columns.found {
         let is_number = match found.field.kind() {
-            Kind::Age { .. } | Kind::Whole { .. } => true,
+            Kind::Age { .. } | Kind::Whole { .. } | Kind::Quantity(_) => true,
             Kind::Minute => findings.times_are == TimesAre::Elapsed,
             Kind::Text | Kind::Code(_) | Kind::Month => false,
         };
