@@ -10,7 +10,8 @@
 select
     cases.case_id as case_id, cases.site as site, cases.month as month,
     cases.shift as shift, cases.presentation as presentation,
-    cases.object_type as object_type, cases.obstruction as obstruction,
+    cases.object_type as object_type, cases.object_location as object_location,
+    cases.obstruction as obstruction,
     cases.urgency as urgency, cases.airway as airway,
     devices.first_device as device,
     case

@@ -81,7 +81,7 @@ fn explain(measure: &Definition) {
     ] {
         console::line(&format!("{name:<10} {text}"));
     }
-    for method in default_methods(measure.kind) {
+    for method in default_methods(measure) {
         console::line(&format!("{:<10} {}", "method", method.sentence()));
     }
     console::line(&format!("\n{}", measure.sql));

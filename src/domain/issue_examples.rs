@@ -187,6 +187,10 @@ pub const fn example_of(code: IssueCode) -> IssueExample {
             &["Paged;Scope in;Scope out", "30.09.2026 22:35;23:40;09:00"],
             &["Paged;Scope in;Scope out", "30.09.2026 22:35;23:40;23:59"],
         ),
+        IssueCode::GradeOffScale => (
+            &["Case no.;Scale;Grade", "E-1069;AGREE;moderate"],
+            &["Case no.;Scale;Grade", "E-1069;ASGE lexicon;moderate"],
+        ),
         IssueCode::WrongOrder => (
             &["Scope in;Scope out", "30.09.2026 23:50;30.09.2026 23:10"],
             &["Scope in;Scope out", "30.09.2026 23:10;30.09.2026 23:50"],

@@ -1,10 +1,12 @@
 //! Findings: every number that an output shows, as plain data. Made from count tables and
 //! statistics alone; nothing here has seen a row, and nothing here knows how a page looks.
 
+pub mod coding_checks;
 pub mod estimate;
 pub mod finding;
 pub mod flow;
 pub mod headline;
+mod results;
 pub mod review;
 
 #[cfg(test)]

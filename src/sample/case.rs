@@ -3,6 +3,7 @@
 //! Holds coded values and moments, not the words of an export; knows nothing of planted faults.
 
 use super::calls::Call;
+use super::care::Care;
 use super::draws::Draws;
 use super::object::{self, Finding};
 use super::passes::{self, Pass};
@@ -47,6 +48,8 @@ pub(super) struct Case {
     pub(super) malfunction: Option<bool>,
     pub(super) preclean_done: Option<bool>,
     pub(super) passes: Vec<Pass>,
+    /// Drawn last and from a stream of its own.
+    pub(super) care: Care,
     /// Whether the case was planted for a change of the clocks; faults leave it alone.
     pub(super) is_planted: bool,
 }
@@ -105,6 +108,7 @@ fn without_scope(
         malfunction: None,
         preclean_done: None,
         passes: Vec::new(),
+        care: Care::default(),
         is_planted: false,
     }
 }

@@ -7,8 +7,8 @@ use super::calendar::{Calendar, STAFFED_HOURS, TIME_ZONE};
 use super::rows::TIME_FORMAT;
 use super::wording;
 use crate::domain::codes::{
-    AdverseEvent, Airway, Device, ObjectLocation, ObjectType, Obstruction, Outcome, PassResult,
-    Presentation, Setting, Sex, YesNo,
+    AdverseEvent, AdverseGrade, AdverseScale, Airway, Device, ObjectLocation, ObjectType,
+    Obstruction, Outcome, PassResult, Presentation, Setting, Sex, YesNo,
 };
 use crate::domain::fields::{CaseField, Field, PassField};
 use std::fmt::Write;
@@ -140,12 +140,15 @@ fn case_words(field: CaseField) -> Option<Pairs> {
         CaseField::Airway => pairs!(Airway, wording::airway),
         CaseField::Outcome => pairs!(Outcome, wording::outcome),
         CaseField::AdverseEvent => pairs!(AdverseEvent, wording::adverse_event),
+        CaseField::AdverseScale => pairs!(AdverseScale, wording::adverse_scale),
+        CaseField::AdverseGrade => pairs!(AdverseGrade, wording::adverse_grade),
         CaseField::Sharp
         | CaseField::Overtube
         | CaseField::Hood
         | CaseField::Cap
         | CaseField::OnePiece
         | CaseField::BiopsiesTaken
+        | CaseField::BiopsyNotIndicated
         | CaseField::CartComplete
         | CaseField::Malfunction
         | CaseField::PrecleanDone => pairs!(YesNo, wording::yes_no),

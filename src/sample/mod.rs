@@ -6,6 +6,7 @@
 
 mod calendar;
 mod calls;
+mod care;
 mod case;
 mod draws;
 mod faults;
@@ -128,8 +129,12 @@ pub fn write(
 /// of their own, so what happens in a case moves no later call.
 fn cases(plan: &Plan, calendar: &Calendar) -> impl Iterator<Item = Case> {
     let mut draws = Draws::new(plan.seed, 1);
-    calls::calls(calendar, plan.cases, Draws::new(plan.seed, 0))
-        .map(move |call| case::draw(&mut draws, &call))
+    let mut care_draws = Draws::new(plan.seed, care::STREAM);
+    calls::calls(calendar, plan.cases, Draws::new(plan.seed, 0)).map(move |call| {
+        let mut case = case::draw(&mut draws, &call);
+        case.care = care::draw(&mut care_draws, &case);
+        case
+    })
 }
 
 /// Case numbers that tell neither order nor date: `E-` and the digits of a shuffled counter.

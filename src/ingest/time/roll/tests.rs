@@ -35,7 +35,7 @@ fn written(text: &str) -> Written {
     format.read(text).expect("a time of the test")
 }
 
-fn place(times: &[(CaseField, &str)], dates: Dates) -> Placed<11> {
+fn place(times: &[(CaseField, &str)], dates: Dates) -> Placed<{ COURSE.len() }> {
     let mut course = [None; COURSE.len()];
     for (field, text) in times {
         course[place_of(*field)] = Some(CourseTime {
@@ -49,7 +49,7 @@ fn place(times: &[(CaseField, &str)], dates: Dates) -> Placed<11> {
 /// The date and time of each event, or the issue for which it has none; `+` in front where
 /// `PastMidnight` is reported.
 #[track_caller]
-fn check(dates: Dates, times: &[(CaseField, &str)], expected: &[&str]) -> Placed<11> {
+fn check(dates: Dates, times: &[(CaseField, &str)], expected: &[&str]) -> Placed<{ COURSE.len() }> {
     let placed = place(times, dates);
     let zone = new_york();
     let found: Vec<_> = times

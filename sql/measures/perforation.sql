@@ -1,0 +1,17 @@
+-- id:        perforation
+-- version:   1
+-- kind:      share
+-- title:     Perforation
+-- question:  How often was a perforation recorded?
+-- eligible:  adverse events recorded as present or absent, whatever times are missing; cases cancelled or transferred before the scope went in, that is with no scope in recorded, are not of the population
+-- hit:       perforation recorded as the worst adverse event of the case; one with a worse event, such as a death, counts with that
+-- better:    lower
+-- source:    definition of this report; 3.3 % of 853 adults (BMC Gastroenterology 2021), 0.8 % of 248 cases of food (JGH Open, 2015-22)
+select
+    case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
+    case when adverse_event is not null then 1 else 0 end as eligible,
+    case when adverse_event = 'perforation' then 1 else 0 end as hit
+from cases
+where scope_in_minute is not null
+    or outcome is null
+    or outcome not in ('cancelled', 'transferred')
