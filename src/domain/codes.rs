@@ -191,13 +191,13 @@ codes! {
         Moderate = "moderate" "moderate",
         Severe = "severe" "severe",
         Fatal = "fatal" "fatal",
-        GradeOne = "grade_1" "grade I",
-        GradeTwo = "grade_2" "grade II",
-        GradeThreeA = "grade_3a" "grade IIIa",
-        GradeThreeB = "grade_3b" "grade IIIb",
-        GradeFourA = "grade_4a" "grade IVa",
-        GradeFourB = "grade_4b" "grade IVb",
-        GradeFive = "grade_5" "grade V",
+        GradeOne = "grade_1" "grade 1",
+        GradeTwo = "grade_2" "grade 2",
+        GradeThreeA = "grade_3a" "grade 3a",
+        GradeThreeB = "grade_3b" "grade 3b",
+        GradeFourA = "grade_4a" "grade 4a",
+        GradeFourB = "grade_4b" "grade 4b",
+        GradeFive = "grade_5" "grade 5",
     }
 
     /// What went down the scope, or what did the work at its tip.

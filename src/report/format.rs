@@ -156,6 +156,14 @@ pub(super) fn interval(finding: &Finding) -> String {
     }
 }
 
+/// The text with its first letter raised.
+pub(super) fn capitalized(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
 /// Stands in a cell that has nothing to say.
 pub(super) const NOTHING: &str = "–";
 

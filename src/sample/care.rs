@@ -35,24 +35,24 @@ pub(super) struct Care {
 
 /// What is added to `case`.
 pub(super) fn draw(draws: &mut Draws, case: &Case) -> Care {
-    let mut care = Care::default();
+    let mut added = Care::default();
     if let Some(event) = case.adverse_event {
         let scale = scale_of(case.site);
-        care.adverse_scale = Some(scale);
-        care.adverse_grade = draw_grade(draws, scale, event);
+        added.adverse_scale = Some(scale);
+        added.adverse_grade = draw_grade(draws, scale, event);
     }
     if case.overtube == Some(true) {
         let pass = draw_overtube_pass(draws, &case.passes);
         let at = overtube_at(case, pass);
-        care.overtube_pass = Some(pass).filter(|_| !draws.chance(OVERTUBE_LOST));
-        care.overtube_at = at.filter(|_| !draws.chance(OVERTUBE_LOST));
+        added.overtube_pass = Some(pass).filter(|_| !draws.chance(OVERTUBE_LOST));
+        added.overtube_at = at.filter(|_| !draws.chance(OVERTUBE_LOST));
     }
     if case.presentation == Presentation::FoodImpaction
         && let Some(taken) = case.biopsies_taken
     {
-        care.biopsy_not_indicated = Some(draws.chance(if taken { 0.02 } else { 0.2 }));
+        added.biopsy_not_indicated = Some(draws.chance(if taken { 0.02 } else { 0.2 }));
     }
-    care
+    added
 }
 
 /// Each hospital keeps to one scale.

@@ -73,6 +73,7 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
         ("month", ["2025-12", "2026-01", "2026-02"]),
         ("record_version", ["1", "2", "3"]),
         ("amended_minute", ["29400000", "29443211", "0"]),
+        ("overtube_pass", ["1", "3", "4"]),
         ("window_minutes", ["120", "360", "1440"]),
         (
             "window_id",

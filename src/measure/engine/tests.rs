@@ -80,7 +80,10 @@ fn every_built_in_measure_runs_on_tables_without_a_row() {
     );
     assert_eq!(
         tables.shares.len(),
-        7,
+        built_in()
+            .iter()
+            .filter(|measure| measure.kind == MeasureKind::Share)
+            .count(),
         "one empty row over all cases for each share"
     );
 }

@@ -2,10 +2,16 @@
 //! left out; a measure without a case says so.
 
 mod airway;
+mod biopsies;
 mod calls;
+mod case_mix;
+mod coding;
 mod definitions;
+mod distribution;
 mod harm;
+mod harm_kinds;
 mod other;
+mod passes;
 mod quality;
 mod retrieval;
 mod summary;
@@ -23,15 +29,19 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         time::section(review),
         window::section(review),
         retrieval::section(review),
+        passes::section(review),
         airway::section(review),
         harm::section(review),
+        biopsies::section(review),
         calls::section(review),
+        case_mix::section(review),
         other::section(review),
     ];
     let mut sections = vec![summary::section(review)];
     sections.extend(measured.into_iter().flatten());
     sections.push(quality::section(review));
     sections.extend(definitions::sections(review));
+    coding::add_cautions(review, &mut sections);
     sections
 }
 
@@ -46,6 +56,19 @@ const NAMED: &[&str] = &[
     airway::OVERTUBE_USED_SHARP,
     airway::AIRWAY_SECURED,
     harm::ADVERSE_EVENT,
+    passes::ONE_PIECE_REMOVAL,
+    passes::REMOVED_IN_ONE_PASS,
+    passes::THREE_OR_MORE_PASSES,
+    passes::PUSH_SUCCESS,
+    passes::ALREADY_GONE,
+    airway::OVERTUBE_USED_REPEAT_PASSES,
+    airway::OVERTUBE_USED_AIRWAY_NOT_SECURED,
+    airway::PROTECTIVE_AID_USED,
+    airway::PROTECTIVE_AID_USED_SHARP,
+    airway::PASSES_BEFORE_OVERTUBE,
+    harm::PERFORATION,
+    harm_kinds::GRADED_HARM,
+    biopsies::BIOPSY_AT_FOOD_IMPACTION,
     calls::CALLS,
 ];
 

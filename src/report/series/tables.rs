@@ -72,7 +72,12 @@ pub(super) fn group_table(
         names.join(" and "),
         super::whole_period(review)
     );
-    let mut table = value_table(review, definition, &capitalized(&names.join(", ")), &words);
+    let mut table = value_table(
+        review,
+        definition,
+        &format::capitalized(&names.join(", ")),
+        &words,
+    );
     for finding in findings {
         let address = Address {
             measure: &definition.id,
@@ -190,12 +195,4 @@ fn observed_days(review: &Review, definition: &Definition, address: Address<'_>)
         || format::NOTHING.to_owned(),
         |events| format::days(events.exposure_minutes),
     )
-}
-
-/// The text with its first letter raised.
-fn capitalized(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }

@@ -5,7 +5,7 @@ use crate::ingest::clock::settle;
 use std::collections::BTreeMap;
 
 /// Minutes of UTC after the passes through a repeated hour are settled by the same limits.
-fn settled(placed: &Placed<11>) -> BTreeMap<CaseField, i64> {
+fn settled(placed: &Placed<{ COURSE.len() }>) -> BTreeMap<CaseField, i64> {
     let limits = built_in();
     let impossible = |minutes: &[Option<i64>]| {
         let wrong = limits.iter().filter(|row| {
