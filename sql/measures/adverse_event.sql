@@ -8,7 +8,8 @@
 -- better:    lower
 -- source:    definition of this report; published rates follow the definition, from 2.2 % (pull technique, pooled, Digestive Diseases and Sciences 2023) to 31.2 % (every mucosal injury counted, BMC Gastroenterology 2021)
 select
-    case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
+    case_id, called_minute, site, month, shift, presentation, object_type, obstruction, urgency,
+    airway, sharp,
     adverse_event,
     case
         when presentation in ('food_impaction', 'foreign_body')

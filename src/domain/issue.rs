@@ -173,7 +173,7 @@ issue_codes! {
     NoFittingDay = "C12" ValueMissing,
         "the cell holds a time of day that fits the other times of the case on no day",
         "correct the cell, or export this time with its date";
-    GradeOffScale = "C13" ValueMissing,
+    GradeOffScale = "C14" ValueMissing,
         "the grade of the adverse event is none of the scale that is recorded for it",
         "give each grade with its own scale in `adverse_scale`; grades are never converted";
     // T: two moments of one case.

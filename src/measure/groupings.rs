@@ -91,6 +91,14 @@ mod tests {
                 assert!(text_columns.contains(&dimension.as_str()), "{dimension}");
             }
         }
+        // A row that stands twice would be counted twice.
+        for (place, grouping) in groupings().iter().enumerate() {
+            assert!(
+                !groupings()[..place].contains(grouping),
+                "twice: {}",
+                grouping.by()
+            );
+        }
         for kind in MeasureKind::ALL {
             assert!(groupings().iter().any(|grouping| grouping.kind == kind));
         }

@@ -1,5 +1,6 @@
 //! Tests of the whole page, on invented reviews.
 
+mod care;
 pub(super) mod invented;
 pub(super) mod single;
 

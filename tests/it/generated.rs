@@ -30,8 +30,9 @@ pub(crate) fn records() -> Records {
         let mut case = case(&mut rng, &intervals);
         case.insert("case_id".into(), case_id.clone());
         cases.push(case);
-        // A third of the cases without a pass, the others with up to nine.
-        for pass_number in 1..=rng.random_range(-4_i64..=9) {
+        // A third of the cases without a pass, and many with one only.
+        let pass_count: i64 = *[0, 0, 0, 1, 1, 2, 3, 4, 6].choose(&mut rng).unwrap();
+        for pass_number in 1..=pass_count {
             let mut pass = coded::<PassField>(&mut rng);
             pass.insert("case_id".into(), case_id.clone());
             if rng.random_bool(0.95) {
@@ -42,6 +43,10 @@ pub(crate) fn records() -> Records {
                 && rng.random_bool(0.6)
             {
                 pass.insert("device".into(), device.clone());
+            }
+            // Else hardly any food would be pushed first.
+            if pass_number == 1 && rng.random_bool(0.2) {
+                pass.insert("device".into(), "push".into());
             }
             passes.push(pass);
         }

@@ -35,7 +35,8 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         .collect();
     let text = Block::Text(
         "Calls of each kind. When the mix of cases changes, times, success and harm change with it \
-         though nobody works differently; read them beside these tables. All months stand in the \
+         though nobody works differently; read them beside these tables. A bleed has no object, so \
+         it stands under “not recorded” there. All months stand in the \
          tables of findings."
             .to_owned(),
     );

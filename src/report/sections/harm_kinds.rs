@@ -46,7 +46,7 @@ pub(super) fn by_grade(review: &Review) -> Vec<Block> {
             };
             let findings: Vec<_> = findings.iter().filter(is_of_scale).copied().collect();
             let caption = format!(
-                "Grades of the {} scale, {}",
+                "Grades under {}, {}",
                 scale.label(),
                 series::whole_period(review)
             );

@@ -125,10 +125,11 @@ fn names_with_numbers_in_them_are_names() {
 
 #[test]
 fn the_sample_of_the_repository_is_guessed() {
-    // head -1 cases.csv | tr ';' '\n' | wc -l
-    for (file, columns) in [("cases.csv", 32), ("passes.csv", 5)] {
+    for file in ["cases.csv", "passes.csv"] {
         let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample_data");
         let text = std::fs::read(folder.join(file)).unwrap();
+        let header = text.split(|byte| *byte == b'\n').next().unwrap();
+        let columns = header.iter().filter(|byte| **byte == b';').count() + 1;
         let guess = guess_in(&text, Given::default()).unwrap();
         assert_eq!(guess.dialect.separator, b';');
         assert_eq!(guess.dialect.headings.len(), columns);
