@@ -8,6 +8,6 @@
 -- better:    neither
 -- source:    common practice, no source
 select
-    case_id, site, month, shift, presentation,
+    case_id, site, month, shift, presentation, object_type, age_group, sex, setting, urgency,
     1 as eligible
 from cases

@@ -13,6 +13,15 @@ select
     cases.object_type as object_type, cases.obstruction as obstruction,
     cases.urgency as urgency, cases.airway as airway,
     case
+        when numbered_passes > 0
+            and (different_numbers <> pass_count or highest_number <> pass_count)
+        then null
+        when pass_count = 1 then '1'
+        when pass_count = 2 then '2'
+        when pass_count = 3 then '3'
+        when pass_count > 3 then '4_up'
+    end as passes_in_case,
+    case
         when outcome = 'removed'
             and used_rigid = 1
             and removed_by_rigid = 0
@@ -35,7 +44,11 @@ left join (
         max(case when device = 'rigid' and result = 'removed' then 1 else 0 end)
             as removed_by_rigid,
         max(case when device = 'rigid' then 0 when result = 'removed' then 1 else 0 end)
-            as removed_by_other
+            as removed_by_other,
+        count(*) as pass_count,
+        count(pass_number) as numbered_passes,
+        count(distinct pass_number) as different_numbers,
+        max(pass_number) as highest_number
     from passes
     group by case_id
 ) as devices on cases.case_id = devices.case_id

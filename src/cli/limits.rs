@@ -127,7 +127,7 @@ mod tests {
             ["R01", "R02", "R03", "R04", "R06", "R07"]
         );
         let of_cells = limited(Some("values_unusable"));
-        assert_eq!(of_cells.len(), 11);
+        assert_eq!(of_cells.len(), 12);
         assert!(of_cells.iter().all(|code| code.starts_with('C')));
         for code in ["R09", "R10", "R11"] {
             assert!(limited(None).contains(&code));

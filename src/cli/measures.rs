@@ -3,8 +3,6 @@
 use super::{Outcome, console};
 use crate::domain::measure::Definition;
 use crate::findings::estimate::default_methods;
-use crate::findings::finding::Method;
-use crate::findings::time_parts::PARTS;
 use crate::measure;
 use anyhow::{Context as _, bail};
 use clap::Args;
@@ -83,9 +81,7 @@ fn explain(measure: &Definition) {
     ] {
         console::line(&format!("{name:<10} {text}"));
     }
-    let of_parts = PARTS.contains(&measure.id.as_str());
-    let of_parts = of_parts.then_some(&Method::RatioOfSums);
-    for method in default_methods(measure.kind).iter().chain(of_parts) {
+    for method in default_methods(measure) {
         console::line(&format!("{:<10} {}", "method", method.sentence()));
     }
     console::line(&format!("\n{}", measure.sql));

@@ -205,6 +205,29 @@ codes! {
         OtherItem = "other" "other item",
     }
 
+    /// The scale on which an adverse event was graded. No grade is ever converted.
+    AdverseScale {
+        AsgeLexicon = "asge_lexicon" "ASGE lexicon",
+        Agree = "agree" "AGREE",
+    }
+
+    /// Grade of an adverse event. The first five are of the ASGE lexicon, the others of AGREE; see
+    /// [`super::harm`].
+    AdverseGrade {
+        Incident = "incident" "incident",
+        Mild = "mild" "mild",
+        Moderate = "moderate" "moderate",
+        Severe = "severe" "severe",
+        Fatal = "fatal" "fatal",
+        GradeOne = "grade_1" "grade 1",
+        GradeTwo = "grade_2" "grade 2",
+        GradeThreeA = "grade_3a" "grade 3a",
+        GradeThreeB = "grade_3b" "grade 3b",
+        GradeFourA = "grade_4a" "grade 4a",
+        GradeFourB = "grade_4b" "grade 4b",
+        GradeFive = "grade_5" "grade 5",
+    }
+
     /// What went down the scope, or what did the work at its tip.
     /// Overtube, hood and cap as aids are fields of the case, not devices.
     Device {
@@ -231,6 +254,22 @@ codes! {
         PieceRemoved = "piece" "piece removed",
         PushedOn = "pushed" "pushed into the stomach",
         PassFailed = "failed" "failed",
+    }
+
+    /// How many passes a case took.
+    PassesInCase {
+        OnePass = "1" "1",
+        TwoPasses = "2" "2",
+        ThreePasses = "3" "3",
+        FourOrMore = "4_up" "4 or more",
+    }
+
+    /// How many passes lay on one side of a moment of the case.
+    FewPasses {
+        NoPass = "0" "none",
+        OneSuch = "1" "1",
+        TwoSuch = "2" "2",
+        ThreeOrMore = "3_up" "3 or more",
     }
 
     /// Day of the week of the call.

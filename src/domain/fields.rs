@@ -4,9 +4,9 @@
 //! labels in the report all read this list, so a new field is one line here.
 
 use super::codes::{
-    AdverseEvent, AgeGroup, Airway, CodeList, Device, MissingItem, NOT_RECORDED, ObjectLocation,
-    ObjectType, Obstruction, Outcome, PassResult, Presentation, Setting, Sex, Shift, Urgency,
-    Weekday, YesNo,
+    AdverseEvent, AdverseGrade, AdverseScale, AgeGroup, Airway, CodeList, Device, FewPasses,
+    MissingItem, NOT_RECORDED, ObjectLocation, ObjectType, Obstruction, Outcome, PassResult,
+    PassesInCase, Presentation, Setting, Sex, Shift, Urgency, Weekday, YesNo,
 };
 use super::codes::{
     Aims65Band, BleedFinding, Comorbidity, Forrest, GlasgowBlatchfordBand, Hemostasis, OaklandBand,
@@ -132,6 +132,9 @@ macro_rules! fields {
 /// Longest age that is kept as it is; above it every age reads 90, as de-identification asks.
 pub const AGE_CAP: i64 = 90;
 
+/// No case has more passes.
+const MOST_PASSES: i64 = 200;
+
 const YES_NO: Kind = Kind::Code(YesNo::LIST);
 
 /// Whole days from the first scope; a longer follow-up than ten years is a slip of the pen.
@@ -154,6 +157,7 @@ fields! {
         CartAt = "cart_at" "cart_minute", Kind::Minute, Export, "cart at the bedside";
         AirwayAt = "airway_at" "airway_minute", Kind::Minute, Export, "airway ready";
         ScopeInAt = "scope_in_at" "scope_in_minute", Kind::Minute, Export, "scope in";
+        OvertubeAt = "overtube_at" "overtube_minute", Kind::Minute, Export, "overtube placed";
         RemovedAt = "removed_at" "removed_minute", Kind::Minute, Export, "object out";
         ScopeOutAt = "scope_out_at" "scope_out_minute", Kind::Minute, Export, "scope out";
         PrecleanAt = "preclean_at" "preclean_minute", Kind::Minute, Export, "bedside pre-clean started";
@@ -181,11 +185,13 @@ fields! {
         VaricealSuspected = "variceal_suspected" "variceal_suspected", YES_NO, Export, "variceal bleeding suspected";
         Airway = "airway" "airway", Kind::Code(Airway::LIST), Export, "airway";
         Overtube = "overtube" "overtube", YES_NO, Export, "overtube";
+        OvertubePass = "overtube_pass" "overtube_pass", Kind::Whole { min: 1, max: MOST_PASSES }, Export, "pass before which the overtube was placed";
         Hood = "hood" "hood", YES_NO, Export, "protector hood";
         Cap = "cap" "cap", YES_NO, Export, "transparent cap";
         Outcome = "outcome" "outcome", Kind::Code(Outcome::LIST), Export, "outcome";
         OnePiece = "one_piece" "one_piece", YES_NO, Export, "out in one piece";
         BiopsiesTaken = "biopsies_taken" "biopsies_taken", YES_NO, Export, "biopsies taken";
+        BiopsyNotIndicated = "biopsy_not_indicated" "biopsy_not_indicated", YES_NO, Export, "biopsy not indicated";
         Treatment = "treatment" "treatment", Kind::Code(Hemostasis::LIST), Export, "treatment of the bleed";
         BleedFinding = "bleed_finding" "bleed_finding", Kind::Code(BleedFinding::LIST), Export, "source of the bleed";
         Forrest = "forrest" "forrest", Kind::Code(Forrest::LIST), Export, "Forrest class";
@@ -214,6 +220,8 @@ fields! {
         ExportedAims65 = "exported_aims65" "exported_aims65", whole(0, 5), Export, "AIMS65 of the export";
         ExportedOakland = "exported_oakland" "exported_oakland", whole(0, 35), Export, "Oakland score of the export";
         AdverseEvent = "adverse_event" "adverse_event", Kind::Code(AdverseEvent::LIST), Export, "adverse event";
+        AdverseScale = "adverse_scale" "adverse_scale", Kind::Code(AdverseScale::LIST), Export, "scale of adverse events";
+        AdverseGrade = "adverse_grade" "adverse_grade", Kind::Code(AdverseGrade::LIST), Export, "grade of the adverse event";
         CartComplete = "cart_complete" "cart_complete", YES_NO, Export, "cart complete";
         MissingItem = "missing_item" "missing_item", Kind::Code(MissingItem::LIST), Export, "item missing from the cart";
         Malfunction = "malfunction" "malfunction", YES_NO, Export, "equipment malfunction";
@@ -241,7 +249,7 @@ fields! {
     /// Fields of a pass: one device going down once.
     PassField {
         CaseId = "case_id" "case_id", Kind::Text, Export, "case number";
-        PassNumber = "pass_number" "pass_number", Kind::Whole { min: 1, max: 200 }, Export, "number of the pass";
+        PassNumber = "pass_number" "pass_number", Kind::Whole { min: 1, max: MOST_PASSES }, Export, "number of the pass";
         Device = "device" "device", Kind::Code(Device::LIST), Export, "device";
         Result = "result" "result", Kind::Code(PassResult::LIST), Export, "result of the pass";
         Malfunction = "malfunction" "malfunction", YES_NO, Export, "device malfunction";
@@ -263,7 +271,8 @@ pub fn value_label<'a>(dimension: &str, value: &'a str) -> &'a str {
         .unwrap_or(value)
 }
 
-/// The closed list of a coded column of either kind of record; `None` for any other column.
+/// The closed list of a coded column of either kind of record, or of a dimension that a measure
+/// works out; `None` for any other column.
 pub fn code_list(column: &str) -> Option<CodeList> {
     match kind_and_label(column)? {
         (Kind::Code(list), _) => Some(list),
@@ -271,12 +280,36 @@ pub fn code_list(column: &str) -> Option<CodeList> {
     }
 }
 
+/// Dimensions that a measure works out in its query, so that no record has such a column: name,
+/// values, and the words that a reader sees.
+pub const COMPUTED_DIMENSIONS: &[(&str, CodeList, &str)] = &[
+    ("next_device", Device::LIST, "next device"),
+    ("protective_aid", YesNo::LIST, "protective aid"),
+    ("passes_in_case", PassesInCase::LIST, "passes of the case"),
+    (
+        "passes_before_overtube",
+        FewPasses::LIST,
+        "passes before the overtube",
+    ),
+    (
+        "passes_after_overtube",
+        FewPasses::LIST,
+        "passes through the overtube",
+    ),
+];
+
 fn kind_and_label(column: &str) -> Option<(Kind, &'static str)> {
     let of_case = CaseField::ALL.iter().find(|field| field.column() == column);
     let of_pass = PassField::ALL.iter().find(|field| field.column() == column);
     of_case
         .map(|field| (field.kind(), field.label()))
         .or(of_pass.map(|field| (field.kind(), field.label())))
+        .or_else(|| {
+            COMPUTED_DIMENSIONS
+                .iter()
+                .find(|(name, ..)| *name == column)
+                .map(|(_, list, label)| (Kind::Code(*list), *label))
+        })
 }
 
 #[cfg(test)]
@@ -300,6 +333,13 @@ mod tests {
             );
             assert_eq!(CaseField::named(field.name()), Some(*field));
         }
+        let of_passes: Vec<_> = PassField::ALL.iter().map(|field| field.column()).collect();
+        for (name, ..) in COMPUTED_DIMENSIONS {
+            assert!(
+                !columns.contains(name) && !of_passes.contains(name),
+                "{name}"
+            );
+        }
     }
 
     #[test]
@@ -310,5 +350,7 @@ mod tests {
         assert_eq!(value_label("site", "Alder"), "Alder");
         assert_eq!(value_label("device", "not_recorded"), "not recorded");
         assert_eq!(dimension_label("object_type"), "object type");
+        assert_eq!(value_label("passes_in_case", "4_up"), "4 or more");
+        assert_eq!(dimension_label("next_device"), "next device");
     }
 }

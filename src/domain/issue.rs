@@ -176,6 +176,9 @@ issue_codes! {
     ScoreDiffers = "C13" Noted,
         "the score of the export is not the one that its components give",
         "check the components and their units against the chart; tables and charts use the components";
+    GradeOffScale = "C14" ValueMissing,
+        "the grade of the adverse event is none of the scale that is recorded for it",
+        "give each grade with its own scale in `adverse_scale`; grades are never converted";
     // T: two moments of one case.
     WrongOrder = "T01" IntervalLeftOut,
         "the second moment lies before the first, or further off than can be",

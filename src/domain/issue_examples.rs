@@ -197,6 +197,10 @@ pub const fn example_of(code: IssueCode) -> IssueExample {
                 "2.8;1.3;104;74;Y;2",
             ],
         ),
+        IssueCode::GradeOffScale => (
+            &["Case no.;Scale;Grade", "E-1069;AGREE;moderate"],
+            &["Case no.;Scale;Grade", "E-1069;ASGE lexicon;moderate"],
+        ),
         IssueCode::WrongOrder => (
             &["Scope in;Scope out", "30.09.2026 23:50;30.09.2026 23:10"],
             &["Scope in;Scope out", "30.09.2026 23:10;30.09.2026 23:50"],

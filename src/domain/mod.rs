@@ -9,6 +9,7 @@ pub mod counts;
 pub mod exposure;
 pub mod fields;
 pub mod file_facts;
+pub mod harm;
 pub mod issue;
 pub mod issue_examples;
 pub mod issue_log;

@@ -1,9 +1,10 @@
 //! Count tables + statistics → findings: one estimate with interval and method per count.
 
 use super::finding::{Finding, Findings, Method, Statistic, Unit};
-use super::time_parts::time_shares;
+use super::results;
+use super::time_parts::{PARTS, time_shares};
 use crate::domain::counts::{CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount};
-use crate::domain::measure::MeasureKind;
+use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::tally::Tally;
 use crate::stats::clustered::clustered_share;
 use crate::stats::proportion::{clopper_pearson, jeffreys, wilson};
@@ -50,10 +51,30 @@ const QUANTILES: [(Statistic, f64); 4] = [
     (Statistic::P90, 0.9),
 ];
 
-/// Methods that estimate a kind of measure by default.
-pub fn default_methods(kind: MeasureKind) -> &'static [Method] {
-    match kind {
+/// Measures of harm. They are statements of safety, so their intervals are never below their level:
+/// exact (Clopper-Pearson), whatever is chosen for other shares. With no event the upper limit is
+/// the two-sided one, 1 - (alpha / 2)^(1 / n).
+const HARM: [&str; 3] = ["adverse_event", "perforation", "graded_harm"];
+
+/// How the interval of a share is made.
+fn share_method(measure: &str, settings: Settings) -> ShareMethod {
+    if HARM.contains(&measure) {
+        ShareMethod::ClopperPearson
+    } else {
+        settings.share_method
+    }
+}
+
+/// Methods that estimate a measure by default.
+pub fn default_methods(measure: &Definition) -> &'static [Method] {
+    match measure.kind {
+        MeasureKind::Share if HARM.contains(&measure.id.as_str()) => &[Method::ClopperPearson],
         MeasureKind::Share => &[Method::Wilson],
+        MeasureKind::Minutes if PARTS.contains(&measure.id.as_str()) => &[
+            Method::OrderStatistics,
+            Method::KaplanMeier,
+            Method::RatioOfSums,
+        ],
         MeasureKind::Minutes => &[Method::OrderStatistics, Method::KaplanMeier],
         MeasureKind::ClusteredShare => &[Method::ClusteredRatio],
         MeasureKind::Count => &[Method::Garwood],
@@ -65,8 +86,8 @@ const THIRTY_DAYS: f64 = 30.0 * 24.0 * 60.0;
 
 /// Every finding of the count tables.
 pub fn findings(counts: &CountTables, settings: Settings) -> Findings {
-    let shares = counts
-        .shares
+    let shares = results::shares(counts);
+    let shares = shares
         .iter()
         .map(|(key, count)| share(key, *count, settings));
     let minutes = counts
@@ -88,11 +109,12 @@ pub fn findings(counts: &CountTables, settings: Settings) -> Findings {
 
 /// The share of eligible cases that meet a definition.
 pub(super) fn share(key: &Key, count: ShareCount, settings: Settings) -> Finding {
-    let (method, interval): (_, fn(Tally, Level) -> Interval) = match settings.share_method {
-        ShareMethod::Wilson => (Method::Wilson, wilson),
-        ShareMethod::ClopperPearson => (Method::ClopperPearson, clopper_pearson),
-        ShareMethod::Jeffreys => (Method::Jeffreys, jeffreys),
-    };
+    let (method, interval): (_, fn(Tally, Level) -> Interval) =
+        match share_method(&key.measure, settings) {
+            ShareMethod::Wilson => (Method::Wilson, wilson),
+            ShareMethod::ClopperPearson => (Method::ClopperPearson, clopper_pearson),
+            ShareMethod::Jeffreys => (Method::Jeffreys, jeffreys),
+        };
     let tally = tally(count);
     let limits = tally.map(|tally| interval(tally, settings.level));
     Finding {

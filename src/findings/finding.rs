@@ -24,6 +24,16 @@ pub enum Statistic {
 }
 
 impl Statistic {
+    /// Every statistic.
+    pub const ALL: [Statistic; 6] = [
+        Statistic::Share,
+        Statistic::Median,
+        Statistic::P25,
+        Statistic::P75,
+        Statistic::P90,
+        Statistic::Rate,
+    ];
+
     /// The word in tables.
     pub const fn code(self) -> &'static str {
         match self {

@@ -1,12 +1,14 @@
 //! Findings: every number that an output shows, as plain data. Made from count tables and
 //! statistics alone; nothing here has seen a row, and nothing here knows how a page looks.
 
+pub mod coding_checks;
 pub mod comparisons;
 pub mod estimate;
 pub mod finding;
 pub mod flow;
 pub mod headline;
 pub mod list_order;
+mod results;
 pub mod review;
 pub mod time_parts;
 

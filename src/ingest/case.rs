@@ -4,6 +4,7 @@ use super::block_rows::Row;
 use super::calendar::{self, CallCalendar, CallTime};
 use super::cell::{CellFault, RawCell, Value, WholeWord};
 use super::clock::{self, Reading};
+use super::grade;
 use super::mapping::{Mapping, TimeForm};
 use super::parsed::{CounterProof, Found};
 use super::plan::{FilePlan, PlannedColumn, PlannedTime};
@@ -17,13 +18,14 @@ use crate::domain::fields::{CaseField, Field};
 use crate::domain::issue::{Issue, IssueCode, Position, Shape, Source};
 
 /// Moments in the usual order of events; clock changes are settled along it.
-pub(super) const COURSE: [CaseField; 13] = [
+pub(super) const COURSE: [CaseField; 14] = [
     CaseField::ArrivedAt,
     CaseField::CalledAt,
     CaseField::TeamAt,
     CaseField::CartAt,
     CaseField::AirwayAt,
     CaseField::ScopeInAt,
+    CaseField::OvertubeAt,
     CaseField::RemovedAt,
     CaseField::ScopeOutAt,
     CaseField::PrecleanAt,
@@ -109,6 +111,7 @@ impl<'a> CaseReader<'a> {
             self.settle(&times, table, &mut record, at, &mut found.issues);
         }
         self.complete(&mut record)?;
+        grade::check(&mut record, at, &mut found.issues);
         self.scores.add(&mut record, at, &mut found.issues);
         if !record.has(CaseField::Site) {
             let site = CaseField::Site.name();

@@ -16,6 +16,7 @@ mod dialect;
 mod error;
 mod facts;
 mod fingerprint;
+mod grade;
 mod guard;
 mod input;
 mod mapping;

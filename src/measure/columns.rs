@@ -1,14 +1,17 @@
 //! Which columns of the records a measure reads, from the text of its query.
 
+use super::groupings::groupings;
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::measure::Definition;
 use std::collections::BTreeSet;
 
 /// The columns of cases and passes that the query of a measure names in order to count. A column
 /// that it only selects as it stands, as it does with everything that a measure is split by, is not
-/// among them: without such a column there is no split, but there is a count.
+/// among them, nor is one that only a `case` for such a dimension looks at: without these columns
+/// there is no split, but there is a count.
 pub fn columns_of(definition: &Definition) -> BTreeSet<&'static str> {
-    let tokens = tokens(&definition.sql);
+    let all_tokens = tokens(&definition.sql);
+    let tokens = without_dimensions(&all_tokens);
     let mut columns = BTreeSet::new();
     // For each open parenthesis, whether a query stands in it.
     let mut open = Vec::new();
@@ -28,6 +31,44 @@ pub fn columns_of(definition: &Definition) -> BTreeSet<&'static str> {
         }
     }
     columns
+}
+
+/// The words of a query without each `case … end as dimension` of its outermost select list.
+fn without_dimensions<'a>(tokens: &[&'a str]) -> Vec<&'a str> {
+    let dimensions: BTreeSet<String> = groupings()
+        .into_iter()
+        .flat_map(|grouping| grouping.dimensions)
+        .collect();
+    let mut kept: Vec<&str> = Vec::with_capacity(tokens.len());
+    let (mut depth, mut open_cases) = (0_usize, 0_usize);
+    // Where in `kept` the outermost `case` began.
+    let mut start = None;
+    for (place, token) in tokens.iter().enumerate() {
+        match *token {
+            "(" => depth += 1,
+            ")" => depth = depth.saturating_sub(1),
+            "case" => {
+                open_cases += 1;
+                if open_cases == 1 {
+                    start = (depth == 0).then_some(kept.len());
+                }
+            }
+            "end" => {
+                open_cases = open_cases.saturating_sub(1);
+                let alias = tokens.get(place + 2).copied().unwrap_or_default();
+                if open_cases == 0
+                    && tokens.get(place + 1) == Some(&"as")
+                    && dimensions.contains(alias)
+                    && let Some(start) = start
+                {
+                    kept.truncate(start);
+                }
+            }
+            _ => {}
+        }
+        kept.push(token);
+    }
+    kept
 }
 
 fn column_named(word: &str) -> Option<&'static str> {
@@ -132,6 +173,28 @@ mod tests {
             &["result"],
         );
         check("select site from cases where airway is null", &["airway"]);
+    }
+
+    #[test]
+    fn a_column_that_only_a_dimension_is_worked_out_from_is_not_needed() {
+        check(
+            "select case when hood = 'yes' then (case when cap = 'no' then 'yes' end) \
+             end as protective_aid, case when sharp = 'yes' then 1 else 0 end as hit from cases",
+            &["sharp"],
+        );
+        // Inside another query the same words may be what is counted.
+        check(
+            "select hit from (select case when airway = 'awake' then 1 end as airway from cases)",
+            &["airway"],
+        );
+        let measures = built_in();
+        let harm = measures
+            .iter()
+            .find(|measure| measure.id == "adverse_event");
+        check(
+            &harm.expect("built in").sql,
+            &["adverse_event", "outcome", "scope_in_minute"],
+        );
     }
 
     /// Read off the files below `sql/measures`.

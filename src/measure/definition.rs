@@ -1,6 +1,7 @@
 //! The header of a measure file → its definition.
 
-use crate::domain::fields::{CaseField, Field, Kind, PassField};
+use crate::domain::codes::CodeList;
+use crate::domain::fields::{COMPUTED_DIMENSIONS, CaseField, Field, Kind, PassField};
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::domain::month::Month;
 
@@ -173,6 +174,10 @@ fn is_one_select(sql: &str) -> bool {
 /// with such a word finds nothing and looks like 0 %; only a site's name is meant to be one.
 pub fn words_without_code(definition: &Definition) -> Vec<&str> {
     let is_code = |word: &str| {
+        let is_computed = |(_, list, _): &(_, CodeList, _)| list.position(word).is_some();
+        if COMPUTED_DIMENSIONS.iter().any(is_computed) {
+            return true;
+        }
         let kinds = CaseField::ALL.iter().map(|field| field.kind());
         kinds
             .chain(PassField::ALL.iter().map(|field| field.kind()))

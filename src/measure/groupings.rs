@@ -70,10 +70,10 @@ fn parse(table: &str) -> Option<Vec<Grouping>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::fields::{CaseField, Field, Kind, PassField};
+    use crate::domain::fields::{COMPUTED_DIMENSIONS, CaseField, Field, Kind, PassField};
 
     #[test]
-    fn every_dimension_is_a_text_column_of_the_records() {
+    fn every_dimension_is_a_text_column_of_the_records_or_computed() {
         let text_columns: Vec<_> = CaseField::ALL
             .iter()
             .map(|field| (field.column(), field.kind()))
@@ -84,11 +84,20 @@ mod tests {
             )
             .filter(|(_, kind)| matches!(kind, Kind::Text | Kind::Code(_)))
             .map(|(column, _)| column)
+            .chain(COMPUTED_DIMENSIONS.iter().map(|(name, ..)| *name))
             .collect();
         for grouping in groupings() {
             for dimension in &grouping.dimensions {
                 assert!(text_columns.contains(&dimension.as_str()), "{dimension}");
             }
+        }
+        // A row that stands twice would be counted twice.
+        for (place, grouping) in groupings().iter().enumerate() {
+            assert!(
+                !groupings()[..place].contains(grouping),
+                "twice: {}",
+                grouping.by()
+            );
         }
         for kind in MeasureKind::ALL {
             assert!(groupings().iter().any(|grouping| grouping.kind == kind));

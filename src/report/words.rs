@@ -281,7 +281,8 @@ fn inside_sentence(title: &str) -> String {
     }
 }
 
-fn listed(titles: &[String]) -> Option<String> {
+/// `a, b and c`; `None` for an empty list.
+pub(super) fn listed(titles: &[String]) -> Option<String> {
     match titles {
         [] => None,
         [only] => Some(only.clone()),

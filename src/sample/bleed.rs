@@ -9,6 +9,9 @@ use crate::domain::codes::{
 };
 use crate::domain::scores::GlasgowBlatchford;
 
+/// The stream of random numbers of this file.
+pub(super) const STREAM: u64 = 2;
+
 /// The fields of a bleed. `None` is a value that does not apply or was not recorded.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Bleed {

@@ -4,6 +4,7 @@
 
 use super::bleed::Bleed;
 use super::calls::Call;
+use super::care::Care;
 use super::details::Details;
 use super::draws::Draws;
 use super::object::{self, Finding};
@@ -54,6 +55,8 @@ pub(super) struct Case {
     pub(super) details: Details,
     /// Of a bleed, once it is drawn.
     pub(super) bleed: Option<Bleed>,
+    /// Drawn last and from a stream of its own.
+    pub(super) care: Care,
     /// Whether the case was planted for a change of the clocks; faults leave it alone.
     pub(super) is_planted: bool,
 }
@@ -115,6 +118,7 @@ fn without_scope(
         passes: Vec::new(),
         details: Details::default(),
         bleed: None,
+        care: Care::default(),
         is_planted: false,
     }
 }

@@ -7,9 +7,9 @@ use super::calendar::{Calendar, STAFFED_HOURS, TIME_ZONE};
 use super::rows::TIME_FORMAT;
 use super::wording::{self, bleeding};
 use crate::domain::codes::{
-    AdverseEvent, Airway, BleedFinding, Comorbidity, Device, Forrest, Hemostasis, MissingItem,
-    ObjectLocation, ObjectType, Obstruction, Outcome, PassResult, Presentation, Rescue, Setting,
-    Sex, Stigmata, YesNo,
+    AdverseEvent, AdverseGrade, AdverseScale, Airway, BleedFinding, Comorbidity, Device, Forrest,
+    Hemostasis, MissingItem, ObjectLocation, ObjectType, Obstruction, Outcome, PassResult,
+    Presentation, Rescue, Setting, Sex, Stigmata, YesNo,
 };
 use crate::domain::fields::{CaseField, Field, PassField};
 use std::fmt::Write;
@@ -146,6 +146,8 @@ fn case_words(field: CaseField) -> Option<Pairs> {
         CaseField::Outcome => pairs!(Outcome, wording::outcome),
         CaseField::AdverseEvent => pairs!(AdverseEvent, wording::adverse_event),
         CaseField::MissingItem => pairs!(MissingItem, wording::missing_item),
+        CaseField::AdverseScale => pairs!(AdverseScale, wording::adverse_scale),
+        CaseField::AdverseGrade => pairs!(AdverseGrade, wording::adverse_grade),
         CaseField::Sharp
         | CaseField::Symptoms
         | CaseField::VaricealSuspected
@@ -154,6 +156,7 @@ fn case_words(field: CaseField) -> Option<Pairs> {
         | CaseField::Cap
         | CaseField::OnePiece
         | CaseField::BiopsiesTaken
+        | CaseField::BiopsyNotIndicated
         | CaseField::CartComplete
         | CaseField::Malfunction
         | CaseField::PrecleanDone

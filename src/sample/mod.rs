@@ -7,6 +7,7 @@
 mod bleed;
 mod calendar;
 mod calls;
+mod care;
 mod case;
 mod details;
 mod draws;
@@ -131,14 +132,16 @@ pub fn write(
 /// of their own, so what happens in a case moves no later call.
 fn cases(plan: &Plan, calendar: &Calendar) -> impl Iterator<Item = Case> {
     let mut draws = Draws::new(plan.seed, 1);
+    let mut care_draws = Draws::new(plan.seed, care::STREAM);
     let mut detail_draws = Draws::new(plan.seed, details::STREAM);
-    let mut care_draws = Draws::new(plan.seed, scope_care::STREAM);
-    let mut bleeds = Draws::new(plan.seed, 2);
+    let mut scope_care_draws = Draws::new(plan.seed, scope_care::STREAM);
+    let mut bleed_draws = Draws::new(plan.seed, bleed::STREAM);
     calls::calls(calendar, plan.cases, Draws::new(plan.seed, 0)).map(move |call| {
         let mut case = case::draw(&mut draws, &call);
+        case.care = care::draw(&mut care_draws, &case);
         case.details = details::draw(&mut detail_draws, &case);
-        scope_care::add(&mut care_draws, &call, &mut case);
-        case.bleed = bleed::draw(&mut bleeds, &case);
+        scope_care::add(&mut scope_care_draws, &call, &mut case);
+        case.bleed = bleed::draw(&mut bleed_draws, &case);
         case
     })
 }

@@ -167,6 +167,7 @@ fn case_cell<'a>(number: &'a str, case: &Case, field: CaseField) -> Option<Cell<
         CaseField::CartAt => moment(times.cart),
         CaseField::AirwayAt => moment(times.airway),
         CaseField::ScopeInAt => moment(times.scope_in),
+        CaseField::OvertubeAt => moment(case.care.overtube_at),
         CaseField::RemovedAt => moment(times.removed),
         CaseField::ScopeOutAt => moment(times.scope_out),
         CaseField::PrecleanAt => moment(times.preclean),
@@ -191,71 +192,26 @@ fn case_cell<'a>(number: &'a str, case: &Case, field: CaseField) -> Option<Cell<
         CaseField::VaricealSuspected => yes_no(case.details.variceal_suspected),
         CaseField::Airway => word(case.airway, wording::airway),
         CaseField::Overtube => yes_no(case.overtube),
+        CaseField::OvertubePass => case.care.overtube_pass.map_or(Cell::Blank, Cell::Number),
         CaseField::Hood => yes_no(case.hood),
         CaseField::Cap => yes_no(case.cap),
         CaseField::Outcome => Cell::Text(wording::outcome(case.outcome)),
         CaseField::OnePiece => yes_no(case.one_piece),
         CaseField::BiopsiesTaken => yes_no(case.biopsies_taken),
         CaseField::AdverseEvent => word(case.adverse_event, wording::adverse_event),
+        CaseField::BiopsyNotIndicated => yes_no(case.care.biopsy_not_indicated),
+        CaseField::AdverseScale => word(case.care.adverse_scale, wording::adverse_scale),
+        CaseField::AdverseGrade => word(case.care.adverse_grade, wording::adverse_grade),
         CaseField::CartComplete => yes_no(case.cart_complete),
         CaseField::MissingItem => word(case.missing_item, wording::missing_item),
         CaseField::Malfunction => yes_no(case.malfunction),
         CaseField::PrecleanDone => yes_no(case.preclean_done),
-        CaseField::Treatment
-        | CaseField::BleedFinding
-        | CaseField::Forrest
-        | CaseField::Stigmata
-        | CaseField::Rescue
-        | CaseField::TransfusedUnits
-        | CaseField::FollowedDays
-        | CaseField::RebleedDays
-        | CaseField::DeathDays
-        | CaseField::Urea
-        | CaseField::Hemoglobin
-        | CaseField::Albumin
-        | CaseField::Inr
-        | CaseField::Systolic
-        | CaseField::Pulse
-        | CaseField::Melena
-        | CaseField::Syncope
-        | CaseField::HepaticDisease
-        | CaseField::CardiacFailure
-        | CaseField::Comorbidity
-        | CaseField::AlteredMentalStatus
-        | CaseField::PreviousLowerBleed
-        | CaseField::BloodOnRectalExam
-        | CaseField::ExportedGlasgowBlatchford
-        | CaseField::ExportedRockall
-        | CaseField::ExportedAims65
-        | CaseField::ExportedOakland => {
+        // A field of a bleed; all others are worked out by ingest.
+        _ => {
             bleeding::heading(field)?;
-            case.bleed
-                .as_ref()
-                .map_or(Cell::Blank, |bleed| bleed_cell(bleed, field))
+            let cell = |bleed| bleed_cell(bleed, field);
+            case.bleed.as_ref().map_or(Cell::Blank, cell)
         }
-        CaseField::RecordVersion
-        | CaseField::AmendedAt
-        | CaseField::Month
-        | CaseField::Weekday
-        | CaseField::Hour
-        | CaseField::Shift
-        | CaseField::AgeGroup
-        | CaseField::Urgency
-        | CaseField::WindowId
-        | CaseField::WindowMinutes
-        | CaseField::WindowStart
-        | CaseField::GlasgowBlatchfordLow
-        | CaseField::GlasgowBlatchfordHigh
-        | CaseField::GlasgowBlatchford
-        | CaseField::RockallLow
-        | CaseField::RockallHigh
-        | CaseField::Rockall
-        | CaseField::Aims65Low
-        | CaseField::Aims65High
-        | CaseField::Aims65
-        | CaseField::OaklandLow
-        | CaseField::OaklandHigh
-        | CaseField::Oakland => return None,
     })
 }
 

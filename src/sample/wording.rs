@@ -6,8 +6,8 @@
 pub(super) mod bleeding;
 
 use crate::domain::codes::{
-    AdverseEvent, Airway, Device, MissingItem, ObjectLocation, ObjectType, Obstruction, Outcome,
-    PassResult, Presentation, Setting, Sex, YesNo,
+    AdverseEvent, AdverseGrade, AdverseScale, Airway, Device, MissingItem, ObjectLocation,
+    ObjectType, Obstruction, Outcome, PassResult, Presentation, Setting, Sex, YesNo,
 };
 use crate::domain::fields::{CaseField, PassField};
 
@@ -31,6 +31,7 @@ pub(super) fn case_heading(field: CaseField) -> Option<&'static str> {
         CaseField::CartAt => "Cart at bedside",
         CaseField::AirwayAt => "Airway ready",
         CaseField::ScopeInAt => "Scope in",
+        CaseField::OvertubeAt => "Overtube in",
         CaseField::RemovedAt => "Object out",
         CaseField::ScopeOutAt => "Scope out",
         CaseField::PrecleanAt => "Pre-clean start",
@@ -51,12 +52,16 @@ pub(super) fn case_heading(field: CaseField) -> Option<&'static str> {
         CaseField::VaricealSuspected => "Varices suspected",
         CaseField::Airway => "Airway",
         CaseField::Overtube => "Overtube",
+        CaseField::OvertubePass => "Overtube before pass",
         CaseField::Hood => "Hood",
         CaseField::Cap => "Cap",
         CaseField::Outcome => "How it ended",
         CaseField::OnePiece => "In one piece",
         CaseField::BiopsiesTaken => "Biopsies",
         CaseField::AdverseEvent => "Complication",
+        CaseField::BiopsyNotIndicated => "Biopsy not indicated",
+        CaseField::AdverseScale => "Complication scale",
+        CaseField::AdverseGrade => "Complication grade",
         CaseField::CartComplete => "Cart complete",
         CaseField::MissingItem => "Missing from cart",
         CaseField::Malfunction => "Equipment fault",
@@ -260,6 +265,30 @@ pub(super) fn missing_item(code: MissingItem) -> &'static str {
         MissingItem::BiteBlock => "bite block",
         MissingItem::Form => "form",
         MissingItem::OtherItem => "something else",
+    }
+}
+
+pub(super) fn adverse_scale(code: AdverseScale) -> &'static str {
+    match code {
+        AdverseScale::AsgeLexicon => "lexicon",
+        AdverseScale::Agree => "AGREE",
+    }
+}
+
+pub(super) fn adverse_grade(code: AdverseGrade) -> &'static str {
+    match code {
+        AdverseGrade::Incident => "incident",
+        AdverseGrade::Mild => "mild",
+        AdverseGrade::Moderate => "moderate",
+        AdverseGrade::Severe => "severe",
+        AdverseGrade::Fatal => "fatal",
+        AdverseGrade::GradeOne => "I",
+        AdverseGrade::GradeTwo => "II",
+        AdverseGrade::GradeThreeA => "IIIa",
+        AdverseGrade::GradeThreeB => "IIIb",
+        AdverseGrade::GradeFourA => "IVa",
+        AdverseGrade::GradeFourB => "IVb",
+        AdverseGrade::GradeFive => "V",
     }
 }
 

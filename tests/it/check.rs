@@ -166,10 +166,26 @@ not counted for want of:
   retrieval_success: `outcome`, a passes export
   first_device_success: a passes export, `outcome`
   device_success: a passes export, `outcome`
+  one_piece_removal: `outcome`, `one_piece`
+  removed_in_one_pass: `outcome`, a passes export
+  three_or_more_passes: `outcome`, a passes export
+  push_success: a passes export, `outcome`
+  device_switch: a passes export, `outcome`
+  already_gone: `outcome`
   overtube_used: `overtube`, `outcome`
   overtube_used_sharp: `overtube`, `outcome`, `sharp`
+  overtube_used_repeat_passes: `overtube`, `outcome`, a passes export
+  overtube_used_airway_not_secured: `airway`, `overtube`, `outcome`
+  protective_aid_used: `outcome`, `overtube`, `hood`, `cap`
+  protective_aid_used_sharp: `outcome`, `overtube`, `hood`, `cap`, `sharp`
+  passes_before_overtube: `overtube`, `overtube_pass`, a passes export, `outcome`
+  scope_in_to_overtube: `overtube`, `overtube_at`, `outcome`
+  overtube_to_removal: `removed_at`, `overtube`, `overtube_at`, `outcome`
   airway_secured: `airway`, `outcome`
   adverse_event: `adverse_event`, `outcome`
+  perforation: `adverse_event`, `outcome`
+  graded_harm: `adverse_scale`, `adverse_grade`, `adverse_event`, `outcome`
+  biopsy_at_food_impaction: `biopsies_taken`, `biopsy_not_indicated`, `outcome`
   airway_to_scope: `airway`, `airway_at`, `outcome`
   scope_in_to_removal: `removed_at`, `outcome`
   team_within_30: `team_at`, `outcome`

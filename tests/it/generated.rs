@@ -56,8 +56,9 @@ pub(crate) fn records() -> Records {
         let mut case = case(&mut rng, &intervals);
         case.insert("case_id".into(), case_id.clone());
         cases.push(case);
-        // A third of the cases without a pass, the others with up to nine.
-        for pass_number in 1..=rng.random_range(-4_i64..=9) {
+        // A third of the cases without a pass, and many with one only.
+        let pass_count: i64 = *[0, 0, 0, 1, 1, 2, 3, 4, 6].choose(&mut rng).unwrap();
+        for pass_number in 1..=pass_count {
             let mut pass = coded::<PassField>(&mut rng);
             pass.insert("case_id".into(), case_id.clone());
             if rng.random_bool(0.95) {
@@ -68,6 +69,10 @@ pub(crate) fn records() -> Records {
                 && rng.random_bool(0.6)
             {
                 pass.insert("device".into(), device.clone());
+            }
+            // Else hardly any food would be pushed first.
+            if pass_number == 1 && rng.random_bool(0.2) {
+                pass.insert("device".into(), "push".into());
             }
             passes.push(pass);
         }
@@ -99,6 +104,7 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
         ("month", ["2025-12", "2026-01", "2026-02"]),
         ("record_version", ["1", "2", "3"]),
         ("amended_minute", ["29400000", "29443211", "0"]),
+        ("overtube_pass", ["1", "3", "4"]),
         ("window_minutes", ["119", "360", "1440"]),
         ("object_length_mm", ["1", "60", "61"]),
         ("object_width_mm", ["20", "25", "26"]),

@@ -169,17 +169,17 @@ fn the_wilson_examples_of_newcombe() {
     for (events, cases, ..) in examples {
         rows.add(
             events,
-            &format!("of {cases},-60,60,50,complete,removed,bleeding"),
+            &format!("of {cases},-60,60,50,complete,removed,none"),
         );
         rows.add(
             cases - events,
-            &format!("of {cases},-60,60,50,complete,removed,none"),
+            &format!("of {cases},-60,60,50,complete,failed,none"),
         );
     }
     let rows = rows.review();
     for (events, cases, low, high) in examples {
         let group = format!("of {cases}");
-        let finding = Finding::at(&rows, "adverse_event", ["site", &group, "all", "share"]);
+        let finding = Finding::at(&rows, "retrieval_success", ["site", &group, "all", "share"]);
         assert_eq!(finding.count("events"), u64::from(events));
         assert_eq!(
             format!("{:.4}", finding.number("low")),

@@ -1,12 +1,13 @@
 //! Adverse events.
 
-use super::{by_group, by_month, section_of};
+use super::{by_group, by_month, harm_kinds, section_of};
 use crate::findings::finding::{Finding, Statistic};
 use crate::findings::review::Review;
 use crate::report::content::{Block, Section};
 use crate::report::{format, series, words};
 
 pub(super) const ADVERSE_EVENT: &str = "adverse_event";
+pub(super) const PERFORATION: &str = "perforation";
 
 /// The section; `None` when the measure was not counted.
 pub(super) fn section(review: &Review) -> Option<Section> {
@@ -17,12 +18,14 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             .overall(ADVERSE_EVENT, month, Statistic::Share)
             .map(|finding| Block::Text(format!("{when}: {}", harm_words(finding))))
     };
-    section_of(
+    let mut section = section_of(
         "harm",
         "Harm",
         vec![Block::Text(
             "Adverse events as recorded, in 100 cases. What counts as one differs between services: \
-             a report that counts every erosion shows many times more."
+             a report that counts every erosion shows many times more. A case with several events \
+             counts once, with its worst; grades stand under their own scale and are never \
+             converted."
                 .to_owned(),
         )],
         [
@@ -32,7 +35,11 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             by_group(review, ADVERSE_EVENT, "object_type"),
             by_group(review, ADVERSE_EVENT, "presentation"),
         ],
-    )
+    )?;
+    section.blocks.extend(harm_kinds::by_kind(review));
+    section.blocks.extend(by_month(review, PERFORATION));
+    section.blocks.extend(harm_kinds::by_grade(review));
+    Some(section)
 }
 
 /// No event is not no risk: the upper limit says what the count cannot rule out.
@@ -44,7 +51,7 @@ fn harm_words(finding: &Finding) -> String {
         (0, Some(high)) => format!(
             "no event recorded in {}. So few cases cannot rule out up to {} in 100 ({} interval, {}).",
             format::counted(finding.cases, "case", "cases"),
-            format::with_unit(finding.unit, finding.cases, high).trim_end_matches('%'),
+            harm_kinds::in_hundred(finding, high),
             format::level(finding.level),
             words::method_name(finding.method),
         ),

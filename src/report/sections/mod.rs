@@ -2,15 +2,21 @@
 //! left out; a measure without a case says so.
 
 mod airway;
+mod biopsies;
 mod bleeding;
 mod by_shift;
 mod calls;
 mod cart;
+mod case_mix;
+mod coding;
 mod definitions;
 mod devices;
+mod distribution;
 mod harm;
+mod harm_kinds;
 mod harm_over_time;
 mod other;
+mod passes;
 mod protection;
 mod quality;
 mod retrieval;
@@ -34,22 +40,26 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         time_parts::section(review),
         window::section(review),
         retrieval::section(review),
+        passes::section(review),
         devices::section(review),
         switches::section(review),
         airway::section(review),
-        harm::section(review),
-        bleeding::section(review),
         protection::section(review),
+        harm::section(review),
         harm_over_time::section(review),
+        biopsies::section(review),
+        bleeding::section(review),
         cart::section(review),
         scope_care::section(review),
         calls::section(review),
+        case_mix::section(review),
         other::section(review),
     ];
     let mut sections = vec![summary::section(review)];
     sections.extend(measured.into_iter().flatten());
     sections.push(quality::section(review));
     sections.extend(definitions::sections(review));
+    coding::add_cautions(review, &mut sections);
     sections
 }
 
@@ -66,6 +76,19 @@ const NAMED: &[&str] = &[
     airway::OVERTUBE_USED_SHARP,
     airway::AIRWAY_SECURED,
     harm::ADVERSE_EVENT,
+    passes::ONE_PIECE_REMOVAL,
+    passes::REMOVED_IN_ONE_PASS,
+    passes::THREE_OR_MORE_PASSES,
+    passes::PUSH_SUCCESS,
+    passes::ALREADY_GONE,
+    airway::OVERTUBE_USED_REPEAT_PASSES,
+    airway::OVERTUBE_USED_AIRWAY_NOT_SECURED,
+    airway::PROTECTIVE_AID_USED,
+    airway::PROTECTIVE_AID_USED_SHARP,
+    airway::PASSES_BEFORE_OVERTUBE,
+    harm::PERFORATION,
+    harm_kinds::GRADED_HARM,
+    biopsies::BIOPSY_AT_FOOD_IMPACTION,
     calls::CALLS,
     PARTS[0],
     PARTS[1],

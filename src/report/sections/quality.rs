@@ -1,5 +1,6 @@
 //! What became of the rows, what was wrong with them, and which fields are filled.
 
+use super::coding;
 use crate::domain::accounting::Accounting;
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::issue::IssueCode;
@@ -34,6 +35,7 @@ pub(super) fn section(review: &Review) -> Section {
     } else {
         blocks.push(Block::Table(issues(review)));
     }
+    blocks.extend(coding::blocks(review));
     if !review.quality.completeness.is_empty() {
         blocks.push(Block::Text(
             "How many accepted cases have a value in each field that the mapping names. A blank may \

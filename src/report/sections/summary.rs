@@ -1,5 +1,6 @@
 //! The first page: what a committee reads in one minute.
 
+use super::coding;
 use crate::findings::review::{Headline, Review};
 use crate::report::content::{Block, Cell, Section, Table};
 use crate::report::{format, series, words};
@@ -49,6 +50,8 @@ fn table(review: &Review) -> Table {
     for headline in &review.headlines {
         if let Some(definition) = review.definition(&headline.measure) {
             let (verdict, detail) = words::change_words(headline, definition);
+            let doubt =
+                coding::is_doubted(review, &definition.id).then(|| coding::SHORT.to_owned());
             table.push(vec![
                 definition.title.as_str().into(),
                 series::value_cell(headline.month.as_ref()),
@@ -58,6 +61,7 @@ fn table(review: &Review) -> Table {
                     details: Some(detail)
                         .filter(|text| !text.is_empty())
                         .into_iter()
+                        .chain(doubt)
                         .collect(),
                 },
                 method(headline).into(),

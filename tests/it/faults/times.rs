@@ -336,6 +336,29 @@ fn times_of_day_over_midnight() {
 }
 
 #[test]
+fn an_overtube_over_midnight() {
+    let placed = |what, cells: &str| {
+        Input::of(what)
+            .column("overtube_at = \"Tube\"")
+            .mapped(
+                "[cases.codes.presentation]",
+                "[cases.formats]\novertube_at = \"%H:%M\"\n[cases.codes.presentation]",
+            )
+            .cases(format!(
+                "{}K1,Alder,Food,2026-03-01 23:20,2026-03-01 23:50,2026-03-02 00:40,Meat,{cells}\n",
+                HEADER.replace('\n', ",Tube\n")
+            ))
+    };
+    placed("before midnight", "23:58").ends(0, STANDS, &[]);
+    placed("past midnight", "00:05").ends(0, STANDS, &["T04 overtube_at, line 2"]);
+    placed("before the scope", "23:48").ends(
+        0,
+        STANDS,
+        &["T03 scope_in_at to overtube_at, line 2"],
+    );
+}
+
+#[test]
 fn one_date_for_all_moments() {
     let shared = |what, cells: &str| {
         Input::of(what)

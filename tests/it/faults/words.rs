@@ -102,3 +102,24 @@ fn unknown_words_are_counted_like_their_issues() {
     let total = format!("{row}Total,,,,,,Steak\n{HEADER}");
     assert_eq!(words("a total and the header again", &total), ["1"]);
 }
+
+/// One case with a scale and a grade.
+fn graded(what: &'static str, cells: &str) -> Input {
+    let header = HEADER.replace('\n', ",Scale,Grade\n");
+    let row = GOOD.replace('\n', &format!(",{cells}\n"));
+    Input::of(what)
+        .column("adverse_scale = \"Scale\"\nadverse_grade = \"Grade\"")
+        .cases(header + &row)
+}
+
+#[test]
+fn grades_of_another_scale() {
+    let stands = "1 = 1 + 0 + 0";
+    graded("a grade of its scale", "agree,grade_3a").ends(0, stands, &[]);
+    graded("a grade without a scale", ",moderate").ends(0, stands, &[]);
+    graded("a scale without a grade", "asge_lexicon,").ends(0, stands, &[]);
+    graded("a grade of the other scale", "agree,moderate")
+        .reviewed()
+        .ends(1, stands, &["C14 adverse_grade, line 2"]);
+    graded("a word for a grade", "agree,SECRET").ends(1, stands, &["C02 adverse_grade, line 2"]);
+}
