@@ -183,7 +183,7 @@ not counted for want of:
   overtube_to_removal: `removed_at`, `overtube`, `overtube_at`, `outcome`
   airway_secured: `airway`, `outcome`
   adverse_event: `adverse_event`, `outcome`
-  perforation: `adverse_event`, `outcome`
+  perforation: `outcome`, `adverse_event`
   graded_harm: `adverse_scale`, `adverse_grade`, `adverse_event`, `outcome`
   biopsy_at_food_impaction: `biopsies_taken`, `biopsy_not_indicated`, `outcome`
   airway_to_scope: `airway`, `airway_at`, `outcome`

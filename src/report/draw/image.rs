@@ -31,12 +31,29 @@ pub(super) fn svg(scene: &Scene, title: &str, alternative: &str) -> String {
     let view_box = format!("0 0 {width} {height}");
     html! {
         svg xmlns="http://www.w3.org/2000/svg" width=(width) height=(height) viewBox=(view_box)
-            role="img" aria-label=(alternative) {
+            font-family=(FAMILY) role="img" aria-label=(alternative) {
             title { (title) }
-            (PreEscaped(shapes))
+            (PreEscaped(without_defaults(shapes)))
         }
     }
     .into_string()
+}
+
+/// The shapes without what the library writes on each of them although it is the default, or the same
+/// for all: a third of a page with many charts.
+fn without_defaults(shapes: &str) -> String {
+    let family = format!(" font-family=\"{FAMILY}\"");
+    let mut shorter = shapes.to_owned();
+    for attribute in [
+        " opacity=\"1\"",
+        " stroke=\"none\" stroke-width=\"1\"",
+        " stroke=\"none\"",
+        " text-anchor=\"start\"",
+        &family,
+    ] {
+        shorter = shorter.replace(attribute, "");
+    }
+    shorter
 }
 
 /// The picture as PNG, 8-bit RGB.
