@@ -23,9 +23,11 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     let measures = load(arguments.measures.as_deref())?;
     match &arguments.id {
         None => {
+            let longest = measures.iter().map(|measure| measure.id.len()).max();
+            let width = longest.unwrap_or(0);
             for measure in &measures {
                 console::line(&format!(
-                    "{:<22} {:<16} {}",
+                    "{:<width$}  {:<15}  {}",
                     measure.id,
                     measure.kind.code(),
                     measure.title
