@@ -122,6 +122,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
 
     let page = report::page(&review);
     directory.write("report.html", page.html.as_bytes())?;
+    directory.write("summary.md", page.summary.as_bytes())?;
     for (chart, png) in page
         .charts
         .iter()

@@ -2,8 +2,7 @@
 //! template engine, except the style sheet and the charts, which are our own.
 
 use super::content::{Block, Cell, Figure, Section, Table};
-use super::{draw, format, groups, series};
-use crate::findings::finding::Statistic;
+use super::{draw, words};
 use crate::findings::review::Review;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -13,10 +12,7 @@ const STYLE: &str = include_str!("style.css");
 
 /// The whole document.
 pub(super) fn document(review: &Review, sections: &[Section]) -> String {
-    let title = format!(
-        "Emergency endoscopy review, {}",
-        format::month_name(review.month)
-    );
+    let title = words::title(review);
     let (first, rest) = sections.split_at(sections.len().min(1));
     html! {
         (DOCTYPE)
@@ -31,7 +27,7 @@ pub(super) fn document(review: &Review, sections: &[Section]) -> String {
             body {
                 header {
                     h1 { (title) }
-                    p.lead { (lead(review)) }
+                    p.lead { (words::lead(review)) }
                 }
                 (contents(sections))
                 main {
@@ -55,29 +51,6 @@ pub(super) fn document(review: &Review, sections: &[Section]) -> String {
         }
     }
     .into_string()
-}
-
-/// What the page is about, in one line.
-fn lead(review: &Review) -> String {
-    let calls = review
-        .findings
-        .overall("calls", Some(review.month), Statistic::Rate)
-        .filter(|calls| !calls.suppressed)
-        .map(|calls| {
-            format!(
-                " {} in the month.",
-                format::counted(calls.events, "call", "calls")
-            )
-        });
-    let sites = match groups::sites(review).len() {
-        0 => "one service".to_owned(),
-        count => format::counted(count as u64, "site", "sites"),
-    };
-    format!(
-        "From the records of {sites}, {}.{} It describes a service, not a patient and not a person.",
-        series::period(review),
-        calls.unwrap_or_default()
-    )
 }
 
 fn contents(sections: &[Section]) -> Markup {

@@ -2,7 +2,8 @@
 //! the statistics, and no file: the caller writes what [`page`] returns.
 //!
 //! `sections` decides what stands on the page, `series` turns findings into figures, `words` and
-//! `format` write sentences and numbers, `draw` paints, and `html` alone knows markup.
+//! `format` write sentences and numbers, `draw` paints, and `html` and
+//! `markdown` alone know markup.
 
 mod chart;
 mod comparison_words;
@@ -11,6 +12,7 @@ mod draw;
 mod format;
 mod groups;
 mod html;
+mod markdown;
 mod sections;
 mod series;
 mod words;
@@ -19,7 +21,7 @@ mod words;
 mod tests;
 
 use crate::findings::review::Review;
-use content::{Block, Figure};
+use content::{Block, Figure, Section};
 
 pub(crate) use format::{NO_CASES, counted, month_name, whole};
 pub(crate) use words::{before_words, finding_words};
@@ -29,6 +31,8 @@ pub(crate) use words::{before_words, finding_words};
 pub struct Page {
     /// Text of `report.html`. It needs no other file.
     pub html: String,
+    /// Text of `summary.md`: the first page and the cautions, for the minutes of a meeting.
+    pub summary: String,
     /// The charts of the page, for files of their own, in the order of the page.
     pub charts: Vec<ChartImage>,
 }
@@ -58,6 +62,12 @@ impl ChartImage {
 pub fn page(review: &Review) -> Page {
     let sections = sections::all(review);
     let html = html::document(review, &sections);
+    let is_for_minutes = |section: &&Section| ["summary", "cautions"].contains(&section.id);
+    let summary = markdown::document(
+        &words::title(review),
+        &words::lead(review),
+        sections.iter().filter(is_for_minutes),
+    );
     let charts = sections
         .into_iter()
         .flat_map(|section| section.blocks)
@@ -66,5 +76,9 @@ pub fn page(review: &Review) -> Page {
             _ => None,
         })
         .collect();
-    Page { html, charts }
+    Page {
+        html,
+        summary,
+        charts,
+    }
 }

@@ -1,8 +1,8 @@
 //! What can be said about a change, in calm sentences: no blame, no advice, no more than the
 //! interval allows.
 
-use super::format;
 use super::series::main_statistic;
+use super::{format, groups, series};
 use crate::domain::measure::{Better, Definition};
 use crate::findings::finding::{Finding, Method, Statistic, Unit};
 use crate::findings::review::{Change, Headline, Review};
@@ -124,6 +124,35 @@ fn difference(headline: &Headline, definition: &Definition, numbers: [f64; 3]) -
     format!(
         "{estimate} {} ({low} to {high})",
         format::difference_unit(unit)
+    )
+}
+
+/// The title of the report.
+pub(super) fn title(review: &Review) -> String {
+    let month = format::month_name(review.month);
+    format!("Emergency endoscopy review, {month}")
+}
+
+/// What the report is about, in one line.
+pub(super) fn lead(review: &Review) -> String {
+    let calls = review
+        .findings
+        .overall("calls", Some(review.month), Statistic::Rate)
+        .filter(|calls| !calls.suppressed)
+        .map(|calls| {
+            format!(
+                " {} in the month.",
+                format::counted(calls.events, "call", "calls")
+            )
+        });
+    let sites = match groups::sites(review).len() {
+        0 => "one service".to_owned(),
+        count => format::counted(count as u64, "site", "sites"),
+    };
+    format!(
+        "From the records of {sites}, {}.{} It describes a service, not a patient and not a person.",
+        series::period(review),
+        calls.unwrap_or_default()
     )
 }
 
