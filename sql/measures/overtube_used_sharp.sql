@@ -1,9 +1,9 @@
 -- id:        overtube_used_sharp
--- version:   1
+-- version:   2
 -- kind:      share
 -- title:     Overtube used for a sharp object
 -- question:  When the object was sharp, did an overtube protect the way out?
--- eligible:  food impaction or foreign body, sharp object, object present at endoscopy, outcome and overtube use recorded; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded; fish bones and pointed objects count as sharp unless recorded otherwise
+-- eligible:  food impaction or foreign body, object recorded as sharp or not recorded as either, object present at endoscopy; judged where it was sharp, and outcome and overtube use recorded; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded; fish bones and pointed objects count as sharp unless recorded otherwise; any other object of which nobody recorded whether it was sharp is not judged
 -- hit:       overtube used
 -- better:    higher
 -- source:    World J Gastrointest Endosc 2025;17(6):106099 names sharp objects as a use; ASGE 2011 and ESGE 2016 from memory; a protector hood or a cap may serve instead
@@ -11,13 +11,15 @@ select
     case_id, site, month, shift, presentation, object_type, obstruction, urgency, airway,
     case
         when overtube is null then 0
-        when outcome in ('removed', 'pushed', 'failed', 'cancelled', 'transferred') then 1
+        when outcome in ('removed', 'pushed', 'failed', 'cancelled', 'transferred')
+            and (sharp = 'yes' or object_type in ('sharp', 'fish_bone'))
+        then 1
         else 0
     end as eligible,
     case when overtube = 'yes' then 1 else 0 end as hit
 from cases
 where presentation in ('food_impaction', 'foreign_body')
-    and (sharp = 'yes' or (sharp is null and object_type in ('sharp', 'fish_bone')))
+    and (sharp is null or sharp = 'yes')
     and (outcome is null or outcome <> 'not_present')
     and (
         scope_in_minute is not null

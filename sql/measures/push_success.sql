@@ -3,7 +3,7 @@
 -- kind:      share
 -- title:     Food pushed on at the first try
 -- question:  When food was pushed first, did that first try bring it into the stomach?
--- eligible:  food impaction, object present at endoscopy, the first pass one of the push technique with its result recorded; where no device of a first pass is recorded and a push is, nobody can tell whether it came first, and the case is not judged; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded
+-- eligible:  food impaction, object present at endoscopy, the first pass one of the push technique with its result recorded; a case without any recorded pass is not judged; where the device of the first pass is not recorded, and a push is or a pass without its device, nobody can tell whether a push came first, and the case is not judged; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded
 -- hit:       the first pass brought the food into the stomach, or out
 -- better:    higher
 -- source:    first try as in children with food, JPGN 2017 (65 % with push first, 68 % with pull first, 39 cases); success of the technique over all tries is higher (97.5 %, pooled, Digestive Diseases and Sciences 2023); ESGE 2016 prefers a push first, in part from memory
@@ -18,19 +18,20 @@ select
     end as eligible,
     case when pushes.first_result in ('pushed', 'removed') then 1 else 0 end as hit
 from cases
-join (
+left join (
     select
         case_id,
         max(case when pass_number = 1 then device end) as first_device,
         max(case when pass_number = 1 then result end) as first_result,
-        max(case when device = 'push' then 1 else 0 end) as has_push
+        max(case when device is null or device = 'push' then 1 else 0 end) as may_hold_push
     from passes
     group by case_id
 ) as pushes on cases.case_id = pushes.case_id
 where presentation = 'food_impaction'
     and (
-        pushes.first_device = 'push'
-        or (pushes.first_device is null and pushes.has_push = 1)
+        pushes.case_id is null
+        or pushes.first_device = 'push'
+        or (pushes.first_device is null and pushes.may_hold_push = 1)
     )
     and (outcome is null or outcome <> 'not_present')
     and (

@@ -4,7 +4,7 @@
 -- title:     Object retrieved
 -- question:  When an object was there, did the flexible scope get it out, or food into the stomach?
 -- eligible:  food impaction or foreign body, object present at endoscopy, outcome recorded; a case cancelled or transferred counts as given up once a scope had gone in, and is not of the population where no scope in is recorded; an object removed in a case with rigid endoscopy is judged only where a pass is recorded as the one that removed it
--- hit:       object removed, unless each pass that removed it was one of rigid endoscopy; or food pushed into the stomach; without recorded passes the outcome of the case decides
+-- hit:       object removed, unless each pass that removed it was one of rigid endoscopy; or food pushed into the stomach; a foreign body that was pushed on is not brought out and is no hit; without recorded passes the outcome of the case decides
 -- better:    higher
 -- source:    definition as in series of adults such as BMC Gastroenterology 2021 (853 cases, 98.9 %) and Surgical Endoscopy 2015 (702 removals, 94.7 %)
 select

@@ -2,8 +2,8 @@
 -- version:   1
 -- kind:      minutes
 -- title:     Scope in to object out
--- question:  When the object came out, or was pushed into the stomach, how long after scope in was that?
--- eligible:  scope in and object out recorded, 0 minutes to 8 hours apart; only food impaction and foreign body with the outcome removed or pushed into the stomach, or with none recorded, are of the population: where the object stayed, nobody knows how long it would have taken
+-- question:  When the object came out, or food was pushed into the stomach, how long after scope in was that?
+-- eligible:  scope in and object out recorded, 0 minutes to 8 hours apart; only food impaction and foreign body with the outcome removed, food also with that of being pushed into the stomach, or with no outcome recorded, are of the population: where the object stayed, nobody knows how long it would have taken, and a foreign body that was pushed on is not brought out, so its time is no time to removal
 -- hit:       minutes from scope in to object out, the last one if there were several
 -- better:    lower
 -- source:    common practice, no source
@@ -19,4 +19,8 @@ select
     1 as reached
 from cases
 where presentation in ('food_impaction', 'foreign_body')
-    and (outcome is null or outcome in ('removed', 'pushed'))
+    and (
+        outcome is null
+        or outcome = 'removed'
+        or (outcome = 'pushed' and presentation = 'food_impaction')
+    )

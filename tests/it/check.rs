@@ -177,7 +177,7 @@ not counted for want of:
   overtube_used_repeat_passes: `overtube`, `outcome`, a passes export
   overtube_used_airway_not_secured: `airway`, `overtube`, `outcome`
   protective_aid_used: `outcome`, `overtube`, `hood`, `cap`
-  protective_aid_used_sharp: `outcome`, `overtube`, `hood`, `cap`, `sharp`
+  protective_aid_used_sharp: `outcome`, `sharp`, `overtube`, `hood`, `cap`
   passes_before_overtube: `overtube`, `overtube_pass`, a passes export, `outcome`
   scope_in_to_overtube: `overtube`, `overtube_at`, `outcome`
   overtube_to_removal: `removed_at`, `overtube`, `overtube_at`, `outcome`

@@ -28,8 +28,8 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         "cart",
         "Cart",
         vec![Block::Text(
-            "A cart is complete when nothing was recorded as missing from it. Where neither was \
-             recorded, the case is not judged: a blank is no complete cart."
+            "A cart is complete when it was recorded as complete and nothing as missing from it. \
+             Where nobody recorded whether it was, the case is not judged, whatever was missing."
                 .to_owned(),
         )],
         [
