@@ -187,7 +187,8 @@ fn known_scores(review: &Review) -> Option<Block> {
             (known.open, bleeds::OPEN),
             (known.under_age, bleeds::UNDER_AGE),
         ];
-        let others = others.iter().map(|(cases, code)| {
+        let some = others.iter().filter(|(cases, _)| *cases > 0);
+        let others = some.map(|(cases, code)| {
             let label = value_label(by, code);
             let label = label.strip_prefix("not computed, ").unwrap_or(label);
             format!("{} {label}", format::whole(*cases))
