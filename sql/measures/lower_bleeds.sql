@@ -1,5 +1,5 @@
 -- id:        lower_bleeds
--- version:   1
+-- version:   2
 -- kind:      count
 -- title:     Calls for lower GI bleeding
 -- question:  Which lower GI bleeds was the service called for?

@@ -1,5 +1,5 @@
 -- id:        upper_bleeds
--- version:   1
+-- version:   2
 -- kind:      count
 -- title:     Calls for upper GI bleeding
 -- question:  Which upper GI bleeds was the service called for?

@@ -14,12 +14,18 @@ use std::path::PathBuf;
 /// Whether a measure can be counted at all shows in so many cases, and does not need all of them.
 const CASES_TO_JUDGE_MEASURES: usize = 20_000;
 
+/// `--explain` stands alone, which clap would not say.
+const USAGE: &str = "scopetally check [OPTIONS] --cases <CSV>... --mapping <TOML>
+       scopetally check --explain [<CODE>]";
+
 /// Options of `check`.
 #[derive(Debug, Args)]
+#[command(override_usage = USAGE)]
 pub(super) struct Arguments {
     #[command(flatten)]
     inputs: InputArguments,
     /// Explain this code of an issue with an example, `all` for each of them, nothing for a list.
+    /// Stands alone: no export is read, and no other option goes with it.
     #[arg(
         long,
         value_name = "CODE",
@@ -85,6 +91,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         }
     }
     summary::warn_of_coverage(&read.ingested);
+    summary::warn_of_scores(&read.ingested);
     limits::warn(&crossed);
     let mut outcome = Outcome::of(&crossed);
     let kinds = issues::more_than_notes(&read.ingested.issues);

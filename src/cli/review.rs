@@ -165,6 +165,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         console::labeled_lines("report", &[page.display().to_string()]);
     }
     summary::warn_of_coverage(ingested);
+    summary::warn_of_scores(ingested);
     limits::warn(&crossed);
     Ok(Outcome::of(&crossed))
 }

@@ -7,6 +7,7 @@ use super::text_table::{Side, TextTable};
 use crate::domain::accounting::Accounting;
 use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::Source;
+use crate::findings::bleeds::score_doubts;
 use crate::findings::finding::Finding;
 use crate::findings::flow::{Flow, FlowResult};
 use crate::findings::review::Review;
@@ -256,6 +257,15 @@ pub(super) fn warn_of_coverage(ingested: &Ingested) {
                 printable(site)
             ));
         }
+    }
+}
+
+/// Warns of scores of the export that differ from their components too often. A unit that is
+/// declared wrongly moves every score, and shows nowhere else.
+pub(super) fn warn_of_scores(ingested: &Ingested) {
+    let tallies = ingested.issues.tallies();
+    for doubt in score_doubts(&tallies, &ingested.completeness) {
+        console::warn(&report::score_doubt(&doubt));
     }
 }
 

@@ -24,7 +24,7 @@ use crate::findings::review::Review;
 use content::{Block, Figure, Section};
 
 pub(crate) use format::{NO_CASES, counted, month_name, whole};
-pub(crate) use words::{before_words, finding_words};
+pub(crate) use words::{before_words, finding_words, score_doubt};
 
 /// The report of one month, ready to be written to files.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,7 +3,9 @@
 
 use super::series::main_statistic;
 use super::{format, groups, series};
+use crate::domain::fields::Field;
 use crate::domain::measure::{Better, Definition};
+use crate::findings::bleeds::ScoreDoubt;
 use crate::findings::finding::{Finding, Method, Statistic, Unit};
 use crate::findings::review::{Change, Headline, Review};
 use std::collections::BTreeSet;
@@ -248,6 +250,16 @@ pub(crate) fn before_words(review: &Review) -> String {
         1 => "the month before".to_owned(),
         months => format!("the {months} months before"),
     }
+}
+
+/// Scores of an export that differ too often, in one sentence without its stop.
+pub(crate) fn score_doubt(doubt: &ScoreDoubt) -> String {
+    format!(
+        "{} of {} of `{}` differ from the score that the components give: check units and components",
+        format::whole(doubt.different),
+        format::counted(doubt.exported, "value", "values"),
+        doubt.score.name()
+    )
 }
 
 /// A method in a word or two, for tables.

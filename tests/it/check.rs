@@ -1,6 +1,6 @@
 //! `check` as a user types it: what it explains, prints, forbids and writes.
 
-use crate::bad_input::{GOOD, HEADER, with_cases};
+use crate::bad_input::{GOOD, HEADER, MAPPING, with_cases};
 use crate::run::{Ended, Run};
 use scopetally::domain::issue::IssueCode;
 use scopetally::domain::issue_examples::example_of;
@@ -65,6 +65,74 @@ fn a_code_that_does_not_exist_is_refused_with_the_one_that_was_meant() {
     let nothing = run.run("check");
     assert_eq!(nothing.code, 2);
     assert!(nothing.stderr.contains("--cases") && nothing.stderr.contains("--mapping"));
+}
+
+#[test]
+fn help_says_that_an_explanation_stands_alone_and_it_does() {
+    let run = with_cases(format!("{HEADER}{GOOD}"));
+    let help = run.run("check --help").stdout;
+    let words = help.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        words.contains("scopetally check --explain [<CODE>]"),
+        "{help}"
+    );
+    assert!(words.contains("Stands alone: no export is read"), "{help}");
+    let both = run.on_files("check --explain C13");
+    assert_eq!((both.code, both.stdout.as_str()), (2, ""));
+    assert!(
+        both.stderr.contains("cannot be used with"),
+        "{}",
+        both.stderr
+    );
+    assert!(
+        both.stderr.contains("scopetally check --explain [<CODE>]"),
+        "{}",
+        both.stderr
+    );
+}
+
+/// A man of 74 with an INR of 1.3, alert, systolic 104 has an AIMS65 of 2 with an albumin of 2.8
+/// g/dL, and of 1 with 3.8.
+#[test]
+fn scores_that_differ_often_are_a_warning_that_changes_no_exit_code() {
+    let header = HEADER.replace('\n', ",Years,Alb,INR,Altered,SBP,AIMS\n");
+    let mapping = MAPPING
+        .replace(
+            "\"Food\" = ",
+            "\"upper_bleed\" = \"upper_bleed\"\n\"Food\" = ",
+        )
+        .replace(
+            "[cases.codes.presentation]",
+            "age_years = \"Years\"\nalbumin = \"Alb\"\ninr = \"INR\"\n\
+             altered_mental_status = \"Altered\"\nsystolic = \"SBP\"\n\
+             exported_aims65 = \"AIMS\"\n[cases.units]\nalbumin = \"g/dL\"\n\
+             [cases.codes.presentation]",
+        );
+    let check = |different: usize, alike: usize| {
+        let rows = (0..different + alike).map(|index| {
+            let albumin = if index < different { "3.8" } else { "2.8" };
+            GOOD.replace("K1", &format!("K{index}"))
+                .replace("Food", "upper_bleed")
+                .replace("Meat", "")
+                .replace('\n', &format!(",74,{albumin},1.3,no,104,2\n"))
+        });
+        let run = with_cases(header.clone() + &rows.collect::<String>());
+        run.file("mapping.toml", &mapping);
+        run.on_files("check")
+    };
+    let often = check(12, 3);
+    assert_eq!(
+        (often.code, often.stderr.as_str()),
+        (
+            0,
+            "warning: 12 of 15 values of `exported_aims65` differ from the score that the \
+             components give: check units and components\n"
+        ),
+        "{}",
+        often.stdout
+    );
+    let seldom = check(9, 3);
+    assert_eq!((seldom.code, seldom.stderr.as_str()), (0, ""));
 }
 
 #[test]

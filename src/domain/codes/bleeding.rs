@@ -72,13 +72,18 @@ codes! {
         Severe = "severe" "renal failure, liver failure or disseminated malignancy",
     }
 
-    /// Bands of the Glasgow-Blatchford score; the bands are those of this report.
+    /// Bands of the Glasgow-Blatchford score; up to 1 is very low risk (guidelines of ACG and ESGE,
+    /// 2021). The other bands are those of this report. As in the other lists, a score that was
+    /// not computed has the side of the limit on which both its bounds lie.
     GlasgowBlatchfordBand {
         UpToOne = "0_1" "0 to 1",
         TwoToSix = "2_6" "2 to 6",
         SevenToEleven = "7_11" "7 to 11",
         FromTwelve = "12_23" "12 to 23",
-        GlasgowBlatchfordNotComputed = "not_computed" "not computed",
+        CertainlyLow = "not_computed_low" "not computed, certainly 0 to 1",
+        CertainlyHigh = "not_computed_high" "not computed, certainly 2 to 23",
+        Open = "not_computed_open" "not computed, may be 0 to 1 or 2 to 23",
+        GlasgowBlatchfordNotComputed = "not_computed" "not computed, under 18 years",
     }
 
     /// Bands of the complete Rockall score; the bands are those of this report.
@@ -87,7 +92,10 @@ codes! {
         ThreeToFour = "3_4" "3 to 4",
         FiveToSeven = "5_7" "5 to 7",
         FromEight = "8_11" "8 to 11",
-        RockallNotComputed = "not_computed" "not computed",
+        CertainlyLow = "not_computed_low" "not computed, certainly 0 to 2",
+        CertainlyHigh = "not_computed_high" "not computed, certainly 3 to 11",
+        Open = "not_computed_open" "not computed, may be 0 to 2 or 3 to 11",
+        RockallNotComputed = "not_computed" "not computed, under 18 years",
     }
 
     /// Bands of AIMS65; 2 and more is higher risk (Saltzman JR et al., Gastrointest Endosc 2011).
@@ -96,7 +104,10 @@ codes! {
         One = "1" "1",
         Two = "2" "2",
         FromThree = "3_5" "3 to 5",
-        Aims65NotComputed = "not_computed" "not computed",
+        CertainlyLow = "not_computed_low" "not computed, certainly 0 to 1",
+        CertainlyHigh = "not_computed_high" "not computed, certainly 2 to 5",
+        Open = "not_computed_open" "not computed, may be 0 to 1 or 2 to 5",
+        Aims65NotComputed = "not_computed" "not computed, under 18 years",
     }
 
     /// Bands of the Oakland score; up to 8 supports care outside the hospital (Oakland K et al.,
@@ -106,6 +117,9 @@ codes! {
         NineToFourteen = "9_14" "9 to 14",
         FifteenToTwentyFour = "15_24" "15 to 24",
         FromTwentyFive = "25_35" "25 to 35",
-        OaklandNotComputed = "not_computed" "not computed",
+        CertainlyLow = "not_computed_low" "not computed, certainly 0 to 8",
+        CertainlyHigh = "not_computed_high" "not computed, certainly 9 to 35",
+        Open = "not_computed_open" "not computed, may be 0 to 8 or 9 to 35",
+        OaklandNotComputed = "not_computed" "not computed, under 18 years",
     }
 }

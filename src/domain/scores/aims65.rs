@@ -57,7 +57,9 @@ impl Aims65 {
     /// The band of a score in tables.
     pub fn band(bounds: Bounds) -> Aims65Band {
         match bounds.computed() {
-            None => Aims65Band::Aims65NotComputed,
+            None if bounds.high <= 1 => Aims65Band::CertainlyLow,
+            None if bounds.low > 1 => Aims65Band::CertainlyHigh,
+            None => Aims65Band::Open,
             Some(0) => Aims65Band::Zero,
             Some(1) => Aims65Band::One,
             Some(2) => Aims65Band::Two,

@@ -87,7 +87,9 @@ impl GlasgowBlatchford {
     /// The band of a score in tables.
     pub fn band(bounds: Bounds) -> GlasgowBlatchfordBand {
         match bounds.computed() {
-            None => GlasgowBlatchfordBand::GlasgowBlatchfordNotComputed,
+            None if bounds.high <= 1 => GlasgowBlatchfordBand::CertainlyLow,
+            None if bounds.low > 1 => GlasgowBlatchfordBand::CertainlyHigh,
+            None => GlasgowBlatchfordBand::Open,
             Some(0..=1) => GlasgowBlatchfordBand::UpToOne,
             Some(2..=6) => GlasgowBlatchfordBand::TwoToSix,
             Some(7..=11) => GlasgowBlatchfordBand::SevenToEleven,

@@ -73,7 +73,9 @@ impl Oakland {
     /// The band of a score in tables.
     pub fn band(bounds: Bounds) -> OaklandBand {
         match bounds.computed() {
-            None => OaklandBand::OaklandNotComputed,
+            None if bounds.high <= 8 => OaklandBand::CertainlyLow,
+            None if bounds.low > 8 => OaklandBand::CertainlyHigh,
+            None => OaklandBand::Open,
             Some(0..=8) => OaklandBand::UpToEight,
             Some(9..=14) => OaklandBand::NineToFourteen,
             Some(15..=24) => OaklandBand::FifteenToTwentyFour,

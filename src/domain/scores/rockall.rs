@@ -90,7 +90,9 @@ impl Rockall {
     /// The band of a complete score in tables.
     pub fn band(bounds: Bounds) -> RockallBand {
         match bounds.computed() {
-            None => RockallBand::RockallNotComputed,
+            None if bounds.high <= 2 => RockallBand::CertainlyLow,
+            None if bounds.low > 2 => RockallBand::CertainlyHigh,
+            None => RockallBand::Open,
             Some(0..=2) => RockallBand::UpToTwo,
             Some(3..=4) => RockallBand::ThreeToFour,
             Some(5..=7) => RockallBand::FiveToSeven,

@@ -291,7 +291,10 @@ fn bands_of_tables_cover_every_score() {
     let codes = |most: u8, band: fn(Bounds) -> &'static str| {
         let mut codes: Vec<_> = (0..=most).map(|score| band(exactly(score))).collect();
         codes.dedup();
-        codes.push(band(Bounds { low: 0, high: most }));
+        for (low, high) in [(0, 1), (most - 1, most), (0, most)] {
+            codes.push(band(Bounds { low, high }));
+        }
+        codes.push("not_computed");
         codes
     };
     let of_list = |words: &[crate::domain::codes::Word]| -> Vec<_> {
@@ -344,4 +347,26 @@ fn bounds_say_which_scores_may_be_right() {
     assert_eq!(exactly(3).computed(), Some(3));
     assert!(bounds.allow(2) && bounds.allow(4));
     assert!(!bounds.allow(1) && !bounds.allow(5) && !bounds.allow(-1));
+}
+
+#[test]
+fn a_score_that_is_not_computed_is_certain_where_both_bounds_lie_on_one_side() {
+    let bands = |low, high| {
+        let bounds = Bounds { low, high };
+        [
+            GlasgowBlatchford::band(bounds).code(),
+            Rockall::band(bounds).code(),
+            Aims65::band(bounds).code(),
+            Oakland::band(bounds).code(),
+        ]
+    };
+    let [low, high, open] = ["not_computed_low", "not_computed_high", "not_computed_open"];
+    assert_eq!(bands(0, 1), [low, low, low, low]);
+    assert_eq!(bands(0, 2), [open, low, open, low]);
+    assert_eq!(bands(0, 3), [open, open, open, low]);
+    assert_eq!(bands(2, 3), [high, open, high, low]);
+    assert_eq!(bands(3, 5), [high, high, high, low]);
+    assert_eq!(bands(0, 8)[3], low);
+    assert_eq!(bands(8, 9)[3], open);
+    assert_eq!(bands(9, 35)[3], high);
 }

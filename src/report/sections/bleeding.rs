@@ -3,11 +3,12 @@
 use super::{by_month, section_of};
 use crate::domain::codes::{NOT_RECORDED, Presentation};
 use crate::domain::counts::ALL;
-use crate::domain::fields::{CaseField, Field, dimension_label};
+use crate::domain::fields::{CaseField, Field, dimension_label, value_label};
+use crate::findings::bleeds::{self, KnownScores, lowest_share, score_doubts};
 use crate::findings::finding::{Address, Finding, Statistic};
 use crate::findings::review::Review;
 use crate::report::content::{Block, Cell, Section, Table};
-use crate::report::{format, groups, series};
+use crate::report::{format, groups, series, words};
 
 pub(super) const INITIAL_HEMOSTASIS: &str = "initial_hemostasis";
 pub(super) const REBLEED_3D: &str = "rebleed_3d";
@@ -58,9 +59,10 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         let text = Some(Block::Text(text.to_owned()));
         section_of("bleeding", "Bleeding", Vec::new(), [text])
     };
+    // A rate is known even of nothing, so its events tell.
     let has_case = |id: &str, statistic| {
         let finding = review.findings.overall(id, None, statistic);
-        finding.is_some_and(|finding| !format::is_empty(finding) || finding.excluded > 0)
+        finding.is_some_and(|it| it.suppressed || it.cases + it.excluded > 0)
     };
     let has_bleed = SHARES.iter().any(|id| has_case(id, Statistic::Share))
         || [UPPER_BLEEDS, LOWER_BLEEDS]
@@ -99,6 +101,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             by_month(review, INITIAL_HEMOSTASIS),
             by_month(review, REBLEED_7D),
             by_month(review, DEATH_30D),
+            judged_by_event(review),
             shares_table(review),
         ],
     )?;
@@ -108,6 +111,8 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         blocks.push(Block::Text(SCORES.to_owned()));
         blocks.extend(units(review));
         blocks.push(Block::Caution(CHECK_AGAINST_CHART.to_owned()));
+        blocks.extend(doubts(review));
+        blocks.extend(known_scores(review));
         blocks.extend(by_score);
         blocks.push(Block::List(SOURCES.map(str::to_owned).to_vec()));
     }
@@ -120,8 +125,10 @@ pub(super) fn section(review: &Review) -> Option<Section> {
 
 const SCORES: &str = "Scores are computed from the fields of the export, for adults only. Where a \
                       field that matters is missing the score is not computed; a missing field \
-                      never counts as zero. Bands describe whom the service was called to. They \
-                      predict nothing about a patient.";
+                      never counts as zero. It leaves a lowest and a highest possible score, and \
+                      where both lie on one side of the limit of the score, that side is certain. \
+                      Bands describe whom the service was called to. They predict nothing about a \
+                      patient.";
 
 const CHECK_AGAINST_CHART: &str = "Scores are recomputed from export fields: check them against the \
                                    chart. A wrong unit moves every score.";
@@ -136,7 +143,9 @@ const SOURCES: [&str; 5] = [
     "AIMS65, 0 to 5: Saltzman JR et al., Gastrointest Endosc 2011;74:1215-24.",
     "Oakland, 0 to 35: Oakland K et al., Lancet Gastroenterol Hepatol 2017;2:635-43; table verified \
      in copies.",
-    "The bands are those of this report.",
+    "Limits: Glasgow-Blatchford 0 to 1 by guidelines of ACG and ESGE of 2021, AIMS65 2 and more and \
+     Oakland 0 to 8 by their publications; Rockall 0 to 2 is the lowest band of this report. All \
+     other bands are those of this report.",
 ];
 
 /// The units of the laboratory, as the mapping declares them; `None` when it declares none.
@@ -154,13 +163,75 @@ fn units(review: &Review) -> Option<Block> {
     })
 }
 
+/// Scores of the export that do not follow from its components, when they are many.
+fn doubts(review: &Review) -> impl Iterator<Item = Block> {
+    let doubts = score_doubts(&review.quality.issues, &review.quality.completeness);
+    let caution = |doubt| Block::Caution(format!("{}.", words::score_doubt(&doubt)));
+    doubts.into_iter().map(caution)
+}
+
+/// In how many cases each score is known, and what its bounds tell in the others.
+fn known_scores(review: &Review) -> Option<Block> {
+    let sentence = |(measure, score): &(&str, CaseField)| {
+        let known = KnownScores::of(&review.findings, measure, *score)?;
+        let by = score.column();
+        let mut text = format!(
+            "{}: computed in {} of {}",
+            score.label(),
+            format::whole(known.computed),
+            format::counted(known.computed + known.not_computed(), "case", "cases"),
+        );
+        let others = [
+            (known.certainly_low, bleeds::CERTAINLY_LOW),
+            (known.certainly_high, bleeds::CERTAINLY_HIGH),
+            (known.open, bleeds::OPEN),
+            (known.under_age, bleeds::UNDER_AGE),
+        ];
+        let some = others.iter().filter(|(cases, _)| *cases > 0);
+        let others = some.map(|(cases, code)| {
+            let label = value_label(by, code);
+            let label = label.strip_prefix("not computed, ").unwrap_or(label);
+            format!("{} {label}", format::whole(*cases))
+        });
+        if known.not_computed() > 0 {
+            text.push_str("; of the others ");
+            text.push_str(&others.collect::<Vec<_>>().join(", "));
+        }
+        text.push('.');
+        Some(text)
+    };
+    let sentences: Vec<_> = BY_SCORE.iter().filter_map(sentence).collect();
+    (!sentences.is_empty()).then_some(Block::List(sentences))
+}
+
+const JUDGED_BY_EVENT: &str = "Who died, or whose rebleeding is recorded, is judged in any case; who \
+                               had no such event is judged only when followed to the last day. The \
+                               share of the judged may therefore be too high, most of all in months \
+                               too recent for anybody to have been followed that long. The last \
+                               column is the lowest that the share can be: it takes every case that \
+                               was not judged for one without the event.";
+
+/// Why shares of followed patients may be too high; `None` when no such share was counted.
+fn judged_by_event(review: &Review) -> Option<Block> {
+    let is_counted = BY_EVENT.iter().any(|id| review.definition(id).is_some());
+    is_counted.then(|| Block::Text(JUDGED_BY_EVENT.to_owned()))
+}
+
+/// Measures for which an event alone makes a case judged.
+const BY_EVENT: [&str; 4] = [REBLEED_3D, REBLEED_7D, REBLEED_30D, DEATH_30D];
+
 /// Every share over the whole period, of all bleeds and of either kind.
 fn shares_table(review: &Review) -> Option<Block> {
-    let interval = format!("({} interval)", format::level(review.level));
+    let level = format::level(review.level);
+    let interval = format!("({level} interval)");
+    let methods = SHARES
+        .iter()
+        .filter_map(|id| review.findings.overall(id, None, Statistic::Share));
     let mut table = Table::new(
         format!(
-            "What became of the bleeds, {}",
-            series::whole_period(review)
+            "What became of the bleeds, {}; {level} intervals: {}",
+            series::whole_period(review),
+            words::method_names(methods)
         ),
         &[
             "Measure",
@@ -168,6 +239,7 @@ fn shares_table(review: &Review) -> Option<Block> {
             "Upper GI",
             "Lower GI",
             "Not judged",
+            "At least, if none of these had it",
         ],
     );
     for column in &mut table.columns[1..4] {
@@ -196,7 +268,17 @@ fn shares_table(review: &Review) -> Option<Block> {
         for presentation in [Presentation::UpperBleed, Presentation::LowerBleed] {
             row.push(series::value_cell(at(by, presentation.code())));
         }
-        row.extend(all.map(|all| Cell::from(format::unless_withheld(all, all.excluded))));
+        row.push(all.map_or_else(
+            || format::NOTHING.into(),
+            |all| format::unless_withheld(all, all.excluded).into(),
+        ));
+        let lowest = all
+            .filter(|_| BY_EVENT.contains(&id))
+            .and_then(lowest_share);
+        row.push(lowest.map_or_else(
+            || format::NOTHING.into(),
+            |lowest| format::estimate_with_counts(&lowest).into(),
+        ));
         table.push(row);
     }
     (!table.rows.is_empty()).then_some(Block::Table(table))
