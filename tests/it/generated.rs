@@ -106,6 +106,7 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
         ("amended_minute", ["29400000", "29443211", "0"]),
         ("overtube_pass", ["1", "3", "4"]),
         ("window_minutes", ["119", "360", "1440"]),
+        ("preferred_minutes", ["60", "120", "300"]),
         ("object_length_mm", ["1", "60", "61"]),
         ("object_width_mm", ["20", "25", "26"]),
         (
@@ -147,7 +148,10 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
         let window = case
             .get("window_minutes")
             .map_or(0, |cell| cell.parse().unwrap());
-        let edges = WINDOW_LIMITS.into_iter().chain([window, window]);
+        let preferred = case
+            .get("preferred_minutes")
+            .map_or(0, |cell| cell.parse().unwrap());
+        let edges = WINDOW_LIMITS.into_iter().chain([window, window, preferred]);
         let edges: Vec<_> = edges.collect();
         let beside = edges.choose(rng).unwrap() + rng.random_range(-1..=1);
         minutes.push(("window_start_minute", scope_in - beside));
