@@ -106,7 +106,6 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
         ("amended_minute", ["29400000", "29443211", "0"]),
         ("overtube_pass", ["1", "3", "4"]),
         ("window_minutes", ["119", "360", "1440"]),
-        ("preferred_minutes", ["60", "120", "300"]),
         ("object_length_mm", ["1", "60", "61"]),
         ("object_width_mm", ["20", "25", "26"]),
         (
@@ -120,6 +119,13 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
             rng.random_bool(0.9).then(|| values[rng.random_range(0..3)]),
         );
     }
+    let preferred = match case.get("window_id").map(String::as_str) {
+        Some("first_window") => Some("60"),
+        Some("second_window") => Some("120"),
+        Some(_) => Some("300"),
+        None => None,
+    };
+    set(&mut case, "preferred_minutes", preferred);
     for (column, numbers) in NUMBERS_OF_BLEEDS {
         let number = numbers.choose(rng).unwrap().to_string();
         set(&mut case, column, rng.random_bool(0.6).then_some(&number));
@@ -148,9 +154,7 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
         let window = case
             .get("window_minutes")
             .map_or(0, |cell| cell.parse().unwrap());
-        let preferred = case
-            .get("preferred_minutes")
-            .map_or(0, |cell| cell.parse().unwrap());
+        let preferred = preferred.map_or(0, |minutes| minutes.parse().unwrap());
         let edges = WINDOW_LIMITS.into_iter().chain([window, window, preferred]);
         let edges: Vec<_> = edges.collect();
         let beside = edges.choose(rng).unwrap() + rng.random_range(-1..=1);
