@@ -256,6 +256,22 @@ codes! {
         PassFailed = "failed" "failed",
     }
 
+    /// Why a case is not held against the window of a guideline.
+    WhyNotJudged {
+        Judged = "judged" "judged",
+        NotAssignable = "not_assignable" "no window assignable",
+        NoTime = "no_time" "the guideline gives no time",
+        NoStart = "no_start" "start of the window not recorded",
+        NoScopeIn = "no_scope_in" "scope in not recorded",
+        OutOfRange = "out_of_range" "scope in before the start or more than 30 days after it",
+    }
+
+    /// Children are patients under 18 years.
+    AdultOrChild {
+        Adult = "adult" "adults",
+        Child = "child" "children",
+    }
+
     /// How many passes a case took.
     PassesInCase {
         OnePass = "1" "1",
@@ -303,7 +319,7 @@ codes! {
         Emergent = "emergent" "emergent",
         Urgent = "urgent" "urgent",
         NonUrgent = "non_urgent" "non-urgent",
-        /// A guideline speaks of the case and gives no time: it may be watched.
+        /// A guideline speaks of the case and gives no time.
         NoWindow = "no_window" "no window by the guideline",
         NotAssignable = "not_assignable" "window not assignable",
     }

@@ -3,6 +3,7 @@
 //! The mapping, the cell parsers, the Arrow schema, the second engine of the tests and the
 //! labels in the report all read this list, so a new field is one line here.
 
+use super::codes::{AdultOrChild, WhyNotJudged};
 use super::codes::{
     AdverseEvent, AdverseGrade, AdverseScale, AgeGroup, Airway, CodeList, Device, FewPasses,
     MissingItem, NOT_RECORDED, ObjectLocation, ObjectType, Obstruction, Outcome, PassResult,
@@ -229,6 +230,7 @@ fields! {
         Urgency = "urgency" "urgency", Kind::Code(Urgency::LIST), Derived, "urgency";
         WindowId = "window_id" "window_id", Kind::Text, Derived, "guideline window";
         WindowMinutes = "window_minutes" "window_minutes", Kind::Whole { min: 0, max: 43_200 }, Derived, "longest time within the window in minutes";
+        PreferredMinutes = "preferred_minutes" "preferred_minutes", Kind::Whole { min: 0, max: 43_200 }, Derived, "preferred time of the window in minutes";
         WindowStart = "window_start" "window_start_minute", Kind::Minute, Derived, "start of the window";
         GlasgowBlatchfordLow = "glasgow_blatchford_low" "glasgow_blatchford_low", whole(0, 23), Derived, "lowest possible Glasgow-Blatchford score";
         GlasgowBlatchfordHigh = "glasgow_blatchford_high" "glasgow_blatchford_high", whole(0, 23), Derived, "highest possible Glasgow-Blatchford score";
@@ -285,6 +287,8 @@ pub fn code_list(column: &str) -> Option<CodeList> {
 pub const COMPUTED_DIMENSIONS: &[(&str, CodeList, &str)] = &[
     ("next_device", Device::LIST, "next device"),
     ("protective_aid", YesNo::LIST, "protective aid"),
+    ("why_not_judged", WhyNotJudged::LIST, "why not judged"),
+    ("adult_or_child", AdultOrChild::LIST, "adults or children"),
     ("passes_in_case", PassesInCase::LIST, "passes of the case"),
     (
         "passes_before_overtube",

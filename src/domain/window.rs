@@ -11,8 +11,11 @@ pub struct GuidelineWindow {
     pub applies_to: String,
     /// Urgency class.
     pub urgency: Urgency,
-    /// How long it is; `None` where the guideline gives no time, and lets the case be watched.
+    /// How long it is; `None` where the guideline gives no time.
     pub length: Option<WindowLength>,
+    /// The shorter time, in minutes, that the guideline prefers where the length is the latest that
+    /// it allows; the last minute is within. `None` where it names one time only.
+    pub preferred_minutes: Option<i64>,
     /// From when the guideline itself counts.
     pub clock_start: ClockStart,
     /// Society and year of the guideline; for a window of the site, what the site says.
@@ -89,6 +92,8 @@ impl ClockStart {
 pub enum WindowChoice {
     /// It is on in the built-in table, and nobody changed that.
     Default,
+    /// It is off in the built-in table, and nobody changed that.
+    OffByDefault,
     /// The site switched it on.
     SwitchedOn,
     /// The site switched it off.
@@ -100,13 +105,14 @@ pub enum WindowChoice {
 impl WindowChoice {
     /// Whether cases are held against the window.
     pub fn is_in_force(self) -> bool {
-        self != WindowChoice::SwitchedOff
+        !matches!(self, WindowChoice::SwitchedOff | WindowChoice::OffByDefault)
     }
 
     /// The stable code that stands in `run.json`.
     pub const fn code(self) -> &'static str {
         match self {
             WindowChoice::Default => "default",
+            WindowChoice::OffByDefault => "off_by_default",
             WindowChoice::SwitchedOn => "switched_on",
             WindowChoice::SwitchedOff => "switched_off",
             WindowChoice::Local => "local",

@@ -53,8 +53,8 @@ pub struct Manifest {
     pub issues: Vec<IssueTally>,
     /// From when urgency windows are counted, in words.
     pub window_start: String,
-    /// The guideline windows in the order in which they are tried, last those that the site switched
-    /// off; empty when none were used.
+    /// The guideline windows in the order in which they are tried, last those that are off;
+    /// empty when none were used.
     pub windows: Vec<Window>,
     /// One sentence for each data-quality limit that was crossed.
     pub limits_crossed: Vec<String>,

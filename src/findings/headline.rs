@@ -11,9 +11,10 @@ use crate::stats::difference::{Estimate, square_and_add};
 use std::collections::BTreeMap;
 
 /// Measures of the first page, in its order.
-const HEADLINES: [&str; 8] = [
+const HEADLINES: [&str; 9] = [
     "call_to_scope",
     "scoped_within_window",
+    "scoped_within_preferred_window",
     "retrieval_success",
     "first_device_success",
     "overtube_used_sharp",

@@ -189,6 +189,9 @@ impl<'a> CaseReader<'a> {
                 let minutes = Value::Whole(length.longest_minutes());
                 record.set(CaseField::WindowMinutes, minutes);
             }
+            if let Some(minutes) = window.words.preferred_minutes {
+                record.set(CaseField::PreferredMinutes, Value::Whole(minutes));
+            }
         }
         // A patient on a ward had arrived long before, and for another reason.
         let is_inpatient = record.text(CaseField::Setting) == Some(Setting::Ward.code());

@@ -207,7 +207,7 @@ impl Mapping {
     }
 
     /// The guideline windows in the order in which they are tried: the site's own, then those of the
-    /// built-in table that are on; last those that the site switched off.
+    /// built-in table that are on; last those that are off.
     pub fn guideline_windows(&self) -> Vec<GuidelineWindow> {
         self.windows.words()
     }

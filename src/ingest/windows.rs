@@ -109,14 +109,14 @@ pub(super) struct Windows {
     /// For each of them the bits that a case must not have. Apart from the windows themselves, so
     /// that a case runs over few bytes.
     forbidden: Vec<u64>,
-    /// What the site switched off, for the report.
-    switched_off: Vec<GuidelineWindow>,
+    /// What is off as shipped and what the site switched off, for the report.
+    off: Vec<GuidelineWindow>,
 }
 
 impl Windows {
-    /// Windows in the order in which they are tried; those that the site switched off among them.
+    /// Windows in the order in which they are tried; those that are off among them.
     pub(super) fn new(windows: Vec<Window>) -> Windows {
-        let (in_force, switched_off): (Vec<_>, Vec<_>) = windows
+        let (in_force, off): (Vec<_>, Vec<_>) = windows
             .into_iter()
             .partition(|window| window.words.choice.is_in_force());
         let bits = CaseBits::new();
@@ -126,10 +126,7 @@ impl Windows {
                 .map(|window| !bits.allowed(&window.conditions))
                 .collect(),
             in_force,
-            switched_off: switched_off
-                .into_iter()
-                .map(|window| window.words)
-                .collect(),
+            off: off.into_iter().map(|window| window.words).collect(),
             bits,
         }
     }
@@ -163,25 +160,24 @@ impl Windows {
             .map(|(_, window)| window)
     }
 
-    /// The windows in words, in the order in which they are tried; last those that the site
-    /// switched off.
+    /// The windows in words, in the order in which they are tried; last those that are off.
     pub(super) fn words(&self) -> Vec<GuidelineWindow> {
         let in_force = self.in_force.iter().map(|window| &window.words);
-        in_force.chain(&self.switched_off).cloned().collect()
+        in_force.chain(&self.off).cloned().collect()
     }
 }
 
 impl BuiltInWindow {
     /// The window with the choice of a site: `Some(true)` where it is switched on, `Some(false)`
-    /// where it is switched off. `None` for a window that is off and was left so.
-    pub(super) fn chosen(mut self, switched: Option<bool>) -> Option<Window> {
+    /// where it is switched off.
+    pub(super) fn chosen(mut self, switched: Option<bool>) -> Window {
         self.window.words.choice = match (self.is_on, switched) {
             (true, Some(false)) => WindowChoice::SwitchedOff,
             (true, _) => WindowChoice::Default,
             (false, Some(true)) => WindowChoice::SwitchedOn,
-            (false, _) => return None,
+            (false, _) => WindowChoice::OffByDefault,
         };
-        Some(self.window)
+        self.window
     }
 }
 

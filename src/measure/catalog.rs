@@ -17,6 +17,7 @@ const BUILT_IN: &[(&str, &str)] = measures! {
     "call_to_cart"
     "scope_in_to_out"
     "scoped_within_window"
+    "scoped_within_preferred_window"
     "upper_bleed_within_24h"
     "variceal_within_12h"
     "retrieval_success"

@@ -103,6 +103,7 @@ pub(super) fn case_heading(field: CaseField) -> Option<&'static str> {
         | CaseField::Urgency
         | CaseField::WindowId
         | CaseField::WindowMinutes
+        | CaseField::PreferredMinutes
         | CaseField::WindowStart
         | CaseField::GlasgowBlatchfordLow
         | CaseField::GlasgowBlatchfordHigh

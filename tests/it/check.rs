@@ -229,6 +229,7 @@ not counted for want of:
   call_to_team: `team_at`, `outcome`, `ended_at`
   call_to_cart: `cart_at`, `outcome`, `ended_at`
   scoped_within_window: `arrived_at`, `outcome`
+  scoped_within_preferred_window: `arrived_at`, `outcome`
   upper_bleed_within_24h: `age_years`, `arrived_at`, `outcome`
   variceal_within_12h: `age_years`, `variceal_suspected`, `arrived_at`, `outcome`
   retrieval_success: `outcome`, a passes export

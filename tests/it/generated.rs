@@ -119,6 +119,13 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
             rng.random_bool(0.9).then(|| values[rng.random_range(0..3)]),
         );
     }
+    let preferred = match case.get("window_id").map(String::as_str) {
+        Some("first_window") => Some("60"),
+        Some("second_window") => Some("120"),
+        Some(_) => Some("300"),
+        None => None,
+    };
+    set(&mut case, "preferred_minutes", preferred);
     for (column, numbers) in NUMBERS_OF_BLEEDS {
         let number = numbers.choose(rng).unwrap().to_string();
         set(&mut case, column, rng.random_bool(0.6).then_some(&number));
@@ -147,7 +154,8 @@ fn case(rng: &mut ChaCha8Rng, intervals: &[Interval]) -> Row {
         let window = case
             .get("window_minutes")
             .map_or(0, |cell| cell.parse().unwrap());
-        let edges = WINDOW_LIMITS.into_iter().chain([window, window]);
+        let preferred = preferred.map_or(0, |minutes| minutes.parse().unwrap());
+        let edges = WINDOW_LIMITS.into_iter().chain([window, window, preferred]);
         let edges: Vec<_> = edges.collect();
         let beside = edges.choose(rng).unwrap() + rng.random_range(-1..=1);
         minutes.push(("window_start_minute", scope_in - beside));

@@ -224,6 +224,8 @@ fn generated_records_touch_every_limit_and_the_minutes_beside_it() {
         "43201",
         "window_minutes",
         "window_minutes + 1",
+        "preferred_minutes",
+        "preferred_minutes + 1",
     ] {
         check("scope_in_minute - window_start_minute", length);
     }

@@ -80,7 +80,10 @@ fn without_a_choice_the_windows_of_the_table_that_are_on_count_from_arrival() {
     reviewed.check("upper_bleed_within_24h", ["all", "all"], (2, 3, 0));
     reviewed.check("variceal_within_12h", ["all", "all"], (0, 1, 1));
     assert!(reviewed.page.contains("Windows are counted from arrival."));
-    assert!(reviewed.page.contains("speaks of such a case: 1 case."));
+    reviewed.check("scoped_within_preferred_window", ["all", "all"], (0, 1, 0));
+    reviewed.check(scoped, ["why_not_judged", "not_assignable"], (0, 0, 1));
+    reviewed.check(scoped, ["why_not_judged", "no_time"], (0, 0, 1));
+    assert!(reviewed.page.contains("force is for such a case: 1 case<"));
     assert!(reviewed.page.contains("is not proof of poor care"));
     let window = reviewed
         .window("complete_obstruction_food")
@@ -88,7 +91,9 @@ fn without_a_choice_the_windows_of_the_table_that_are_on_count_from_arrival() {
     assert_eq!(window["choice"], "default");
     assert_eq!(window["longest_minutes"], 360);
     assert_eq!(window["clock_start"], "not_stated");
-    assert!(reviewed.window("variceal_bleed").is_none());
+    assert_eq!(window["preferred_minutes"], 120);
+    let off = reviewed.window("variceal_bleed").expect("listed as off");
+    assert_eq!(off["choice"], "off_by_default");
 }
 
 #[test]
@@ -96,7 +101,7 @@ fn a_site_switches_windows_and_adds_its_own() {
     let reviewed = review(
         r#"
 [windows]
-on = ["variceal_bleed", "complete_obstruction_food_preferred"]
+on = ["variceal_bleed"]
 off = ["lower_bleed_adult"]
 [[windows.local]]
 id = "bleed_in_less_than_19_hours"
@@ -112,7 +117,7 @@ source = "policy <7> of the unit"
     let scoped = "scoped_within_window";
     let by = |id| ["window_id", id];
     reviewed.check(scoped, by("variceal_bleed"), (0, 1, 0));
-    reviewed.check(scoped, by("complete_obstruction_food_preferred"), (0, 1, 0));
+    reviewed.check(scoped, by("complete_obstruction_food"), (1, 1, 0));
     // 1100 minutes are not less than 1100.
     reviewed.check(scoped, by("bleed_in_less_than_19_hours"), (0, 1, 0));
     reviewed.check(scoped, by("upper_bleed_adult"), (0, 1, 0));

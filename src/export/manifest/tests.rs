@@ -67,6 +67,7 @@ fn lists_the_facts_in_a_fixed_order() {
                 minutes: 120,
                 is_inclusive: false,
             }),
+            preferred_minutes: Some(60),
             clock_start: ClockStart::NotStated,
             source: "ESPGHAN 2021".to_owned(),
             status: "verified".to_owned(),
@@ -153,6 +154,7 @@ const EXPECTED: &str = r#"{
       "choice": "switched_on",
       "urgency": "emergent",
       "longest_minutes": 119,
+      "preferred_minutes": 60,
       "clock_start": "not_stated",
       "source": "ESPGHAN 2021",
       "status": "verified"

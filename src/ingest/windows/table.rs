@@ -54,11 +54,18 @@ impl Row<'_> {
         if length.is_none() != (urgency == Urgency::NoWindow) {
             return Err(self.wrong("hours"));
         }
+        let preferred_minutes = self.number("preferred_hours")?.map(|hours| hours * 60);
+        let is_shorter =
+            |minutes: i64| length.is_some_and(|length| minutes < length.longest_minutes());
+        if !preferred_minutes.is_none_or(is_shorter) {
+            return Err(self.wrong("preferred_hours"));
+        }
         let words = GuidelineWindow {
             id: self.cell("id")?.to_string(),
             applies_to: applies_to(&conditions),
             urgency,
             length,
+            preferred_minutes,
             clock_start: self.one_of("clock_start", &ClockStart::ALL, ClockStart::code)?,
             source: format!("{} {}", self.cell("society")?, self.cell("year")?),
             status: self.cell("status")?.to_string(),

@@ -1,11 +1,14 @@
 //! Which cases a window is for, in words for the reader of a report.
 
 use super::{Bounds, CODED, Conditions, Population};
-use crate::domain::codes::ObjectLocation;
+use crate::domain::codes::{ObjectLocation, YesNo};
 use crate::domain::fields::{CaseField, Field, value_label};
 
 /// More codes than that are told as all but the others, where these are fewer.
 const MOST_CODES_NAMED: usize = 8;
+
+/// With more others than that nobody would read either list; the table and the mapping have it.
+const MOST_OTHERS_NAMED: usize = 3;
 
 /// `adults; food impaction; complete obstruction`.
 pub(in crate::ingest) fn applies_to(conditions: &Conditions) -> String {
@@ -26,7 +29,11 @@ pub(in crate::ingest) fn applies_to(conditions: &Conditions) -> String {
             .filter(|code| !codes.contains(code))
             .collect();
         let is_told_by_others = codes.len() > MOST_CODES_NAMED && others.len() < codes.len();
-        let labels = if is_told_by_others {
+        let labels = if is_told_by_others && others.len() > MOST_OTHERS_NAMED {
+            let is_blunt = codes_of(conditions, CaseField::Sharp) == Some(&[YesNo::No.code()]);
+            let blunt = if is_blunt { "blunt " } else { "" };
+            format!("most kinds of {blunt}object")
+        } else if is_told_by_others {
             format!("any object but {}", labels(*field, &others))
         } else {
             labels(*field, codes)
@@ -43,6 +50,11 @@ pub(in crate::ingest) fn applies_to(conditions: &Conditions) -> String {
     let of_width = bounds(conditions.width_mm, mm, "wide or wider", "narrower than ");
     parts.extend(of_length.into_iter().chain(of_width));
     parts.join("; ")
+}
+
+fn codes_of(conditions: &Conditions, wanted: CaseField) -> Option<&[&'static str]> {
+    let place = CODED.iter().position(|(field, _)| *field == wanted)?;
+    conditions.codes[place].as_deref()
 }
 
 fn short_name(field: CaseField) -> &'static str {

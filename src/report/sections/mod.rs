@@ -67,6 +67,7 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
 /// table holds all minutes, and all else stands under "Other measures".
 const NAMED: &[&str] = &[
     window::SCOPED_WITHIN_WINDOW,
+    window::SCOPED_WITHIN_PREFERRED_WINDOW,
     window::UPPER_BLEED_WITHIN_24H,
     window::VARICEAL_WITHIN_12H,
     retrieval::RETRIEVAL_SUCCESS,

@@ -17,6 +17,7 @@ fn page_with_windows(finding: Option<Finding>) -> String {
             minutes,
             is_inclusive: id != "stomach",
         }),
+        preferred_minutes: (minutes == 360).then_some(120),
         clock_start: ClockStart::NotStated,
         source: "ESGE 2016".to_owned(),
         status: status.to_owned(),
@@ -57,7 +58,7 @@ fn the_windows_stand_on_the_page_with_their_source_and_their_share() {
         "adults; complete<span class=\"detail\">at the latest</span>\
          <span class=\"detail\">row complete</span>",
         "<td>emergent</td>",
-        "<td>within 6 hours</td>",
+        "<td>within 6 hours<span class=\"detail\">preferred: within 2 hours</span></td>",
         "<td>in less than 90 min</td>",
         "<td>none</td>",
         "<span class=\"detail\">switched on by the site</span>\
@@ -84,19 +85,67 @@ fn the_windows_stand_on_the_page_with_their_source_and_their_share() {
 }
 
 #[test]
-fn cases_without_a_window_are_told_by_why_they_have_none() {
+fn cases_that_are_not_judged_are_told_by_why_and_the_reasons_add_up() {
     let mut review = invented::review();
+    "arrival".clone_into(&mut review.window_start);
     let mut findings: Vec<_> = review.findings.iter().cloned().collect();
-    findings.push(Finding {
+    let excluded = |by: &str, group: &str, excluded| Finding {
         measure: "scoped_within_window".to_owned(),
-        by: "urgency".to_owned(),
-        group: "not_assignable".to_owned(),
-        excluded: 34,
+        by: by.to_owned(),
+        group: group.to_owned(),
+        month: None,
+        excluded,
         ..single::share(0, 0)
-    });
+    };
+    findings.retain(|finding| finding.measure != "scoped_within_window");
+    findings.extend([
+        excluded("all", "all", 47),
+        excluded("why_not_judged", "not_assignable", 34),
+        excluded("why_not_judged", "no_time", 10),
+        excluded("why_not_judged", "no_start", 2),
+        excluded("why_not_judged", "out_of_range", 1),
+    ]);
     review.findings = Findings::new(findings);
     let html = check_page(&review);
-    assert!(html.contains("window not assignable, since"));
-    assert!(html.contains("speaks of such a case: 34 cases. No window by the guideline"));
-    assert!(html.contains("lets the case be watched: no cases. Neither are judged."));
+    for part in [
+        ": 47 cases. Each counts under the first reason that holds:",
+        "or no window in force is for such a case: 34 cases</li>",
+        "each with what the guideline says instead: 10 cases</li>",
+        "arrival not recorded, or a patient on a ward, who had arrived long \
+         before: 2 cases</li>",
+        "<li>scope in not recorded: no cases</li>",
+        "more than 30 days after it: 1 case</li>",
+    ] {
+        assert!(html.contains(part), "{part}");
+    }
+}
+
+#[test]
+fn windows_that_are_off_as_shipped_stand_apart_with_why() {
+    let mut review = invented::review();
+    let window = |id: &str, status: &str| GuidelineWindow {
+        id: id.to_owned(),
+        applies_to: format!("adults; {id}"),
+        urgency: Urgency::Urgent,
+        length: None,
+        preferred_minutes: None,
+        clock_start: ClockStart::NotStated,
+        source: "ASGE 2011".to_owned(),
+        status: status.to_owned(),
+        note: "may be watched".to_owned(),
+        choice: WindowChoice::OffByDefault,
+    };
+    review.windows = vec![
+        window("varices", "from memory"),
+        window("coin", "secondary"),
+    ];
+    let html = check_page(&review);
+    let table = html
+        .split("<caption>Windows that are off as shipped")
+        .nth(1)
+        .and_then(|rest| rest.split("</table>").next())
+        .expect("a table of windows that are off");
+    assert!(table.contains("<td>from memory, and only what was checked is on"));
+    assert!(table.contains("<td>guidelines disagree, and the window of another is on"));
+    assert!(!html.contains("<caption>The guideline windows, and cases"));
 }

@@ -56,7 +56,7 @@ pub(super) fn windows(
         let is_on = table.on.contains(id).then_some(true);
         is_on.or(table.off.contains(id).then_some(false))
     };
-    windows.extend(built_in.into_iter().filter_map(|window| {
+    windows.extend(built_in.into_iter().map(|window| {
         let switched = switched(&window);
         window.chosen(switched)
     }));
@@ -119,6 +119,7 @@ fn local_window(
         applies_to: applies_to(&conditions),
         urgency: one_of(local, "urgency", &local.urgency, &URGENCIES, Urgency::code)?,
         length: length(local)?,
+        preferred_minutes: None,
         clock_start: match &local.clock_start {
             None => ClockStart::NotStated,
             Some(word) => one_of(
