@@ -17,7 +17,7 @@ use crate::export::table::Format;
 use crate::findings::comparisons::{CaseOrder, Comparisons, HARM};
 use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
-use crate::findings::headline::{MONTHS_BEFORE, headlines};
+use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
 use crate::findings::review::{DataQuality, Review};
 use crate::measure::{self, InOrder};
 use crate::report::{self, ChartImage};
@@ -200,6 +200,7 @@ fn review(
         units: read.mapping.units().collect(),
         windows: read.mapping.guideline_windows(),
         headlines: headlines(&counts, &definitions, first_month, month, settings),
+        before: months_before(&counts, &definitions, first_month, month, settings),
         findings: findings(&counts, settings),
         comparisons: Comparisons::new(&counts, &definitions, &order, settings),
         definitions,

@@ -20,6 +20,7 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         windows: Vec::new(),
         definitions: vec![],
         findings: Findings::default(),
+        before: Findings::default(),
         headlines,
         comparisons: Comparisons::default(),
         counts: CountTables::default(),

@@ -44,8 +44,8 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         devices::section(review),
         switches::section(review),
         airway::section(review),
-        protection::section(review),
         harm::section(review),
+        protection::section(review),
         harm_over_time::section(review),
         biopsies::section(review),
         bleeding::section(review),
@@ -126,6 +126,9 @@ const NAMED: &[&str] = &[
 fn by_month(review: &Review, measure: &str) -> Option<Block> {
     let definition = review.definition(measure)?;
     Some(match series::by_month(review, definition) {
+        Some(_) if series::is_small(review, definition) => {
+            Block::Table(series::pooled_table(review, definition))
+        }
         Some(figure) => Block::Figure(Box::new(figure)),
         None => Block::Text(format!(
             "{}: {} in the months shown.",

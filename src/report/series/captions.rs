@@ -2,7 +2,7 @@
 
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
-use crate::findings::finding::Finding;
+use crate::findings::finding::{Finding, Statistic};
 use crate::findings::review::Review;
 use crate::report::{format, groups, words};
 
@@ -61,6 +61,7 @@ pub(super) fn month_caption(
         MeasureKind::Count => "n: events.",
         MeasureKind::Share | MeasureKind::Minutes => "n: cases.",
     };
+    let pooled = pooled_words(review, definition);
     let in_view = "Diamond: the month in view.".to_owned();
     [
         Some(marks),
@@ -68,11 +69,41 @@ pub(super) fn month_caption(
         Some(in_view),
         reference,
         Some(n.to_owned()),
+        pooled,
     ]
     .into_iter()
     .flatten()
     .collect::<Vec<_>>()
     .join(" ")
+}
+
+/// The months before and all months of a share in words; `None` for other measures and for records
+/// of one month, which the chart itself shows.
+fn pooled_words(review: &Review, definition: &Definition) -> Option<String> {
+    let is_share = matches!(
+        definition.kind,
+        MeasureKind::Share | MeasureKind::ClusteredShare
+    );
+    if !is_share || review.first_month == review.last_month {
+        return None;
+    }
+    let before = review
+        .before
+        .overall(&definition.id, None, Statistic::Share)
+        .filter(|_| review.months_before > 1)
+        .map(|finding| {
+            format!(
+                "{}: {}.",
+                format::capitalized(&words::before_words(review)),
+                words::finding_words(finding)
+            )
+        });
+    let all = review
+        .findings
+        .overall(&definition.id, None, Statistic::Share)
+        .map(|finding| format!("All months: {}.", words::finding_words(finding)));
+    let sentences: Vec<_> = before.into_iter().chain(all).collect();
+    (!sentences.is_empty()).then(|| sentences.join(" "))
 }
 
 /// What the marks of a chart of groups mean.
