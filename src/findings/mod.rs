@@ -1,6 +1,7 @@
 //! Findings: every number that an output shows, as plain data. Made from count tables and
 //! statistics alone; nothing here has seen a row, and nothing here knows how a page looks.
 
+pub mod cart;
 pub mod coding_checks;
 pub mod comparisons;
 pub mod estimate;

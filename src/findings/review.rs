@@ -83,6 +83,8 @@ pub struct Review {
     pub headlines: Vec<Headline>,
     /// Every measure over all cases of the months before the month in view, pooled.
     pub before: Findings,
+    /// Carts with something missing, in judged carts.
+    pub missing: Findings,
     /// What is compared with what.
     pub comparisons: Comparisons,
     /// The counts behind the findings.

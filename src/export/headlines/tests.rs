@@ -21,6 +21,7 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         definitions: vec![],
         findings: Findings::default(),
         before: Findings::default(),
+        missing: Findings::default(),
         headlines,
         comparisons: Comparisons::default(),
         counts: CountTables::default(),

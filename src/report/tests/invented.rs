@@ -63,6 +63,7 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         definitions,
         findings,
         before: Findings::default(),
+        missing: Findings::default(),
         headlines,
         comparisons: Comparisons::default(),
         counts,
