@@ -61,6 +61,7 @@ pub(super) fn month_caption(
         MeasureKind::Count => "n: events.",
         MeasureKind::Share | MeasureKind::Minutes => "n: cases.",
     };
+    let left = left_before_the_end(review, definition);
     let pooled = pooled_words(review, definition);
     let in_view = "Diamond: the month in view.".to_owned();
     [
@@ -70,11 +71,28 @@ pub(super) fn month_caption(
         reference,
         Some(n.to_owned()),
         pooled,
+        left,
     ]
     .into_iter()
     .flatten()
     .collect::<Vec<_>>()
     .join(" ")
+}
+
+/// How many cases were not followed to the end of a time, and what the estimate takes for granted
+/// about them; `None` when none was, or their number is withheld.
+fn left_before_the_end(review: &Review, definition: &Definition) -> Option<String> {
+    let finding = review
+        .findings
+        .overall(&definition.id, None, Statistic::Median)
+        .filter(|finding| finding.censored > 0 && !finding.suppressed)?;
+    Some(format!(
+        "Of {}, {} cancelled or transferred before the end of this time. Their time until then \
+         counts, and they are taken to have waited on like the others; where they left because the \
+         wait was long, the real times are longer.",
+        format::counted(finding.cases, "case in all months", "cases in all months"),
+        format::counted(finding.censored, "was", "were"),
+    ))
 }
 
 /// The months before and all months of a share in words; `None` for other measures and for records
@@ -128,7 +146,8 @@ pub(super) fn group_caption(
         _ => "",
     };
     let censored = if shows_censored {
-        " Censored: cancelled or transferred before the end; the time until then counts."
+        " Censored: cancelled or transferred before the end; the time until then counts, as if they \
+         would have waited on like the others."
     } else {
         ""
     };
