@@ -34,18 +34,20 @@ pub fn missing_from_carts(counts: &CountTables, settings: Settings) -> Findings 
             share(&key, missing, settings)
         })
         .collect();
-    if let Some((_, all)) = carts().find(|(key, _)| key.by == ALL) {
-        let classes = counts.events.iter().filter(|(key, _)| {
-            key.measure == STOCK_OUTS && key.by == CLASSES && key.month.is_none()
-        });
-        found.extend(classes.map(|(key, events)| {
-            let missing = ShareCount {
-                hit: events.events,
-                ..*all
-            };
-            share(key, missing, settings)
-        }));
-    }
+    // Without judged carts the classes are counts alone.
+    let all = carts().find(|(key, _)| key.by == ALL);
+    let all = all.map_or_else(ShareCount::default, |(_, count)| *count);
+    let classes = counts
+        .events
+        .iter()
+        .filter(|(key, _)| key.measure == STOCK_OUTS && key.by == CLASSES && key.month.is_none());
+    found.extend(classes.map(|(key, events)| {
+        let missing = ShareCount {
+            hit: events.events,
+            ..all
+        };
+        share(key, missing, settings)
+    }));
     Findings::new(found)
 }
 

@@ -102,10 +102,15 @@ fn items(review: &Review) -> Option<Block> {
         .chain([NOT_RECORDED]);
     for class in classes {
         if let Some(finding) = at(class) {
+            let share = if format::is_empty(finding) {
+                format::NOTHING.to_owned()
+            } else {
+                format::estimate(finding)
+            };
             table.push(vec![
                 value_label(by, class).into(),
                 format::unless_withheld(finding, finding.events).into(),
-                format::estimate(finding).into(),
+                share.into(),
                 format::interval(finding).into(),
                 words::method_name(finding.method).into(),
             ]);

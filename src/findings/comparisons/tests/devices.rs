@@ -129,7 +129,7 @@ fn directions_that_may_be_chance_are_pooled() {
         .collect();
     assert!(estimates[0] > 0.0 && estimates[1] < 0.0, "{estimates:?}");
     let pooled = forceps.pooled.expect("no clear direction");
-    near(pooled.p.expect("informative"), 0.555202993871395);
+    near(pooled.p.expect("informative"), 0.555_202_993_871_395);
     near(pooled.adjusted_p.expect("informative"), 1.0);
 }
 
