@@ -14,10 +14,11 @@ use crate::export::headlines::headlines_table;
 use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
 use crate::export::sha256::sha256_hex;
 use crate::export::table::Format;
+use crate::findings::cart::missing_from_carts;
 use crate::findings::comparisons::{CaseOrder, Comparisons, HARM};
 use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
-use crate::findings::headline::{MONTHS_BEFORE, headlines};
+use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
 use crate::findings::review::{DataQuality, Review};
 use crate::measure::{self, InOrder};
 use crate::report::{self, ChartImage};
@@ -202,6 +203,8 @@ fn review(
         units: read.mapping.units().collect(),
         windows: read.mapping.guideline_windows(),
         headlines: headlines(&counts, &definitions, first_month, month, settings),
+        before: months_before(&counts, &definitions, first_month, month, settings),
+        missing: missing_from_carts(&counts, settings),
         findings: findings(&counts, settings),
         comparisons: Comparisons::new(&counts, &definitions, &order, settings),
         definitions,

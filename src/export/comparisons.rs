@@ -162,6 +162,7 @@ mod tests {
                 devices: 2,
             }],
             first_uses: vec![FirstUse {
+                method: crate::findings::finding::Method::Wilson,
                 measure: "first_device_success".to_owned(),
                 dimension: "object_location",
                 value: "stomach".to_owned(),

@@ -107,14 +107,22 @@ pub fn findings(counts: &CountTables, settings: Settings) -> Findings {
     Findings::new(all.chain(time_shares).collect())
 }
 
+/// How the interval of a share of a measure is made, with its name: the same wherever the share
+/// stands.
+pub(super) fn share_interval(
+    measure: &str,
+    settings: Settings,
+) -> (Method, fn(Tally, Level) -> Interval) {
+    match share_method(measure, settings) {
+        ShareMethod::Wilson => (Method::Wilson, wilson),
+        ShareMethod::ClopperPearson => (Method::ClopperPearson, clopper_pearson),
+        ShareMethod::Jeffreys => (Method::Jeffreys, jeffreys),
+    }
+}
+
 /// The share of eligible cases that meet a definition.
 pub(super) fn share(key: &Key, count: ShareCount, settings: Settings) -> Finding {
-    let (method, interval): (_, fn(Tally, Level) -> Interval) =
-        match share_method(&key.measure, settings) {
-            ShareMethod::Wilson => (Method::Wilson, wilson),
-            ShareMethod::ClopperPearson => (Method::ClopperPearson, clopper_pearson),
-            ShareMethod::Jeffreys => (Method::Jeffreys, jeffreys),
-        };
+    let (method, interval) = share_interval(&key.measure, settings);
     let tally = tally(count);
     let limits = tally.map(|tally| interval(tally, settings.level));
     Finding {

@@ -139,8 +139,9 @@ impl Method {
             Method::KaplanMeier => {
                 "Median and other quantiles by the Kaplan-Meier estimate, because some cases were \
                  cancelled or transferred before the end of the time was reached and count until \
-                 then; limits from the log-log band. Not reached means that too few cases got that \
-                 far."
+                 then; limits from the log-log band. It assumes that they would have waited on like \
+                 the others; where they left because the wait was long, the real times are longer. \
+                 Not reached means that too few cases got that far."
             }
             Method::ClusteredRatio => {
                 "Share of passes, with passes of one case taken as belonging together: ratio \
@@ -205,6 +206,17 @@ impl Finding {
     /// What the estimate is a part of: passes for a share per pass, cases (or events) otherwise.
     pub fn denominator(&self) -> u64 {
         self.attempts.unwrap_or(self.cases)
+    }
+
+    /// Lowest and highest share of cases that the records allow: if none, or all, of the cases that
+    /// were not judged had met the definition. `None` for other numbers, and without a case.
+    pub fn bounds(&self) -> Option<[f64; 2]> {
+        let all = self.cases + self.excluded;
+        let is_share = self.kind == MeasureKind::Share && self.statistic == Statistic::Share;
+        (is_share && !self.suppressed && all > 0).then(|| {
+            let part = |events: u64| events as f64 / all as f64;
+            [part(self.events), part(self.events + self.excluded)]
+        })
     }
 }
 

@@ -1,7 +1,7 @@
 //! The first page: each headline measure in the month in view, beside the months before it.
 
 use super::estimate::{Settings, minutes, passes, rate, share};
-use super::finding::{Finding, Statistic};
+use super::finding::{Finding, Findings, Statistic};
 use super::review::{Change, Headline};
 use crate::domain::counts::{Additive, CountTables, Key};
 use crate::domain::measure::{Definition, MeasureKind};
@@ -44,6 +44,41 @@ pub fn headlines(
         .filter_map(|id| definitions.iter().find(|definition| definition.id == *id))
         .map(|definition| headline(counts, definition, earliest, month, settings))
         .collect()
+}
+
+/// Every measure over all cases of the months before `month`, pooled, with month `None`: as far back
+/// as headlines look.
+pub fn months_before(
+    counts: &CountTables,
+    definitions: &[Definition],
+    first_month: Month,
+    month: Month,
+    settings: Settings,
+) -> Findings {
+    let earliest = month.plus(-MONTHS_BEFORE).max(first_month);
+    let found = definitions.iter().flat_map(|definition| {
+        let series = Series {
+            definition,
+            earliest,
+            month,
+        };
+        let key = Key::of_all(definition, None);
+        match definition.kind {
+            MeasureKind::Share => series
+                .before(&counts.shares)
+                .map_or_else(Vec::new, |count| vec![share(&key, count, settings)]),
+            MeasureKind::Minutes => series
+                .before(&counts.minutes)
+                .map_or_else(Vec::new, |count| minutes(&key, &count, settings)),
+            MeasureKind::ClusteredShare => series
+                .before(&counts.passes)
+                .map_or_else(Vec::new, |count| vec![passes(&key, &count, settings)]),
+            MeasureKind::Count => series
+                .before(&counts.events)
+                .map_or_else(Vec::new, |count| vec![rate(&key, count, settings)]),
+        }
+    });
+    Findings::new(found.collect())
 }
 
 fn headline(
@@ -140,17 +175,21 @@ impl Series<'_> {
         finding: impl Fn(&Key, &C) -> Option<Finding>,
     ) -> (Option<Finding>, Option<Finding>) {
         let now = self.key(self.month);
+        (
+            table.get(&now).and_then(|count| finding(&now, count)),
+            self.before(table)
+                .and_then(|count| finding(&self.key(self.earliest), &count)),
+        )
+    }
+
+    /// The counts of the months before added up; `None` when none of them has any.
+    fn before<C: Additive>(&self, table: &BTreeMap<Key, C>) -> Option<C> {
         let before: Vec<&C> = self
             .earliest
             .through(self.month.plus(-1))
             .filter_map(|month| table.get(&self.key(month)))
             .collect();
-        (
-            table.get(&now).and_then(|count| finding(&now, count)),
-            (!before.is_empty())
-                .then(|| C::sum(before))
-                .and_then(|count| finding(&self.key(self.earliest), &count)),
-        )
+        (!before.is_empty()).then(|| C::sum(before))
     }
 
     fn key(&self, month: Month) -> Key {

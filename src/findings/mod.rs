@@ -2,6 +2,7 @@
 //! statistics alone; nothing here has seen a row, and nothing here knows how a page looks.
 
 pub mod bleeds;
+pub mod cart;
 pub mod coding_checks;
 pub mod comparisons;
 pub mod estimate;

@@ -81,6 +81,10 @@ pub struct Review {
     pub findings: Findings,
     /// The first page.
     pub headlines: Vec<Headline>,
+    /// Every measure over all cases of the months before the month in view, pooled.
+    pub before: Findings,
+    /// Carts with something missing, in judged carts.
+    pub missing: Findings,
     /// What is compared with what.
     pub comparisons: Comparisons,
     /// The counts behind the findings.

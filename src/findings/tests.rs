@@ -1,8 +1,8 @@
 //! Findings from counts that are small enough to follow by hand.
 
-use super::estimate::{Settings, findings};
-use super::finding::{Method, Statistic};
-use super::headline::headlines;
+use super::estimate::{Settings, findings, share};
+use super::finding::{Finding, Method, Statistic};
+use super::headline::{headlines, months_before};
 use super::review::Change;
 use crate::domain::counts::{
     ALL, CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount,
@@ -204,4 +204,51 @@ fn a_share_of_passes_has_passes_for_its_denominator() {
         .unwrap();
     assert_eq!((found.events, found.denominator(), found.cases), (5, 9, 5));
     assert!((found.estimate.unwrap() - 5.0 / 9.0).abs() < 1e-12);
+}
+
+/// 6 of 8 judged cases and 2 that were not: 6 of 10 if neither, 8 of 10 if both had met it.
+#[test]
+fn cases_that_were_not_judged_give_bounds() {
+    let count = ShareCount {
+        eligible: 8,
+        hit: 6,
+        excluded: 2,
+    };
+    let share = share(&key("retrieval_success", None), count, Settings::default());
+    assert_eq!(share.bounds(), Some([0.6, 0.8]));
+    let none = Finding {
+        events: 0,
+        cases: 0,
+        excluded: 4,
+        ..share.clone()
+    };
+    assert_eq!(none.bounds(), Some([0.0, 1.0]));
+    let empty = Finding {
+        excluded: 0,
+        ..none
+    };
+    assert_eq!(empty.bounds(), None);
+    let withheld = Finding {
+        suppressed: true,
+        ..share
+    };
+    assert_eq!(withheld.bounds(), None);
+}
+
+/// Of July, August and September with September in view: 2 of 10 and 7 of 20.
+#[test]
+fn the_months_before_are_pooled_without_the_month_in_view() {
+    let counts = shares(&[("2026-07", 2, 10), ("2026-08", 7, 20), ("2026-09", 9, 9)]);
+    let before = months_before(
+        &counts,
+        &[definition("retrieval_success", MeasureKind::Share)],
+        month("2026-07"),
+        month("2026-09"),
+        Settings::default(),
+    );
+    let pooled = before
+        .overall("retrieval_success", None, Statistic::Share)
+        .expect("two months before");
+    assert_eq!((pooled.events, pooled.cases, pooled.excluded), (9, 30, 2));
+    assert_eq!(before.iter().count(), 1);
 }

@@ -1,9 +1,9 @@
 //! Numbers of comparisons to words and cells: shares, differences, intervals.
 
 use super::content::Cell;
-use super::format;
+use super::{format, words};
 use crate::findings::comparisons::{Counted, Difference, FEWEST_CASES, Interval};
-use crate::findings::finding::Unit;
+use crate::findings::finding::{Method, Unit};
 use crate::findings::headline::CASES_TO_COMPARE;
 
 /// Counts, share and interval in three cells; of few cases the counts alone.
@@ -48,6 +48,18 @@ pub(super) fn share_text(counted: Counted) -> String {
             format!("{share} ({counts})")
         }
     }
+}
+
+/// The names of the methods behind intervals of shares, each once.
+pub(super) fn method_names(methods: impl Iterator<Item = Method>) -> String {
+    let mut names = Vec::new();
+    for method in methods {
+        let name = words::method_name(method);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names.join(", ")
 }
 
 /// `62 to 84%`, with the decimals that `cases` allow.

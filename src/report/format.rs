@@ -1,7 +1,8 @@
 //! Numbers to text: the only place of the report that rounds. Knows findings, no page and no chart.
 //!
 //! Rules: below five cases only `k of n`; percent without decimals below 100 cases and with one
-//! from there on; minutes whole; limits never finer than the estimate, but for a difference whose
+//! from there on; minutes whole, and halves with one decimal; a difference of less than a point, or of
+//! half a minute, with one decimal; limits never finer than the estimate, but for a difference whose
 //! limit would read as the zero that it excludes. What is not finite is treated as missing, so no
 //! page can show a `NaN`.
 
@@ -154,18 +155,6 @@ pub(super) fn interval(finding: &Finding) -> String {
             _ => "not estimable".to_owned(),
         },
     }
-}
-
-/// Estimate and interval of a rate of something rare: `0.08` and `0.03 to 0.17`.
-pub(super) fn rare_rate(finding: &Finding) -> [String; 2] {
-    let limits = match shown_limits(finding) {
-        (Some(low), Some(high)) => {
-            format!("{} to {}", number::rare_rate(low), number::rare_rate(high))
-        }
-        _ => NOTHING.to_owned(),
-    };
-    let rate = shown_estimate(finding).map_or_else(|| estimate(finding), number::rare_rate);
-    [rate, limits]
 }
 
 /// The text with its first letter raised.

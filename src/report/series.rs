@@ -4,7 +4,7 @@ mod captions;
 mod points;
 mod tables;
 
-pub(super) use tables::{quantile_cell, value_cell};
+pub(super) use tables::{pooled_table, quantile_cell, value_cell};
 
 use super::chart::{Chart, Plot, Reference};
 use super::content::Figure;
@@ -88,6 +88,23 @@ pub(super) fn by_month(review: &Review, definition: &Definition) -> Option<Figur
         caption,
         alternative,
         table: tables::month_table(review, definition, &months),
+    })
+}
+
+/// Whether every month shown has too few cases to say anything on its own, so that the months stand
+/// better together. Never so with one month alone, or for counts of events, where few are news too.
+pub(super) fn is_small(review: &Review, definition: &Definition) -> bool {
+    if review.first_month == review.last_month || definition.kind == MeasureKind::Count {
+        return false;
+    }
+    let statistic = main_statistic(definition.kind);
+    groups::months_shown(review).all(|month| {
+        review
+            .findings
+            .overall(&definition.id, Some(month), statistic)
+            .is_none_or(|finding| {
+                !finding.suppressed && finding.cases < format::FEWEST_CASES_FOR_PERCENT
+            })
     })
 }
 

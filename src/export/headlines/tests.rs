@@ -20,6 +20,8 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         windows: Vec::new(),
         definitions: vec![],
         findings: Findings::default(),
+        before: Findings::default(),
+        missing: Findings::default(),
         headlines,
         comparisons: Comparisons::default(),
         counts: CountTables::default(),

@@ -122,7 +122,8 @@ pub enum NotPooled {
     },
     /// The test of homogeneity says that the odds ratio differs between object types.
     NotHomogeneous,
-    /// The device did better for some object types and worse for others.
+    /// Of the object types with a difference, the interval of one lies wholly above zero and that of
+    /// another wholly below.
     DirectionsDiffer,
 }
 
@@ -312,13 +313,10 @@ fn why_not_pooled(
     [first, second]: [Counted; 2],
     homogeneity: Option<HomogeneityTest>,
 ) -> Option<NotPooled> {
-    // Object types with few cases turn either way by chance: only those with a difference count.
-    let differs = |sign: f64| {
-        let differences = strata.iter().filter_map(|stratum| stratum.difference);
-        differences
-            .into_iter()
-            .any(|difference| difference.estimate * sign > 0.0)
-    };
+    // Estimates turn either way by chance: only an interval wholly on one side of zero has a direction.
+    let differences = || strata.iter().filter_map(|stratum| stratum.difference);
+    let is_clearly_up = differences().any(|difference| difference.low > 0.0);
+    let is_clearly_down = differences().any(|difference| difference.high < 0.0);
     if strata.is_empty() {
         Some(NotPooled::NothingInCommon)
     } else if first.cases.min(second.cases) < CASES_TO_COMPARE {
@@ -327,7 +325,7 @@ fn why_not_pooled(
         })
     } else if homogeneity.is_some_and(|test| test.p < HOMOGENEITY_P) {
         Some(NotPooled::NotHomogeneous)
-    } else if differs(1.0) && differs(-1.0) {
+    } else if is_clearly_up && is_clearly_down {
         Some(NotPooled::DirectionsDiffer)
     } else {
         None

@@ -1,5 +1,7 @@
 //! How the numbers of a comparison were computed, in a word for tables and a sentence for pages.
 
+use crate::findings::finding::Method;
+
 /// How an estimate of a comparison and its interval were computed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum ComparisonMethod {
@@ -19,13 +21,13 @@ pub enum ComparisonMethod {
     BetaBinomial,
     /// Beta-binomial model of passes, each unit at its effective size.
     BetaBinomialEffective,
-    /// Wilson score interval of one share.
-    Wilson,
+    /// One share, with the interval that findings give it.
+    Share(Method),
 }
 
 impl ComparisonMethod {
     /// Every method, in the order of pages.
-    pub const ALL: [ComparisonMethod; 9] = [
+    pub const ALL: [ComparisonMethod; 11] = [
         ComparisonMethod::BetaBinomial,
         ComparisonMethod::BetaBinomialEffective,
         ComparisonMethod::MantelHaenszelDifference,
@@ -34,7 +36,9 @@ impl ComparisonMethod {
         ComparisonMethod::BreslowDayTarone,
         ComparisonMethod::CategoryDistance,
         ComparisonMethod::Newcombe,
-        ComparisonMethod::Wilson,
+        ComparisonMethod::Share(Method::Wilson),
+        ComparisonMethod::Share(Method::ClopperPearson),
+        ComparisonMethod::Share(Method::Jeffreys),
     ];
 
     /// The word in tables.
@@ -48,7 +52,7 @@ impl ComparisonMethod {
             ComparisonMethod::CategoryDistance => "category_distance",
             ComparisonMethod::BetaBinomial => "beta_binomial",
             ComparisonMethod::BetaBinomialEffective => "beta_binomial_effective",
-            ComparisonMethod::Wilson => "wilson",
+            ComparisonMethod::Share(method) => method.code(),
         }
     }
 
@@ -66,7 +70,9 @@ impl ComparisonMethod {
             ComparisonMethod::BetaBinomial | ComparisonMethod::BetaBinomialEffective => {
                 "beta-binomial"
             }
-            ComparisonMethod::Wilson => "Wilson",
+            ComparisonMethod::Share(Method::ClopperPearson) => "Clopper-Pearson",
+            ComparisonMethod::Share(Method::Jeffreys) => "Jeffreys",
+            ComparisonMethod::Share(_) => "Wilson",
         }
     }
 
@@ -111,10 +117,7 @@ impl ComparisonMethod {
                  with its effective number of passes, rounded where the spread between devices is \
                  estimated."
             }
-            ComparisonMethod::Wilson => {
-                "Share of cases with the Wilson score interval, without continuity correction \
-                 (Newcombe 1998)."
-            }
+            ComparisonMethod::Share(method) => method.sentence(),
         }
     }
 }

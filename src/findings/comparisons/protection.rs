@@ -5,10 +5,11 @@ use super::HARM;
 use super::cells::{Counted, cells, groups};
 use crate::domain::counts::{CountTables, ShareCount};
 use crate::domain::measure::{Definition, MeasureKind};
-use crate::findings::estimate::Settings;
+use crate::findings::estimate::{Settings, share_interval};
+use crate::findings::finding::Method;
 use crate::findings::headline::CASES_TO_COMPARE;
 use crate::stats::difference::Difference;
-use crate::stats::proportion::{newcombe_difference, wilson};
+use crate::stats::proportion::newcombe_difference;
 use crate::stats::{Interval, Level};
 
 /// The aids, by the dimension that says whether one was used. Measures of harm split by them only
@@ -37,6 +38,8 @@ pub struct ProtectionHarm {
     pub by: String,
     /// Which cases.
     pub among: Among,
+    /// How the intervals of both shares are made: as everywhere else for this measure.
+    pub method: Method,
     /// Cases with the aid, with the interval of their share.
     pub with: (Counted, Option<Interval>),
     /// Cases without, likewise.
@@ -62,12 +65,12 @@ pub(super) fn protection_harm(
         };
         for aid in AIDS {
             let all = groups(&counts.shares, definition, aid);
-            found.push(harm(definition, aid, Among::All, all, settings.level));
+            found.push(harm(definition, aid, Among::All, all, settings));
             let split = cells(&counts.shares, definition, aid, "sharp");
             for (value, among) in [("yes", Among::Sharp), ("no", Among::NotSharp)] {
                 let of_value = split.iter().filter(|cell| cell.second == value);
                 let counts = of_value.map(|cell| (cell.first, cell.count));
-                found.push(harm(definition, aid, among, counts, settings.level));
+                found.push(harm(definition, aid, among, counts, settings));
             }
         }
     }
@@ -80,7 +83,7 @@ fn harm<'a>(
     aid: &'static str,
     among: Among,
     counts: impl Iterator<Item = (&'a str, &'a ShareCount)>,
-    level: Level,
+    settings: Settings,
 ) -> ProtectionHarm {
     let (mut with, mut without) = (Counted::default(), Counted::default());
     for (used, count) in counts {
@@ -90,7 +93,8 @@ fn harm<'a>(
             _ => {}
         }
     }
-    let interval = |side: Counted| side.tally().map(|tally| wilson(tally, level));
+    let (method, interval) = share_interval(&definition.id, settings);
+    let interval = |side: Counted| side.tally().map(|tally| interval(tally, settings.level));
     ProtectionHarm {
         measure: definition.id.clone(),
         aid,
@@ -99,9 +103,10 @@ fn harm<'a>(
             Among::Sharp | Among::NotSharp => format!("{aid}+sharp"),
         },
         among,
+        method,
         with: (with, interval(with)),
         without: (without, interval(without)),
-        difference: difference(with, without, level),
+        difference: difference(with, without, settings.level),
     }
 }
 

@@ -128,7 +128,7 @@ impl Comparisons {
                 &first_use.measure,
                 &format!("device+{}", first_use.dimension),
                 ComparisonStatistic::FirstUseShare,
-                ComparisonMethod::Wilson,
+                ComparisonMethod::Share(first_use.method),
             )
         })
     }

@@ -9,6 +9,8 @@ use super::protection::Among;
 use super::*;
 use crate::domain::counts::{Key, ShareCount};
 use crate::domain::measure::{Better, MeasureKind};
+use crate::findings::estimate::ShareMethod;
+use crate::findings::finding::Method;
 use rows::ComparisonStatistic;
 
 fn definition(id: &str, kind: MeasureKind) -> Definition {
@@ -217,4 +219,44 @@ fn harm_is_compared_with_and_without_an_aid_from_ten_cases_on_either_side() {
     assert_eq!(rows[0].statistic, ComparisonStatistic::Difference);
     assert_eq!((rows[1].stratum.as_str(), rows[1].estimate), ("yes", None));
     assert_eq!(rows[1].second.map(|side| side.cases), Some(9));
+}
+
+/// Nobody of 12 with an overtube was harmed: exact, so up to 1 - 0.025^(1 / 12), as in the section on
+/// harm. Five of five first uses, where exact intervals are asked for: from 0.025^(1 / 5).
+#[test]
+fn a_share_has_the_interval_of_its_measure_and_of_the_settings() {
+    let found = of_share(
+        "adverse_event",
+        &[("overtube", "yes", 0, 12), ("overtube", "no", 1, 30)],
+    );
+    let harm = &found.protection[0];
+    assert_eq!(harm.method, Method::ClopperPearson);
+    let interval = harm.with.1.expect("cases");
+    near(interval.high, 1.0 - 0.025_f64.powf(1.0 / 12.0));
+
+    let exact = Settings {
+        share_method: ShareMethod::ClopperPearson,
+        ..Settings::default()
+    };
+    for (measure, by, group) in [
+        (FIRST_DEVICE_SUCCESS, "device+object_type", "net|coin"),
+        (DEVICE_SWITCH, "device+next_device", "net|snare"),
+    ] {
+        let found = Comparisons::new(
+            &share_counts(measure, &[(by, group, 5, 5)]),
+            &[definition(measure, MeasureKind::Share)],
+            &CaseOrder::default(),
+            exact,
+        );
+        let uses = found.first_uses.iter().map(|of| (of.method, of.interval));
+        let pairs = found.switches.pairs.iter();
+        let all: Vec<_> = uses
+            .chain(pairs.map(|of| (of.method, of.interval)))
+            .collect();
+        let [(method, interval)] = all[..] else {
+            panic!("one share, not {all:?}");
+        };
+        assert_eq!(method, Method::ClopperPearson);
+        near(interval.expect("cases").low, 0.025_f64.powf(1.0 / 5.0));
+    }
 }

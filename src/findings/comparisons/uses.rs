@@ -5,9 +5,9 @@ use super::cells::{Counted, cells, distinct, groups};
 use super::{DEVICE_SWITCH, FIRST_DEVICE_SUCCESS};
 use crate::domain::counts::{ALL, CountTables};
 use crate::domain::measure::{Definition, MeasureKind};
-use crate::findings::estimate::Settings;
+use crate::findings::estimate::{Settings, share_interval};
+use crate::findings::finding::Method;
 use crate::stats::Interval;
-use crate::stats::proportion::wilson;
 
 /// How often a device was the first for objects of one type, or at one place.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,6 +22,8 @@ pub struct FirstUse {
     pub device: String,
     /// Cases in which the device was the first, among all judged cases of the value.
     pub uses: Counted,
+    /// How the interval is made.
+    pub method: Method,
     /// Interval of the share of uses.
     pub interval: Option<Interval>,
 }
@@ -35,6 +37,7 @@ pub(super) fn first_uses(
     let Some(definition) = share(definitions, FIRST_DEVICE_SUCCESS) else {
         return Vec::new();
     };
+    let (method, interval) = share_interval(&definition.id, settings);
     let mut uses = Vec::new();
     for dimension in ["object_type", "object_location"] {
         let cells = cells(&counts.shares, definition, "device", dimension);
@@ -55,7 +58,8 @@ pub(super) fn first_uses(
                     value: value.to_owned(),
                     device: cell.first.to_owned(),
                     uses,
-                    interval: uses.tally().map(|tally| wilson(tally, settings.level)),
+                    method,
+                    interval: uses.tally().map(|tally| interval(tally, settings.level)),
                 }
             }));
         }
@@ -83,6 +87,8 @@ pub struct Switch {
     pub next: String,
     /// Cases in which the next device got the object out, among cases with this pair.
     pub out: Counted,
+    /// How the interval is made.
+    pub method: Method,
     /// Interval of that share.
     pub interval: Option<Interval>,
     /// Cases in which the first device failed and any next device is known.
@@ -113,6 +119,7 @@ pub(super) fn switches(
         let of_device = cells.iter().filter(|cell| cell.first == device);
         of_device.map(|cell| cell.count.eligible).sum()
     };
+    let (method, interval) = share_interval(&definition.id, settings);
     let pairs = cells
         .iter()
         .map(|cell| {
@@ -122,7 +129,8 @@ pub(super) fn switches(
                 first: cell.first.to_owned(),
                 next: cell.second.to_owned(),
                 out,
-                interval: out.tally().map(|tally| wilson(tally, settings.level)),
+                method,
+                interval: out.tally().map(|tally| interval(tally, settings.level)),
                 after_first: after(cell.first),
             }
         })

@@ -77,7 +77,7 @@ pub(in crate::report) fn difference(
     denominator: u64,
     [estimate, low, high]: [f64; 3],
 ) -> [String; 3] {
-    let usual = decimals(unit, denominator);
+    let usual = numbers_decimals(unit, denominator, [estimate, low, high]);
     let reads_zero = |number, decimals| is_zero(&signed(unit, decimals, number));
     let excludes_zero = low > 0.0 || high < 0.0;
     let needed = (usual..=usual + MOST_MORE_DECIMALS).find(|&decimals| {
@@ -85,6 +85,28 @@ pub(in crate::report) fn difference(
     });
     let decimals = needed.unwrap_or(usual + MOST_MORE_DECIMALS);
     [estimate, low, high].map(|number| signed(unit, decimals, number))
+}
+
+/// The usual decimals, and one at least where a share moved by less than a point, or minutes by a half:
+/// 52.5 after 56 is -3.5, not -4.
+fn numbers_decimals(unit: Unit, denominator: u64, numbers: [f64; 3]) -> usize {
+    let usual = decimals(unit, denominator);
+    let needs_one = match unit {
+        Unit::Fraction => numbers
+            .iter()
+            .any(|number| *number != 0.0 && number.abs() < ONE_POINT),
+        Unit::Minutes => is_half(numbers[0]),
+        Unit::Per30SiteDays => false,
+    };
+    if needs_one { usual.max(1) } else { usual }
+}
+
+/// One percentage point, less what rounding may take from it.
+const ONE_POINT: f64 = 0.01 - 1e-9;
+
+/// Whether a number of minutes lies in the middle of two whole ones, as a median often does.
+fn is_half(minutes: f64) -> bool {
+    (minutes.abs().fract() - 0.5).abs() < 1e-6
 }
 
 const MOST_MORE_DECIMALS: usize = 3;
@@ -183,18 +205,17 @@ pub(in crate::report) fn part(events: u64, of: u64) -> String {
 }
 
 pub(super) fn bare(unit: Unit, denominator: u64, number: f64) -> String {
-    let text = with_decimals(unit, decimals(unit, denominator), number);
+    let decimals = match unit {
+        Unit::Minutes if is_half(number) => 1,
+        _ => decimals(unit, denominator),
+    };
+    let text = with_decimals(unit, decimals, number);
     // A tiny negative number must not read "-0".
     match text.strip_prefix('-') {
         Some(rest) if is_zero(rest) => rest.to_owned(),
         Some(rest) => format!("−{rest}"),
         None => text,
     }
-}
-
-/// A rate of something rare, with two decimals: with one it would often read as nothing at all.
-pub(super) fn rare_rate(number: f64) -> String {
-    fixed(number, 2)
 }
 
 const fn decimals(unit: Unit, denominator: u64) -> usize {
@@ -209,15 +230,28 @@ fn with_decimals(unit: Unit, decimals: usize, number: f64) -> String {
     match unit {
         Unit::Fraction => fixed(number * 100.0, decimals),
         Unit::Minutes if decimals == 0 => signed_whole(number),
-        Unit::Minutes | Unit::Per30SiteDays => fixed(number, decimals),
+        Unit::Minutes => grouped(number, decimals),
+        Unit::Per30SiteDays => fixed(number, decimals),
     }
 }
 
-/// A number with so many decimals. Halves go up in size, as readers do it by hand: 52.5 is 53, and
-/// -10.5 is -11, so that a difference of two rounded numbers is mostly that of the numbers shown.
+/// A number with so many decimals. Halves go up in size, as readers do it by hand: 12.25 is 12.3,
+/// and -12.25 is -12.3.
 fn fixed(number: f64, decimals: usize) -> String {
     let scale = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
     format!("{:.decimals$}", (number * scale).round() / scale)
+}
+
+/// A number that is not negative, with so many decimals and commas between thousands.
+fn grouped(number: f64, decimals: usize) -> String {
+    let text = fixed(number, decimals);
+    let Some((before, after)) = text.split_once('.') else {
+        return text;
+    };
+    match before.parse() {
+        Ok(before) => format!("{}.{after}", whole(before)),
+        Err(_) => text,
+    }
 }
 
 /// A whole number with its sign when negative.

@@ -107,7 +107,7 @@ fn minutes_are_whole_and_a_missing_limit_says_what_it_needs() {
     let minutes: Vec<i64> = (1..=20).map(|step| step * 100).collect();
     let mut p90 = quantile(Statistic::P90, &minutes);
     (p90.estimate, p90.low, p90.high) = (Some(1_810.5), Some(1_400.0), None);
-    assert_eq!(estimate(&p90), "1,811 min");
+    assert_eq!(estimate(&p90), "1,810.5 min");
     assert_eq!(
         interval(&p90),
         "from 1,400 min, upper limit needs at least 36 cases"
@@ -164,11 +164,24 @@ fn what_is_not_finite_counts_as_missing() {
 #[test]
 fn differences_carry_their_sign_and_zero_has_none() {
     let points = difference(Unit::Fraction, 60, [0.091, -0.001, 0.2]);
-    assert_eq!(points, ["+9", "0", "+20"]);
+    assert_eq!(points, ["+9.1", "−0.1", "+20.0"]);
     let points = difference(Unit::Fraction, 160, [-0.151, -0.3, 0.01]);
     assert_eq!(points, ["−15.1", "−30.0", "+1.0"]);
     let minutes = difference(Unit::Minutes, 60, [-1_234.4, -2_000.0, 0.0]);
     assert_eq!(minutes, ["−1,234", "−2,000", "0"]);
+}
+
+#[test]
+fn small_differences_and_half_minutes_keep_one_decimal() {
+    let points = difference(Unit::Fraction, 60, [0.09, -0.004, 0.2]);
+    assert_eq!(points, ["+9.0", "−0.4", "+20.0"]);
+    let points = difference(Unit::Fraction, 60, [0.09, -0.01, 0.2]);
+    assert_eq!(points, ["+9", "−1", "+20"], "one point is no less than one");
+    // Medians of 52.5 and 56 minutes.
+    assert_eq!(with_unit(Unit::Minutes, 60, 52.5), "52.5 min");
+    assert_eq!(with_unit(Unit::Minutes, 60, 56.0), "56 min");
+    let minutes = difference(Unit::Minutes, 60, [52.5 - 56.0, -1_015.0, 8.25]);
+    assert_eq!(minutes, ["−3.5", "−1,015.0", "+8.3"]);
 }
 
 #[test]

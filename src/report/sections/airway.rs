@@ -11,6 +11,8 @@ pub(super) const OVERTUBE_USED_AIRWAY_NOT_SECURED: &str = "overtube_used_airway_
 pub(super) const PROTECTIVE_AID_USED: &str = "protective_aid_used";
 pub(super) const PROTECTIVE_AID_USED_SHARP: &str = "protective_aid_used_sharp";
 pub(super) const PASSES_BEFORE_OVERTUBE: &str = "passes_before_overtube";
+pub(super) const SCOPE_IN_TO_OVERTUBE: &str = "scope_in_to_overtube";
+pub(super) const OVERTUBE_TO_REMOVAL: &str = "overtube_to_removal";
 pub(super) const AIRWAY_SECURED: &str = "airway_secured";
 
 /// The section; `None` when none of its measures was counted.
@@ -42,6 +44,8 @@ pub(super) fn section(review: &Review) -> Option<Section> {
                 "Overtubes by the passes through them, where all passes are known",
                 None,
             ),
+            by_month(review, SCOPE_IN_TO_OVERTUBE),
+            by_month(review, OVERTUBE_TO_REMOVAL),
             by_month(review, AIRWAY_SECURED),
             by_group(review, AIRWAY_SECURED, "obstruction"),
             by_group(review, AIRWAY_SECURED, "presentation"),

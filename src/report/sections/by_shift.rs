@@ -5,32 +5,15 @@ use crate::domain::codes::Shift;
 use crate::domain::counts::ALL;
 use crate::domain::fields::{CaseField, Field, value_label};
 use crate::domain::measure::{Definition, MeasureKind};
-use crate::findings::finding::{Address, Finding, Statistic};
+use crate::findings::finding::{Address, Finding, Findings, Statistic};
 use crate::findings::review::Review;
 use crate::report::content::{Block, Cell, Table};
 use crate::report::{format, series, words};
 
 /// The table; `None` when none of the measures was counted.
 pub(super) fn table(review: &Review, what: &str, measures: &[&str]) -> Option<Block> {
-    let by = CaseField::Shift.column();
-    let shifts = Shift::ALL.iter().map(|shift| shift.code());
-    let groups: Vec<_> = [(ALL, ALL)]
-        .into_iter()
-        .chain(shifts.map(|shift| (by, shift)))
-        .collect();
-    let mut table = Table::new(
-        format!(
-            "{what}, {} ({} interval)",
-            series::whole_period(review),
-            format::level(review.level)
-        ),
-        &["Measure", "All"],
-    );
-    let names = Shift::ALL
-        .iter()
-        .map(|shift| format::capitalized(value_label(by, shift.code())));
-    table.columns.extend(names);
-    table.columns.push("Method".to_owned());
+    let groups = groups();
+    let mut table = empty(review, what);
     for definition in measures.iter().filter_map(|id| review.definition(id)) {
         for (statistic, words) in statistics(definition.kind) {
             let found: Vec<_> = groups
@@ -53,6 +36,64 @@ pub(super) fn table(review: &Review, what: &str, measures: &[&str]) -> Option<Bl
         }
     }
     (!table.rows.is_empty()).then_some(Block::Table(table))
+}
+
+/// A table like [`table`] of one share from findings of its own.
+pub(super) fn share_table(
+    review: &Review,
+    what: &str,
+    (label, measure): (&str, &str),
+    findings: &Findings,
+) -> Option<Block> {
+    findings.overall(measure, None, Statistic::Share)?;
+    let mut table = empty(review, what);
+    let found = groups().map(|(by, group)| {
+        findings.at(Address {
+            measure,
+            by,
+            group,
+            month: None,
+            statistic: Statistic::Share,
+        })
+    });
+    let method = words::method_names(found.iter().copied().flatten());
+    let cells = found.into_iter().map(cell);
+    let row = [Cell::from(label)].into_iter().chain(cells);
+    table.push(row.chain([Cell::from(method)]).collect());
+    Some(Block::Table(table))
+}
+
+/// All cases, then each shift, as dimension and group.
+pub(super) fn groups() -> [(&'static str, &'static str); Shift::ALL.len() + 1] {
+    let mut groups = [(ALL, ALL); Shift::ALL.len() + 1];
+    for (group, shift) in groups.iter_mut().skip(1).zip(Shift::ALL) {
+        *group = (CaseField::Shift.column(), shift.code());
+    }
+    groups
+}
+
+/// `All`, or the words for the shift, for the head of a column or row.
+pub(super) fn group_name((by, group): (&str, &str)) -> String {
+    if by == ALL {
+        "All".to_owned()
+    } else {
+        format::capitalized(value_label(by, group))
+    }
+}
+
+/// The table without rows.
+fn empty(review: &Review, what: &str) -> Table {
+    let mut table = Table::new(
+        format!(
+            "{what}, {} ({} interval)",
+            series::whole_period(review),
+            format::level(review.level)
+        ),
+        &["Measure"],
+    );
+    table.columns.extend(groups().map(group_name));
+    table.columns.push("Method".to_owned());
+    table
 }
 
 /// The numbers that a row is for, with what to add to the title.

@@ -37,13 +37,15 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             by_shift::table(
                 review,
                 "Cart and equipment by shift",
-                &[
-                    CART_COMPLETE,
-                    STOCK_OUTS,
-                    CASE_MALFUNCTION,
-                    DEVICE_MALFUNCTION,
-                ],
+                &[CART_COMPLETE, CASE_MALFUNCTION, DEVICE_MALFUNCTION],
             ),
+            by_shift::share_table(
+                review,
+                "Stock-outs in 100 judged carts, by shift",
+                ("Something missing, in 100 judged carts", STOCK_OUTS),
+                &review.missing,
+            ),
+            stock_out_rate(review),
             by_site(review, CART_COMPLETE),
             items(review),
             by_month(review, CASE_MALFUNCTION),
@@ -53,17 +55,30 @@ pub(super) fn section(review: &Review) -> Option<Section> {
     )
 }
 
+/// Stock-outs over time, for all hours together: calls come more densely in some hours than in others,
+/// so by shift a rate over time would speak of the calls.
+fn stock_out_rate(review: &Review) -> Option<Block> {
+    let definition = review.definition(STOCK_OUTS)?;
+    let finding = review.findings.overall(STOCK_OUTS, None, Statistic::Rate)?;
+    Some(Block::Text(format!(
+        "{}, all hours together, {}: {}.",
+        definition.title,
+        series::whole_period(review),
+        words::finding_words(finding)
+    )))
+}
+
 /// What was missing, class by class; `None` when that was not counted.
 fn items(review: &Review) -> Option<Block> {
     review.definition(STOCK_OUTS)?;
     let by = CaseField::MissingItem.column();
     let at = |group| {
-        review.findings.at(Address {
+        review.missing.at(Address {
             measure: STOCK_OUTS,
             by,
             group,
             month: None,
-            statistic: Statistic::Rate,
+            statistic: Statistic::Share,
         })
     };
     let interval = format!("{} interval", format::level(review.level));
@@ -72,7 +87,13 @@ fn items(review: &Review) -> Option<Block> {
             "What was missing from the cart, {}; one class a case",
             series::whole_period(review)
         ),
-        &["Missing", "Cases", "Per 30 site-days", &interval, "Method"],
+        &[
+            "Missing",
+            "Cases",
+            "In 100 judged carts",
+            &interval,
+            "Method",
+        ],
     );
     let classes = MissingItem::ALL
         .iter()
@@ -81,12 +102,16 @@ fn items(review: &Review) -> Option<Block> {
         .chain([NOT_RECORDED]);
     for class in classes {
         if let Some(finding) = at(class) {
-            let [rate, limits] = format::rare_rate(finding);
+            let share = if format::is_empty(finding) {
+                format::NOTHING.to_owned()
+            } else {
+                format::estimate(finding)
+            };
             table.push(vec![
                 value_label(by, class).into(),
                 format::unless_withheld(finding, finding.events).into(),
-                rate.into(),
-                limits.into(),
+                share.into(),
+                format::interval(finding).into(),
                 words::method_name(finding.method).into(),
             ]);
         }

@@ -2,6 +2,7 @@
 
 use super::{devices, harm_over_time};
 use crate::domain::measure::{Better, Definition, MeasureKind};
+use crate::findings::comparisons::method::ComparisonMethod;
 use crate::findings::finding::{Finding, Method, Statistic};
 use crate::findings::review::{Change, Headline, Review};
 use crate::report::content::{Block, Section};
@@ -109,7 +110,7 @@ fn methods(review: &Review) -> Vec<String> {
     let comparisons = review.comparisons.methods();
     let new = comparisons
         .iter()
-        .filter(|method| method.code() != Method::Wilson.code());
+        .filter(|method| !matches!(method, ComparisonMethod::Share(_)));
     sentences.extend(new.map(|method| format!("{}: {}", method.name(), method.sentence())));
     if review.comparisons.devices.is_some() {
         sentences.push(devices::HOLM.to_owned());

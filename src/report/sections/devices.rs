@@ -6,6 +6,7 @@ use crate::findings::comparisons::devices::{
     Balance, DeviceComparison, DeviceComparisons, LARGE_IMBALANCE, NotPooled, Ranged,
 };
 use crate::findings::comparisons::uses::FirstUse;
+use crate::findings::headline::CASES_TO_COMPARE;
 use crate::findings::review::Review;
 use crate::report::content::{Block, Cell, Section, Table};
 use crate::report::{comparison_words, format, series};
@@ -45,6 +46,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
 
 fn first_uses(review: &Review, dimension: &str, uses: &[&FirstUse]) -> Option<Block> {
     let label = dimension_label(dimension);
+    let methods = comparison_words::method_names(uses.iter().map(|first_use| first_use.method));
     let mut table = Table::new(
         format!(
             "Which device went down first, by {label}, {}",
@@ -55,7 +57,7 @@ fn first_uses(review: &Review, dimension: &str, uses: &[&FirstUse]) -> Option<Bl
             "First device",
             "Cases",
             "Share of first uses",
-            &format!("{} interval (Wilson)", format::level(review.level)),
+            &format!("{} interval ({methods})", format::level(review.level)),
         ],
     );
     for first_use in uses {
@@ -73,7 +75,7 @@ fn first_uses(review: &Review, dimension: &str, uses: &[&FirstUse]) -> Option<Bl
 }
 
 fn compared(review: &Review, devices: &DeviceComparisons) -> Vec<Block> {
-    let mut blocks = vec![
+    vec![
         Block::Heading("Each device against the others, within object types".to_owned()),
         Block::Caution(
             "This compares uses, not devices. Only the object type is taken out; which device goes \
@@ -83,18 +85,8 @@ fn compared(review: &Review, devices: &DeviceComparisons) -> Vec<Block> {
         ),
         Block::Text(how(devices)),
         Block::Table(pooled_table(review, devices)),
-    ];
-    let warnings: Vec<_> = devices.devices.iter().filter_map(imbalance).collect();
-    if !warnings.is_empty() {
-        blocks.push(Block::Text(format!(
-            "Cases of these devices lie more than {} standard deviations (SD) apart from those \
-                 of the others in what is not taken out, so what differs may be the cases:",
-            format::ratio(LARGE_IMBALANCE)
-        )));
-        blocks.push(Block::List(warnings));
-    }
-    blocks.push(Block::Table(strata_table(review, devices)));
-    blocks
+        Block::Table(strata_table(review, devices)),
+    ]
 }
 
 fn how(devices: &DeviceComparisons) -> String {
@@ -102,13 +94,16 @@ fn how(devices: &DeviceComparisons) -> String {
     let mut text = format!(
         "One row a case: success with the first device. {} went down first, so {} were looked at; \
          p-values are adjusted for all {} (Holm), and the {} intervals hold all together at {}. \
-         Object types that disagree (Breslow-Day with Tarone's correction below 0.05, or one up and \
-         one down) are not put together.",
+         Object types are not put together when the test of one odds ratio for all of them \
+         (Breslow-Day with Tarone's correction) gives a p below 0.05, or when, of the object types \
+         with at least {} cases on either side, the interval of one difference lies wholly above \
+         zero and that of another wholly below.",
         format::counted(count, "device", "devices"),
         format::counted(count, "comparison", "comparisons"),
         format::whole(count),
         format::level(devices.family_level),
         format::level(devices.level),
+        format::whole(CASES_TO_COMPARE),
     );
     let left_out = [
         (
@@ -175,10 +170,13 @@ fn pooled_row(devices: &DeviceComparisons, device: &DeviceComparison) -> Vec<Cel
         text: apart.next().unwrap_or_else(|| format::NOTHING.to_owned()),
         details: apart.collect(),
     };
-    let name = value_label("device", &device.device);
+    let name = Cell {
+        text: value_label("device", &device.device).to_owned(),
+        details: imbalance(device).into_iter().collect(),
+    };
     match &device.pooled {
         Err(reason) => vec![
-            name.into(),
+            name,
             cases,
             why_not_pooled(*reason).into(),
             format::NOTHING.into(),
@@ -200,7 +198,7 @@ fn pooled_row(devices: &DeviceComparisons, device: &DeviceComparison) -> Vec<Cel
             );
             let points = |numbers| comparison_words::points(own.cases.min(others.cases), numbers);
             vec![
-                name.into(),
+                name,
                 cases,
                 ranged_cell(devices, pooled.difference, points, " points"),
                 odds_ratio,
@@ -251,7 +249,7 @@ fn why_not_pooled(reason: NotPooled) -> String {
         NotPooled::TooFewCases { needed } => format!("fewer than {needed} cases on one side"),
         NotPooled::NotHomogeneous => "not put together: object types disagree".to_owned(),
         NotPooled::DirectionsDiffer => {
-            "not put together: up for some object types, down for others".to_owned()
+            "not put together: clearly up for one object type, clearly down for another".to_owned()
         }
     }
 }
@@ -265,7 +263,8 @@ fn apart_words(balance: &Balance) -> String {
 }
 
 /// What is not taken out and yet differs between the cases of a device and those of the others,
-/// when it is much; for devices with numbers over all object types.
+/// when it is much; for devices with numbers over all object types. It stands in the row of the
+/// device, so that no number is read without it.
 fn imbalance(device: &DeviceComparison) -> Option<String> {
     device.pooled.ok()?;
     let is_large = |balance: &&Balance| {
@@ -276,8 +275,9 @@ fn imbalance(device: &DeviceComparison) -> Option<String> {
     let large: Vec<_> = large.collect();
     (!large.is_empty()).then(|| {
         format!(
-            "{}: {}",
-            value_label("device", &device.device),
+            "Its cases lie more than {} standard deviations (SD) apart from those of the others \
+             ({}): what differs may be the cases.",
+            format::ratio(LARGE_IMBALANCE),
             large.join("; ")
         )
     })
@@ -295,7 +295,7 @@ fn strata_table(review: &Review, devices: &DeviceComparisons) -> Table {
             "With it first",
             "With others first",
             &format!(
-                "Difference ({} interval, Newcombe)",
+                "Difference ({} interval of the difference, Newcombe)",
                 format::level(devices.level)
             ),
         ],

@@ -44,8 +44,8 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         devices::section(review),
         switches::section(review),
         airway::section(review),
-        protection::section(review),
         harm::section(review),
+        protection::section(review),
         harm_over_time::section(review),
         biopsies::section(review),
         bleeding::section(review),
@@ -81,12 +81,14 @@ const NAMED: &[&str] = &[
     passes::REMOVED_IN_ONE_PASS,
     passes::THREE_OR_MORE_PASSES,
     passes::PUSH_SUCCESS,
-    passes::ALREADY_GONE,
+    retrieval::ALREADY_GONE,
     airway::OVERTUBE_USED_REPEAT_PASSES,
     airway::OVERTUBE_USED_AIRWAY_NOT_SECURED,
     airway::PROTECTIVE_AID_USED,
     airway::PROTECTIVE_AID_USED_SHARP,
     airway::PASSES_BEFORE_OVERTUBE,
+    airway::SCOPE_IN_TO_OVERTUBE,
+    airway::OVERTUBE_TO_REMOVAL,
     harm::PERFORATION,
     harm_kinds::GRADED_HARM,
     biopsies::BIOPSY_AT_FOOD_IMPACTION,
@@ -127,6 +129,9 @@ const NAMED: &[&str] = &[
 fn by_month(review: &Review, measure: &str) -> Option<Block> {
     let definition = review.definition(measure)?;
     Some(match series::by_month(review, definition) {
+        Some(_) if series::is_small(review, definition) => {
+            Block::Table(series::pooled_table(review, definition))
+        }
         Some(figure) => Block::Figure(Box::new(figure)),
         None => Block::Text(format!(
             "{}: {} in the months shown.",

@@ -8,7 +8,6 @@ pub(super) const ONE_PIECE_REMOVAL: &str = "one_piece_removal";
 pub(super) const REMOVED_IN_ONE_PASS: &str = "removed_in_one_pass";
 pub(super) const THREE_OR_MORE_PASSES: &str = "three_or_more_passes";
 pub(super) const PUSH_SUCCESS: &str = "push_success";
-pub(super) const ALREADY_GONE: &str = "already_gone";
 
 /// The section; `None` when none of its measures was counted.
 pub(super) fn section(review: &Review) -> Option<Section> {
@@ -28,7 +27,6 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             by_month(review, THREE_OR_MORE_PASSES),
             by_month(review, ONE_PIECE_REMOVAL),
             by_month(review, PUSH_SUCCESS),
-            by_month(review, ALREADY_GONE),
         ],
     )
 }

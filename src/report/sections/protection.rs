@@ -13,7 +13,10 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         return None;
     }
     let level = format::level(review.level);
-    let shares = |side: &str| format!("{side} ({level} interval, Wilson)");
+    let methods = comparison_words::method_names(
+        review.comparisons.protection.iter().map(|harm| harm.method),
+    );
+    let shares = |side: &str| format!("{side} ({level} interval, {methods})");
     let mut table = Table::new(
         format!(
             "Harm with and without a protective aid, {}",
@@ -25,7 +28,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             "Cases",
             &shares("With"),
             &shares("Without"),
-            &format!("With minus without ({level} interval, Newcombe)"),
+            &format!("With minus without ({level} interval of the difference, Newcombe)"),
         ],
     );
     for harm in &review.comparisons.protection {

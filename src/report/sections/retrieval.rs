@@ -5,6 +5,7 @@ use crate::findings::review::Review;
 use crate::report::content::{Block, Section};
 
 pub(super) const RETRIEVAL_SUCCESS: &str = "retrieval_success";
+pub(super) const ALREADY_GONE: &str = "already_gone";
 pub(super) const FIRST_DEVICE_SUCCESS: &str = "first_device_success";
 pub(super) const DEVICE_SUCCESS: &str = "device_success";
 
@@ -33,6 +34,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         [
             by_month(review, RETRIEVAL_SUCCESS),
             by_group(review, RETRIEVAL_SUCCESS, "object_type"),
+            by_month(review, ALREADY_GONE),
             by_month(review, FIRST_DEVICE_SUCCESS),
             by_group(review, FIRST_DEVICE_SUCCESS, "object_type"),
             beside,

@@ -1,10 +1,10 @@
 //! What became of the scope after it was out: pre-clean, handover, manual cleaning.
 
 use super::{by_month, by_shift, by_site, section_of};
-use crate::findings::finding::Statistic;
+use crate::findings::finding::{Address, Statistic, Unit};
 use crate::findings::review::Review;
-use crate::report::content::{Block, Section};
-use crate::report::format;
+use crate::report::content::{Block, Section, Table};
+use crate::report::{format, series};
 
 pub(super) const PRECLEAN_DONE: &str = "preclean_done";
 pub(super) const PRECLEAN_WITHIN_10: &str = "preclean_within_10";
@@ -54,6 +54,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
                     MANUAL_CLEAN_WITHIN_60,
                 ],
             ),
+            bounds(review),
             by_shift::table(
                 review,
                 "Minutes by shift",
@@ -69,6 +70,62 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             by_site(review, MANUAL_CLEAN_WITHIN_60),
         ],
     )
+}
+
+/// How far the cases that were not judged could move the share of scopes cleaned in time. Times are
+/// missing more often in some shifts than in others, so the judged shares of two shifts may differ by
+/// what was written down.
+fn bounds(review: &Review) -> Option<Block> {
+    let definition = review.definition(MANUAL_CLEAN_WITHIN_60)?;
+    let mut table = Table::new(
+        format!(
+            "{}, {}: lowest and highest share that the records allow, if none or all of the cases \
+             not judged were in time. Missing times may differ by shift",
+            definition.title,
+            series::whole_period(review)
+        ),
+        &[
+            "Shift",
+            "Of judged cases",
+            "Not judged",
+            "Lowest share of all cases",
+            "Highest share of all cases",
+        ],
+    );
+    for (by, group) in by_shift::groups() {
+        let finding = review.findings.at(Address {
+            measure: MANUAL_CLEAN_WITHIN_60,
+            by,
+            group,
+            month: None,
+            statistic: Statistic::Share,
+        });
+        let Some((finding, bounds)) =
+            finding.and_then(|finding| Some((finding, finding.bounds()?)))
+        else {
+            continue;
+        };
+        let all = finding.cases + finding.excluded;
+        let [low, high] = bounds.map(|share| {
+            if all < format::FEWEST_CASES_FOR_PERCENT {
+                format::NOTHING.to_owned()
+            } else {
+                format::with_unit(Unit::Fraction, all, share)
+            }
+        });
+        table.push(vec![
+            by_shift::group_name((by, group)).into(),
+            format::estimate_with_counts(finding).into(),
+            format::whole(finding.excluded).into(),
+            low.into(),
+            high.into(),
+        ]);
+    }
+    let has_gap = review
+        .findings
+        .overall(MANUAL_CLEAN_WITHIN_60, None, Statistic::Share)
+        .is_some_and(|finding| finding.excluded > 0);
+    (has_gap && !table.rows.is_empty()).then_some(Block::Table(table))
 }
 
 /// What the handover can say of manual cleaning, which starts later.

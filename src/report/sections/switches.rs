@@ -14,6 +14,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
     if switches.pairs.is_empty() {
         return None;
     }
+    let methods = comparison_words::method_names(switches.pairs.iter().map(|pair| pair.method));
     let mut table = Table::new(
         format!(
             "First device that failed, and the next, {}",
@@ -25,7 +26,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             "Of all that followed the first",
             "Next device got it out",
             "Share",
-            &format!("{} interval (Wilson)", format::level(review.level)),
+            &format!("{} interval ({methods})", format::level(review.level)),
         ],
     );
     for pair in &switches.pairs {

@@ -83,6 +83,19 @@ fn by_site_and_month(review: &Review) -> Option<Block> {
         let label = Cell::from(format::month_name(month));
         table.push([label].into_iter().chain(sites.iter().map(cell)).collect());
     }
+    if review.first_month != review.last_month {
+        let all = |site: &&str| {
+            series::value_cell(review.findings.at(Address {
+                measure: CALL_TO_SCOPE,
+                by: "site",
+                group: site,
+                month: None,
+                statistic: Statistic::Median,
+            }))
+        };
+        let label = Cell::from("All months");
+        table.push([label].into_iter().chain(sites.iter().map(all)).collect());
+    }
     Some(Block::Table(table))
 }
 

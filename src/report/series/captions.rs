@@ -2,7 +2,7 @@
 
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
-use crate::findings::finding::Finding;
+use crate::findings::finding::{Finding, Statistic};
 use crate::findings::review::Review;
 use crate::report::{format, groups, words};
 
@@ -61,6 +61,8 @@ pub(super) fn month_caption(
         MeasureKind::Count => "n: events.",
         MeasureKind::Share | MeasureKind::Minutes => "n: cases.",
     };
+    let left = left_before_the_end(review, definition);
+    let pooled = pooled_words(review, definition);
     let in_view = "Diamond: the month in view.".to_owned();
     [
         Some(marks),
@@ -68,11 +70,58 @@ pub(super) fn month_caption(
         Some(in_view),
         reference,
         Some(n.to_owned()),
+        pooled,
+        left,
     ]
     .into_iter()
     .flatten()
     .collect::<Vec<_>>()
     .join(" ")
+}
+
+/// How many cases were not followed to the end of a time, and what the estimate takes for granted
+/// about them; `None` when none was, or their number is withheld.
+fn left_before_the_end(review: &Review, definition: &Definition) -> Option<String> {
+    let finding = review
+        .findings
+        .overall(&definition.id, None, Statistic::Median)
+        .filter(|finding| finding.censored > 0 && !finding.suppressed)?;
+    Some(format!(
+        "Of {}, {} cancelled or transferred before the end of this time. Their time until then \
+         counts, and they are taken to have waited on like the others; where they left because the \
+         wait was long, the real times are longer.",
+        format::counted(finding.cases, "case in all months", "cases in all months"),
+        format::counted(finding.censored, "was", "were"),
+    ))
+}
+
+/// The months before and all months of a share in words; `None` for other measures and for records
+/// of one month, which the chart itself shows.
+fn pooled_words(review: &Review, definition: &Definition) -> Option<String> {
+    let is_share = matches!(
+        definition.kind,
+        MeasureKind::Share | MeasureKind::ClusteredShare
+    );
+    if !is_share || review.first_month == review.last_month {
+        return None;
+    }
+    let before = review
+        .before
+        .overall(&definition.id, None, Statistic::Share)
+        .filter(|_| review.months_before > 1)
+        .map(|finding| {
+            format!(
+                "{}: {}.",
+                format::capitalized(&words::before_words(review)),
+                words::finding_words(finding)
+            )
+        });
+    let all = review
+        .findings
+        .overall(&definition.id, None, Statistic::Share)
+        .map(|finding| format!("All months: {}.", words::finding_words(finding)));
+    let sentences: Vec<_> = before.into_iter().chain(all).collect();
+    (!sentences.is_empty()).then(|| sentences.join(" "))
 }
 
 /// What the marks of a chart of groups mean.
@@ -97,7 +146,8 @@ pub(super) fn group_caption(
         _ => "",
     };
     let censored = if shows_censored {
-        " Censored: cancelled or transferred before the end; the time until then counts."
+        " Censored: cancelled or transferred before the end; the time until then counts, as if they \
+         would have waited on like the others."
     } else {
         ""
     };

@@ -5,7 +5,7 @@ use crate::domain::counts::{ALL, Key};
 use crate::domain::fields::dimension_label;
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
-use crate::findings::finding::{Address, Finding, Statistic};
+use crate::findings::finding::{Address, Finding, Findings, Statistic};
 use crate::findings::review::Review;
 use crate::report::content::{Cell, Table};
 use crate::report::{comparison_words, format, groups, words};
@@ -49,14 +49,76 @@ pub(super) fn month_table(review: &Review, definition: &Definition, months: &[Mo
             month: Some(month),
             statistic: main_statistic(definition.kind),
         };
+        let exposure = observed_days(review, definition, address, &[Some(month)]);
         table.push(value_row(
-            review,
+            &review.findings,
             definition,
-            format::month_name(month),
+            format::month_name(month).into(),
             address,
+            exposure,
         ));
     }
+    for row in pooled_rows(review, definition) {
+        table.push(row);
+    }
     table
+}
+
+/// All months together in place of months with too few cases each to say anything.
+pub(in crate::report) fn pooled_table(review: &Review, definition: &Definition) -> Table {
+    let words = format!(
+        "in all months together: no month shown has {} cases",
+        format::FEWEST_CASES_FOR_PERCENT
+    );
+    let mut table = value_table(review, definition, "Months", &words);
+    // The months before are among them, and no more than a few cases.
+    for row in pooled_rows(review, definition).into_iter().rev().take(1) {
+        table.push(row);
+    }
+    table
+}
+
+/// The months before the month in view, and all months, each pooled; a row that would repeat the one
+/// month that it holds is left out.
+fn pooled_rows(review: &Review, definition: &Definition) -> Vec<Vec<Cell>> {
+    let address = Address {
+        measure: &definition.id,
+        by: ALL,
+        group: ALL,
+        month: None,
+        statistic: main_statistic(definition.kind),
+    };
+    let mut rows = Vec::new();
+    if review.months_before > 1 && review.before.at(address).is_some() {
+        let months: Vec<_> = review
+            .month
+            .plus(-i32::try_from(review.months_before).unwrap_or(0))
+            .through(review.month.plus(-1))
+            .map(Some)
+            .collect();
+        rows.push(value_row(
+            &review.before,
+            definition,
+            format::capitalized(&words::before_words(review)).into(),
+            address,
+            observed_days(review, definition, address, &months),
+        ));
+    }
+    if review.first_month != review.last_month {
+        let label = Cell {
+            text: "All months".to_owned(),
+            details: vec![super::whole_period(review)],
+        };
+        let exposure = observed_days(review, definition, address, &[None]);
+        rows.push(value_row(
+            &review.findings,
+            definition,
+            label,
+            address,
+            exposure,
+        ));
+    }
+    rows
 }
 
 /// Every group of a chart, and those that the chart had no room for.
@@ -97,7 +159,14 @@ pub(super) fn group_table(
             statistic: finding.statistic,
         };
         let label = groups::group_label(by, &finding.group);
-        let mut row = value_row(review, definition, label, address);
+        let exposure = observed_days(review, definition, address, &[finding.month]);
+        let mut row = value_row(
+            &review.findings,
+            definition,
+            label.into(),
+            address,
+            exposure,
+        );
         if is_drawn {
             row.resize(value_columns, format::NOTHING.into());
             row.extend(drawn_cells(review, finding));
@@ -145,19 +214,20 @@ fn value_table(review: &Review, definition: &Definition, first: &str, words: &st
 
 /// One row of a table of values; a row without finding says that there were no cases.
 fn value_row(
-    review: &Review,
+    findings: &Findings,
     definition: &Definition,
-    label: String,
+    label: Cell,
     address: Address<'_>,
+    observed_days: String,
 ) -> Vec<Cell> {
-    let mut row = vec![Cell::from(label)];
-    let Some(finding) = review.findings.at(address) else {
+    let mut row = vec![label];
+    let Some(finding) = findings.at(address) else {
         row.push(format::NO_CASES.into());
         return row;
     };
     row.extend(finding_cells(finding));
     let other = |statistic| {
-        review.findings.at(Address {
+        findings.at(Address {
             statistic,
             ..address
         })
@@ -169,7 +239,7 @@ fn value_row(
             }
             row.push(format::unless_withheld(finding, finding.excluded).into());
         }
-        MeasureKind::Count => row.push(observed_days(review, definition, address).into()),
+        MeasureKind::Count => row.push(observed_days.into()),
         MeasureKind::Share | MeasureKind::ClusteredShare => {
             row.push(format::unless_withheld(finding, finding.excluded).into());
         }
@@ -211,16 +281,24 @@ pub(in crate::report) fn quantile_cell(finding: Option<&Finding>) -> Cell {
     }
 }
 
-fn observed_days(review: &Review, definition: &Definition, address: Address<'_>) -> String {
-    let key = Key {
-        measure: definition.id.clone(),
-        version: definition.version,
-        by: address.by.to_owned(),
-        group: address.group.to_owned(),
-        month: address.month,
-    };
-    review.counts.events.get(&key).map_or_else(
-        || format::NOTHING.to_owned(),
-        |events| format::days(events.exposure_minutes),
-    )
+/// Days observed in these months, or in the whole period (`None`); a dash where none is known.
+fn observed_days(
+    review: &Review,
+    definition: &Definition,
+    address: Address<'_>,
+    months: &[Option<Month>],
+) -> String {
+    let minutes = months.iter().filter_map(|&month| {
+        let key = Key {
+            measure: definition.id.clone(),
+            version: definition.version,
+            by: address.by.to_owned(),
+            group: address.group.to_owned(),
+            month,
+        };
+        let events = review.counts.events.get(&key)?;
+        Some(events.exposure_minutes)
+    });
+    let total = minutes.reduce(u64::saturating_add);
+    total.map_or_else(|| format::NOTHING.to_owned(), format::days)
 }

@@ -173,12 +173,13 @@ fn devices_are_compared_with_counts_intervals_methods_and_a_caution() {
             "<td>3 of 65 cases</td>",
             // Within coins: 30 of 40 nets, 11 of 21 others.
             "<td>75% (30 of 40)</td><td>52% (11 of 21)</td>",
-            "<li>retrieval net: object location: ",
+            "<th scope=\"row\">retrieval net<span class=\"detail\">Its cases lie more than 0.20 standard \
+             deviations (SD) apart from those of the others (object location: 3.44 SD)",
         ],
     );
     assert!(!devices.to_lowercase().contains("best"));
     let at = |text: &str| devices.find(text).expect("a row");
-    assert!(at("<th scope=\"row\">snare</th>") < at("<th scope=\"row\">retrieval net</th>"));
+    assert!(at("<th scope=\"row\">snare<span") < at("<th scope=\"row\">retrieval net<span"));
     holds(
         section(&html, "methods"),
         &[
@@ -211,7 +212,8 @@ fn switches_and_harm_with_an_aid_stand_in_tables() {
             "<td>sharp object</td>",
             "fewer than 10 cases on one side",
             "any protective aid",
-            "Newcombe",
+            "With (95% interval, Clopper-Pearson)",
+            "(95% interval of the difference, Newcombe)",
         ],
     );
 }

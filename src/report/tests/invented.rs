@@ -62,6 +62,8 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         windows: Vec::new(),
         definitions,
         findings,
+        before: Findings::default(),
+        missing: Findings::default(),
         headlines,
         comparisons: Comparisons::default(),
         counts,

@@ -3,6 +3,7 @@
 use super::{check_page, invented};
 use crate::domain::counts::{ALL, CountTables, EventsCount, Key, MinutesCount, ShareCount};
 use crate::domain::measure::Definition;
+use crate::findings::cart::missing_from_carts;
 use crate::findings::estimate::{Settings, findings};
 use crate::findings::review::Review;
 use crate::measure::built_in;
@@ -28,6 +29,7 @@ fn review(measures: &[&str], counts: CountTables) -> Review {
     let mut review = invented::review();
     review.definitions = measures.iter().map(|id| definition(id)).collect();
     review.findings = findings(&counts, Settings::default());
+    review.missing = missing_from_carts(&counts, Settings::default());
     review.counts = counts;
     review.headlines.clear();
     review
@@ -178,19 +180,107 @@ fn missing_items_stand_in_the_order_of_their_list_with_what_none_cannot_rule_out
     counts
         .events
         .insert(key("stock_outs", ALL, ALL), thirty_days(6));
-    let text = section(&check_page(&review(&["stock_outs"], counts)), "cart");
+    for (by, group, eligible, hit) in [
+        (ALL, ALL, 100, 94),
+        ("shift", "in_hours", 40, 39),
+        ("shift", "after_hours", 60, 55),
+    ] {
+        let carts = ShareCount {
+            eligible,
+            hit,
+            excluded: 0,
+        };
+        counts.shares.insert(key("cart_complete", by, group), carts);
+    }
+    let page = check_page(&review(&["cart_complete", "stock_outs"], counts));
+    let text = section(&page, "cart");
+    assert!(
+        text.contains("6.0%<span class=\"detail\">6 of 100 cases; "),
+        "{text}"
+    );
+    assert!(
+        text.contains("8%<span class=\"detail\">5 of 60 cases; "),
+        "{text}"
+    );
+    assert!(text.contains("all hours together"), "{text}");
     let table = text
         .split("<caption>What was missing")
         .nth(1)
         .expect("a table");
-    // Garwood limits of 0 and 4 events: 3.69 above 0; 1.09 to 10.24.
+    // Wilson by hand, with z^2 = 3.8415: 0 of 100 up to 3.8415 / 103.8415; 4 of 100 from 1.57 to 9.84.
     for row in [
-        "suction, water or gas</th><td>0</td><td>0.00</td><td>0.00 to 3.69</td>",
-        "drug</th><td>4</td><td>4.00</td><td>1.09 to 10.24</td>",
+        "suction, water or gas</th><td>0</td><td>0.0%</td><td>0.0 to 3.7%</td>",
+        "drug</th><td>4</td><td>4.0%</td><td>1.6 to 9.8%</td>",
     ] {
         assert!(table.contains(row), "{row}: {table}");
     }
     assert!(!table.contains("nothing missing"));
     let at = |label: &str| table.find(label).expect("a row");
     assert!(at("suction") < at("drug") && at("drug") < at("not recorded"));
+}
+
+/// 19 of 29 calls in 216 of 720 hours: the hours say what the calls alone do not.
+#[test]
+fn calls_by_shift_stand_beside_the_hours_of_the_shift() {
+    let mut counts = CountTables::default();
+    for (by, group, events, hours) in [
+        (ALL, ALL, 29, 720),
+        ("shift", "in_hours", 10, 216),
+        ("shift", "after_hours", 19, 504),
+    ] {
+        let count = EventsCount {
+            events,
+            exposure_minutes: hours * 60,
+        };
+        counts.events.insert(key("calls", by, group), count);
+    }
+    let text = section(&check_page(&review(&["calls"], counts)), "calls");
+    for part in [
+        "per 30 days of 24 hours, all of them in that shift",
+        "After hours</th><td>19 of 29 (66%)</td><td>504 of 720 (70.0%)</td><td>27.1</td>",
+        "In hours</th><td>10 of 29 (34%)</td><td>216 of 720 (30.0%)</td><td>33.3</td>",
+    ] {
+        assert!(text.contains(part), "{part}: {text}");
+    }
+}
+
+#[test]
+fn months_with_few_cases_each_stand_together() {
+    let mut counts = CountTables::default();
+    let of = |eligible, hit| ShareCount {
+        eligible,
+        hit,
+        excluded: 1,
+    };
+    let base = invented::review();
+    for month in base.first_month.through(base.month) {
+        let key = Key::of_all(&definition("biopsy_at_food_impaction"), Some(month));
+        counts.shares.insert(key, of(4, 1));
+    }
+    let all = Key::of_all(&definition("biopsy_at_food_impaction"), None);
+    counts.shares.insert(all.clone(), of(40, 10));
+    let measures = ["biopsy_at_food_impaction"];
+    let text = section(&check_page(&review(&measures, counts.clone())), "biopsies");
+    assert!(text.contains("no month shown has 5 cases"), "{text}");
+    assert!(
+        text.contains("<td>10 of 40 cases</td><td>25%</td>"),
+        "{text}"
+    );
+    assert_eq!(
+        text.matches("<tr>").count(),
+        2,
+        "a head and one row: {text}"
+    );
+
+    // One month with five cases brings the months back, with a last row for all of them.
+    let month = Key {
+        month: Some(base.month),
+        ..all
+    };
+    counts.shares.insert(month, of(5, 1));
+    let text = section(&check_page(&review(&measures, counts)), "biopsies");
+    assert!(!text.contains("no month shown"), "{text}");
+    let last = text.rsplit("<tr>").next().expect("a row");
+    assert!(last.starts_with("<th scope=\"row\">All months"), "{last}");
+    assert!(text.contains("All months: 25% (10 of 40 cases)"), "{text}");
 }
