@@ -3,7 +3,7 @@
 -- kind:      share
 -- title:     Any adverse event
 -- question:  How often was harm recorded?
--- eligible:  adverse events recorded as present or absent, whatever times are missing; cases cancelled or transferred before the scope went in, that is with no scope in recorded, are of the population only where an adverse event is recorded, such as aspiration at induction; split by overtube or protective aid only where an object was present, and not for a case cancelled or transferred before the scope went in
+-- eligible:  adverse events recorded as present or absent, whatever times are missing; cases cancelled or transferred before the scope went in, that is with no scope in recorded, are of the population only where somebody recorded an adverse event, such as aspiration at induction, or that there was none; split by overtube or protective aid only where an object was present, and not for a case cancelled or transferred before the scope went in
 -- hit:       any adverse event of the list, from a mucosal tear to death; a case with several events counts once, with its worst
 -- better:    lower
 -- source:    definition of this report; published rates follow the definition, from 2.2 % (pull technique, pooled, Digestive Diseases and Sciences 2023) to 31.2 % (every mucosal injury counted, BMC Gastroenterology 2021)
@@ -34,4 +34,4 @@ from cases
 where scope_in_minute is not null
     or outcome is null
     or outcome not in ('cancelled', 'transferred')
-    or adverse_event <> 'none'
+    or adverse_event is not null

@@ -3,7 +3,7 @@
 -- kind:      share
 -- title:     Perforation (as the worst event)
 -- question:  How often was a perforation recorded as the worst event?
--- eligible:  adverse events recorded as present or absent, whatever times are missing; cases cancelled or transferred before the scope went in, that is with no scope in recorded, are of the population only where an adverse event is recorded, such as aspiration at induction; split by overtube or protective aid only where an object was present, and not for a case cancelled or transferred before the scope went in
+-- eligible:  adverse events recorded as present or absent, whatever times are missing; cases cancelled or transferred before the scope went in, that is with no scope in recorded, are of the population only where somebody recorded an adverse event, such as aspiration at induction, or that there was none; split by overtube or protective aid only where an object was present, and not for a case cancelled or transferred before the scope went in
 -- hit:       perforation recorded as the worst adverse event of the case; one with a worse event, such as a death, counts with that
 -- better:    lower
 -- source:    definition of this report; 3.3 % of 853 adults (BMC Gastroenterology 2021), 0.8 % of 248 cases of food (JGH Open, 2015-22)
@@ -33,4 +33,4 @@ from cases
 where scope_in_minute is not null
     or outcome is null
     or outcome not in ('cancelled', 'transferred')
-    or adverse_event <> 'none'
+    or adverse_event is not null
