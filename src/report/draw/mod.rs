@@ -3,6 +3,7 @@
 
 mod axis;
 mod font;
+mod frame;
 mod image;
 mod months;
 mod rows;

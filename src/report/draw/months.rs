@@ -1,17 +1,16 @@
 //! Layout of a chart of months.
 
 use super::axis::Axis;
-use super::font::{text_width, wrapped};
+use super::font::text_width;
+use super::frame::{LEFT, marks_upward, upward};
 use super::scene::{Align, Ink, Mark, Scene, Shape, Size, WIDTH};
 use crate::domain::month::Month;
 use crate::findings::finding::Unit;
 use crate::report::chart::{CaseDot, Chart, MonthPoint, Reference};
 use crate::report::format;
 
-const LEFT: i32 = 96;
 const PLOT_HEIGHT: i32 = 400;
 const BELOW: i32 = 132;
-const LINE: i32 = 40;
 
 /// The shapes of the chart.
 pub(super) fn scene(
@@ -20,24 +19,9 @@ pub(super) fn scene(
     in_view: Month,
     reference: Option<&Reference>,
 ) -> Scene {
-    let title = wrapped(&chart.title, Size::Title.pixels(), WIDTH - 40);
-    let title_lines = i32::try_from(title.len()).unwrap_or(1);
-    let top = 30 + title_lines * LINE + 66;
+    let (mut scene, top) = upward(chart);
     let bottom = top + PLOT_HEIGHT;
-    let mut scene = Scene {
-        height: bottom + BELOW,
-        shapes: Vec::new(),
-    };
-    for (y, line) in (44..).step_by(40).zip(title) {
-        scene.text((20, y), line, Size::Title, Ink::Black, Align::Start);
-    }
-    scene.text(
-        (20, top - 48),
-        &chart.axis_label,
-        Size::Label,
-        Ink::Gray,
-        Align::Start,
-    );
+    scene.height = bottom + BELOW;
 
     let labels = side_labels(points, in_view, reference);
     let widest = labels
@@ -50,10 +34,7 @@ pub(super) fn scene(
         bottom,
         top,
     );
-    for (y, words) in axis.ticks() {
-        scene.line((LEFT, y), (right, y), Ink::Mist, 2);
-        scene.text((LEFT - 14, y), words, Size::Label, Ink::Gray, Align::End);
-    }
+    marks_upward(&mut scene, &axis, right);
     if let Some(reference) = reference {
         let y = axis.pixel(reference.value);
         scene.dashes((LEFT, y), right, Ink::Gray, 2);

@@ -1,7 +1,8 @@
 //! Layout of a chart of groups, one line each.
 
 use super::axis::Axis;
-use super::font::{fitted, text_width, wrapped};
+use super::font::{fitted, text_width};
+use super::frame::titled;
 use super::scene::{Align, Ink, Mark, Scene, Size, WIDTH};
 use crate::findings::finding::Unit;
 use crate::report::chart::{Chart, DrawnMark, Line};
@@ -13,17 +14,10 @@ const INDENT: i32 = 24;
 
 /// The shapes of the chart.
 pub(super) fn scene(chart: &Chart, lines: &[Line]) -> Scene {
-    let title = wrapped(&chart.title, Size::Title.pixels(), WIDTH - 40);
-    let top = 36 + i32::try_from(title.len()).unwrap_or(1) * 40;
+    let (mut scene, top) = titled(chart);
     let count = i32::try_from(lines.len()).unwrap_or(i32::MAX / LINE / 2);
     let bottom = top + count * LINE;
-    let mut scene = Scene {
-        height: bottom + 104,
-        shapes: Vec::new(),
-    };
-    for (y, line) in (44..).step_by(40).zip(title) {
-        scene.text((20, y), line, Size::Title, Ink::Black, Align::Start);
-    }
+    scene.height = bottom + 104;
 
     let has_headings = lines.iter().any(|line| matches!(line, Line::Heading(_)));
     let label_x = 20 + if has_headings { INDENT } else { 0 };

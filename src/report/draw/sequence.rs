@@ -1,15 +1,14 @@
 //! Layout of a chart of events in their order.
 
 use super::axis::Axis;
-use super::font::{text_width, wrapped};
+use super::font::text_width;
+use super::frame::{LEFT, marks_upward, upward};
 use super::scene::{Align, Ink, Mark, Scene, Size, WIDTH};
 use crate::report::chart::{Chart, SequenceLines, SequencePoint};
 use crate::report::format;
 
-const LEFT: i32 = 96;
 const PLOT_HEIGHT: i32 = 360;
 const BELOW: i32 = 96;
-const LINE: i32 = 40;
 
 /// The shapes of the chart.
 pub(super) fn scene(
@@ -17,23 +16,9 @@ pub(super) fn scene(
     points: &[SequencePoint],
     lines: Option<&SequenceLines>,
 ) -> Scene {
-    let title = wrapped(&chart.title, Size::Title.pixels(), WIDTH - 40);
-    let top = 30 + i32::try_from(title.len()).unwrap_or(1) * LINE + 66;
+    let (mut scene, top) = upward(chart);
     let bottom = top + PLOT_HEIGHT;
-    let mut scene = Scene {
-        height: bottom + BELOW,
-        shapes: Vec::new(),
-    };
-    for (y, line) in (44..).step_by(40).zip(title) {
-        scene.text((20, y), line, Size::Title, Ink::Black, Align::Start);
-    }
-    scene.text(
-        (20, top - 48),
-        &chart.axis_label,
-        Size::Label,
-        Ink::Gray,
-        Align::Start,
-    );
+    scene.height = bottom + BELOW;
 
     let labels = side_labels(lines);
     let widest = labels
@@ -41,10 +26,7 @@ pub(super) fn scene(
         .map(|(_, text)| text_width(text, Size::Label.pixels()));
     let right = WIDTH - 30 - widest.max().unwrap_or(0);
     let axis = Axis::new(chart.unit, highest(points, lines), bottom, top);
-    for (y, words) in axis.ticks() {
-        scene.line((LEFT, y), (right, y), Ink::Mist, 2);
-        scene.text((LEFT - 14, y), words, Size::Label, Ink::Gray, Align::End);
-    }
+    marks_upward(&mut scene, &axis, right);
     for (value, text) in labels {
         let y = axis.pixel(value);
         scene.dashes((LEFT, y), right, Ink::Gray, 2);

@@ -2,7 +2,8 @@
 //! by their shade, so they hold on paper without color.
 
 use super::axis::Axis;
-use super::font::{fitted, text_width, wrapped};
+use super::font::{fitted, text_width};
+use super::frame::titled;
 use super::scene::{Align, Ink, Scene, Size, WIDTH};
 use crate::report::chart::{Chart, Stack};
 
@@ -16,17 +17,10 @@ const SHADES: [Ink; 2] = [Ink::Silver, Ink::Mist];
 
 /// The shapes of the chart.
 pub(super) fn scene(chart: &Chart, parts: &[String], bars: &[Stack]) -> Scene {
-    let title = wrapped(&chart.title, Size::Title.pixels(), WIDTH - 40);
-    let legend_top = 36 + count(title.len()) * 40;
+    let (mut scene, legend_top) = titled(chart);
     let top = legend_top + count(parts.len()) * LEGEND_LINE + 16;
     let bottom = top + count(bars.len()) * LINE;
-    let mut scene = Scene {
-        height: bottom + 104,
-        shapes: Vec::new(),
-    };
-    for (y, line) in (44..).step_by(40).zip(title) {
-        scene.text((20, y), line, Size::Title, Ink::Black, Align::Start);
-    }
+    scene.height = bottom + 104;
     for (index, part) in (0..).zip(parts) {
         let words = format!("{}  {part}", index + 1);
         let words = fitted(&words, Size::Label.pixels(), WIDTH - 40);
