@@ -110,7 +110,7 @@ pub fn count_in_order(
             let sequence = event_sequence(&rows, &records.cases, in_order.last_month);
             sequences.insert(measure.id.clone(), sequence.ok_or_else(data_error)?);
         }
-        let mut measure_rows = MeasureRows::new(&rows).ok_or_else(data_error)?;
+        let mut measure_rows = MeasureRows::new(&rows, measure.kind).ok_or_else(data_error)?;
         for grouping in &groupings {
             let is_selected = |column: &str| rows.column(column).is_ok();
             if grouping.kind != measure.kind || !grouping.columns().all(is_selected) {

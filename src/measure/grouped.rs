@@ -22,8 +22,25 @@ type Numbers<K, V> = HashMap<K, V, FixedState>;
 pub(super) struct MeasureRows<'a> {
     frame: &'a DataFrame,
     eligible: Vec<Option<i64>>,
+    /// What is counted of each row.
+    judged: Judged,
     /// Columns by which rows were split already, each with its values.
     columns: BTreeMap<String, Labels>,
+}
+
+/// The whole-number columns of a kind of measure beside `eligible`.
+enum Judged {
+    Share {
+        hits: Vec<Option<i64>>,
+    },
+    Minutes {
+        minutes: Vec<Option<i64>>,
+        reached: Vec<Option<i64>>,
+    },
+    ClusteredShare {
+        hits: Vec<Option<i64>>,
+    },
+    Count,
 }
 
 /// A column of text as numbers of its different values.
@@ -40,10 +57,25 @@ struct Groups {
 }
 
 impl<'a> MeasureRows<'a> {
-    /// The rows of a measure whose contract was checked; `None` when `eligible` is no whole number.
-    pub(super) fn new(frame: &'a DataFrame) -> Option<MeasureRows<'a>> {
+    /// The rows of a measure whose contract was checked; `None` when a column that is counted is none
+    /// of whole numbers.
+    pub(super) fn new(frame: &'a DataFrame, kind: MeasureKind) -> Option<MeasureRows<'a>> {
+        let column = |name| whole_numbers(frame, name);
         Some(MeasureRows {
-            eligible: whole_numbers(frame, "eligible")?,
+            eligible: column("eligible")?,
+            judged: match kind {
+                MeasureKind::Share => Judged::Share {
+                    hits: column("hit")?,
+                },
+                MeasureKind::Minutes => Judged::Minutes {
+                    minutes: column("minutes")?,
+                    reached: column("reached")?,
+                },
+                MeasureKind::ClusteredShare => Judged::ClusteredShare {
+                    hits: column("hit")?,
+                },
+                MeasureKind::Count => Judged::Count,
+            },
             columns: BTreeMap::new(),
             frame,
         })
@@ -58,10 +90,12 @@ impl<'a> MeasureRows<'a> {
         tables: &mut CountTables,
     ) -> Option<()> {
         let groups = self.groups(measure, grouping)?;
+        if matches!(self.judged, Judged::ClusteredShare { .. }) {
+            self.read_labels("case_id")?;
+        }
         let is_eligible = |row: usize| self.eligible[row] == Some(1);
-        match measure.kind {
-            MeasureKind::Share => {
-                let hits = whole_numbers(self.frame, "hit")?;
+        match &self.judged {
+            Judged::Share { hits } => {
                 let mut counts = vec![ShareCount::default(); groups.keys.len()];
                 for (row, group) in groups.number_of_row.iter().enumerate() {
                     let count = &mut counts[*group];
@@ -76,7 +110,7 @@ impl<'a> MeasureRows<'a> {
                     tables.shares.entry(key).or_default().add(&count);
                 }
             }
-            MeasureKind::Count => {
+            Judged::Count => {
                 let mut counts = vec![0; groups.keys.len()];
                 for (row, group) in groups.number_of_row.iter().enumerate() {
                     counts[*group] += u64::from(is_eligible(row));
@@ -85,9 +119,7 @@ impl<'a> MeasureRows<'a> {
                     tables.events.entry(key).or_default().events += events;
                 }
             }
-            MeasureKind::Minutes => {
-                let minutes = whole_numbers(self.frame, "minutes")?;
-                let reached = whole_numbers(self.frame, "reached")?;
+            Judged::Minutes { minutes, reached } => {
                 let mut counts = vec![MinutesCount::default(); groups.keys.len()];
                 let mut cases = Numbers::default();
                 for (row, group) in groups.number_of_row.iter().enumerate() {
@@ -106,15 +138,13 @@ impl<'a> MeasureRows<'a> {
                     tables.minutes.entry(key).or_default().add(&count);
                 }
             }
-            MeasureKind::ClusteredShare => {
-                let hits = whole_numbers(self.frame, "hit")?;
-                self.read_labels("case_id")?;
+            Judged::ClusteredShare { hits } => {
                 let cases = &self.columns["case_id"];
                 let mut per_case: Numbers<_, (u64, u64)> = Numbers::default();
                 for (row, group) in groups.number_of_row.iter().enumerate() {
                     let of_case = (*group, cases.number_of_row[row]);
                     let (events, attempts) = per_case.entry(of_case).or_default();
-                    if self.eligible[row] == Some(1) {
+                    if is_eligible(row) {
                         *events += u64::from(hits[row] == Some(1));
                         *attempts += 1;
                     }
