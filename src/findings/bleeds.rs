@@ -102,15 +102,15 @@ pub fn score_doubts(
 /// interval: it is a bound of the cases at hand. `None` when every case was judged, or no event can
 /// be told.
 pub fn lowest_share(finding: &Finding) -> Option<Finding> {
-    if finding.suppressed || finding.excluded == 0 || finding.cases == 0 {
+    if finding.excluded == 0 || finding.cases == 0 {
         return None;
     }
-    let cases = finding.cases + finding.excluded;
+    let [lowest, _] = finding.bounds()?;
     Some(Finding {
-        estimate: Some(finding.events as f64 / cases as f64),
+        estimate: Some(lowest),
         low: None,
         high: None,
-        cases,
+        cases: finding.cases + finding.excluded,
         excluded: 0,
         ..finding.clone()
     })

@@ -25,7 +25,7 @@ fn key(measure: &str, month: Option<Month>) -> Key {
     }
 }
 
-fn definition(id: &str, kind: MeasureKind) -> Definition {
+pub(super) fn definition(id: &str, kind: MeasureKind) -> Definition {
     Definition {
         id: id.into(),
         version: 1,

@@ -156,7 +156,7 @@ impl<'a> CaseReader<'a> {
     /// How many intervals between moments of the course cannot be.
     fn impossible_intervals(&self, minutes: &[Option<i64>]) -> usize {
         let at = |field: CaseField| {
-            let place = COURSE.iter().position(|known| *known == field)?;
+            let place = self.course_places[field.index()]?;
             minutes[place]
         };
         self.limits

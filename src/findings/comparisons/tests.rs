@@ -8,25 +8,11 @@ mod over_time;
 use super::protection::Among;
 use super::*;
 use crate::domain::counts::{Key, ShareCount};
-use crate::domain::measure::{Better, MeasureKind};
+use crate::domain::measure::MeasureKind;
 use crate::findings::estimate::ShareMethod;
 use crate::findings::finding::Method;
+use crate::findings::tests::definition;
 use rows::ComparisonStatistic;
-
-fn definition(id: &str, kind: MeasureKind) -> Definition {
-    Definition {
-        id: id.into(),
-        version: 1,
-        kind,
-        title: id.into(),
-        question: String::new(),
-        eligible: String::new(),
-        hit: String::new(),
-        better: Better::Higher,
-        source: String::new(),
-        sql: String::new(),
-    }
-}
 
 fn key(measure: &str, by: &str, group: &str) -> Key {
     Key {
