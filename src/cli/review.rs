@@ -20,6 +20,7 @@ use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
 use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
 use crate::findings::review::{DataQuality, Review};
+use crate::findings::signals::Signals;
 use crate::measure::{self, InOrder};
 use crate::report::{self, ChartImage};
 use crate::stats::Level;
@@ -207,6 +208,9 @@ fn review(
         missing: missing_from_carts(&counts, settings),
         findings: findings(&counts, settings),
         comparisons: Comparisons::new(&counts, &definitions, &order, settings),
+        signals: Signals::default(),
+        phases: Vec::new(),
+        targets: BTreeMap::new(),
         definitions,
         counts,
         flow,

@@ -15,6 +15,7 @@ pub mod issue_examples;
 pub mod issue_log;
 pub mod measure;
 pub mod month;
+pub mod phase;
 pub mod quantities;
 pub mod scores;
 pub mod sequence;

@@ -12,6 +12,7 @@ pub mod headline;
 pub mod list_order;
 mod results;
 pub mod review;
+pub mod signals;
 pub mod time_parts;
 
 #[cfg(test)]

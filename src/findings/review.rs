@@ -3,11 +3,13 @@
 use super::comparisons::Comparisons;
 use super::finding::{Finding, Findings};
 use super::flow::Flow;
+use super::signals::Signals;
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::CountTables;
 use crate::domain::issue::IssueCode;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
+use crate::domain::phase::Phase;
 use crate::domain::window::GuidelineWindow;
 use std::collections::BTreeMap;
 
@@ -87,6 +89,12 @@ pub struct Review {
     pub missing: Findings,
     /// What is compared with what.
     pub comparisons: Comparisons,
+    /// Measures month by month against lines that stay as they are.
+    pub signals: Signals,
+    /// Dated changes that the mapping names, oldest first.
+    pub phases: Vec<Phase>,
+    /// Targets that the site set itself, by measure, in the unit of the measure.
+    pub targets: BTreeMap<String, f64>,
     /// The counts behind the findings.
     pub counts: CountTables,
     /// How the rows became the counts.

@@ -6,6 +6,8 @@ use crate::findings::comparisons::Comparisons;
 use crate::findings::finding::Findings;
 use crate::findings::flow::Flow;
 use crate::findings::review::DataQuality;
+use crate::findings::signals::Signals;
+use std::collections::BTreeMap;
 
 /// A review with these headlines and nothing else.
 pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
@@ -24,6 +26,9 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         missing: Findings::default(),
         headlines,
         comparisons: Comparisons::default(),
+        signals: Signals::default(),
+        phases: Vec::new(),
+        targets: BTreeMap::new(),
         counts: CountTables::default(),
         flow: Flow::default(),
         quality: DataQuality::default(),

@@ -17,6 +17,7 @@ use crate::findings::comparisons::Comparisons;
 use crate::findings::finding::{Finding, Findings, Method, Statistic, Unit};
 use crate::findings::flow::{Flow, FlowResult, MeasureFlow};
 use crate::findings::review::{Change, DataQuality, Headline, Review};
+use crate::findings::signals::Signals;
 use std::collections::BTreeMap;
 
 /// A review of September 2026 with 24 months of records from three sites.
@@ -66,6 +67,9 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         missing: Findings::default(),
         headlines,
         comparisons: Comparisons::default(),
+        signals: Signals::default(),
+        phases: Vec::new(),
+        targets: BTreeMap::new(),
         counts,
         flow: flow(),
         quality: quality(),

@@ -1,0 +1,143 @@
+//! Signals: measures month by month against lines that stay as they are, and the rules that say where
+//! a measure is unlike the months that its lines come from. Knows counts and months, not pages.
+
+use super::finding::Statistic;
+use crate::domain::month::Month;
+
+pub use crate::stats::chart::limits::Side;
+
+/// Every measure that is followed, up to the month in view.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Signals {
+    /// The charts: over all cases first, in the order of the first page and then of the report; then
+    /// site by site, by name.
+    pub charts: Vec<MonthChart>,
+}
+
+impl Signals {
+    /// The chart of a measure for one group; `None` when it is not followed.
+    pub fn chart(&self, measure: &str, by: &str, group: &str) -> Option<&MonthChart> {
+        self.charts
+            .iter()
+            .find(|chart| chart.measure == measure && chart.by == by && chart.group == group)
+    }
+
+    /// Charts that can signal at the month in view at all, and how many of them would signal there on
+    /// average if nothing had changed.
+    pub fn expected_by_chance(&self) -> (usize, f64) {
+        let chances = self.charts.iter().filter_map(|chart| chart.chance);
+        (chances.clone().count(), chances.sum())
+    }
+}
+
+/// The form of chart that fits what is counted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ChartForm {
+    /// Run chart: a median line and Anhøj's rules, no limits.
+    Run,
+    /// Shares with binomial limits.
+    P,
+    /// Laney's p' chart: shares that vary more than counting explains.
+    LaneyP,
+    /// Events in observed time.
+    U,
+    /// Laney's u' chart.
+    LaneyU,
+    /// Individual values: one median a month.
+    Xmr,
+}
+
+/// One measure of one group, month by month.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MonthChart {
+    /// Identifier of the measure.
+    pub measure: String,
+    /// Dimension, or `all`.
+    pub by: String,
+    /// Value of the dimension, or `all`.
+    pub group: String,
+    /// Which number is followed.
+    pub statistic: Statistic,
+    /// Form of the chart in the phase of the month in view.
+    pub form: ChartForm,
+    /// Every month from the first of the records to the month in view.
+    pub points: Vec<MonthValue>,
+    /// Where the lines come from, oldest first: one stretch of months for each set of lines.
+    pub baselines: Vec<Baseline>,
+    /// What the rules found, oldest first.
+    pub signals: Vec<MonthSignal>,
+    /// The chance of a signal at the month in view if nothing had changed, in 0 to 1; `None` where no
+    /// rule can be met there: too few months, or no value in the month.
+    pub chance: Option<f64>,
+    /// Lag-1 correlation of the baseline, where it is larger than chance explains: the limits are
+    /// then too close.
+    pub autocorrelation: Option<f64>,
+}
+
+impl MonthChart {
+    /// The signals that hold at the month in view.
+    pub fn standing(&self) -> impl Iterator<Item = &MonthSignal> {
+        let last = self.points.last().map(|point| point.month);
+        self.signals
+            .iter()
+            .filter(move |signal| Some(signal.last) == last)
+    }
+}
+
+/// One month of a chart.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MonthValue {
+    /// The month.
+    pub month: Month,
+    /// What the value is out of: cases, passes, or events of a rate.
+    pub n: u64,
+    /// The value in the unit of the statistic; `None` is a gap: no case, or too few for a value.
+    pub value: Option<f64>,
+    /// The line about which runs are counted; `None` before any line can be drawn.
+    pub line: Option<f64>,
+    /// Lower limit; `None` where there is none.
+    pub low: Option<f64>,
+    /// Upper limit; `None` where there is none.
+    pub high: Option<f64>,
+}
+
+/// The months that a set of lines comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Baseline {
+    /// Form of the chart with these lines.
+    pub form: ChartForm,
+    /// First month in which these lines hold, the first of the baseline too.
+    pub first: Month,
+    /// Last month of the baseline; the lines stay as they are behind it.
+    pub last: Month,
+    /// Months with a value among them.
+    pub points: usize,
+}
+
+/// A pattern that a steady process seldom shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct MonthSignal {
+    /// The rule.
+    pub rule: MonthRule,
+    /// On which side of the line; `None` for few crossings.
+    pub side: Option<Side>,
+    /// First month of the pattern.
+    pub first: Month,
+    /// Last month of the pattern.
+    pub last: Month,
+    /// Months with a value in the pattern.
+    pub points: usize,
+}
+
+/// The rules. Each names what is seen, not why.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum MonthRule {
+    /// A point beyond its limits.
+    BeyondLimits,
+    /// Eight or more points in a row on one side of the line.
+    EightOnOneSide,
+    /// A run chart with more points in a row on one side of its median than shuffled points show.
+    LongRun,
+    /// A run chart that crosses its median less often than shuffled points do.
+    FewCrossings,
+}
