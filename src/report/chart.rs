@@ -44,6 +44,66 @@ pub(super) enum Plot {
         /// The lines; `None` where there are too few points.
         lines: Option<SequenceLines>,
     },
+    /// Months from left to right and one panel below the other, all on the same scale, each with
+    /// lines that stay as they are.
+    Followed {
+        /// The panels, first on top.
+        panels: Vec<Panel>,
+        /// Dated changes.
+        notes: Vec<MonthNote>,
+        /// The level that the site wants to reach.
+        target: Option<Reference>,
+    },
+}
+
+/// One series of months with its lines.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Panel {
+    /// What the series is about: all sites, or one.
+    pub label: String,
+    /// Every month of the axis, in order.
+    pub points: Vec<LinedPoint>,
+    /// Where a rule is met, oldest first.
+    pub stretches: Vec<Stretch>,
+    /// Names of the lines with their values, at the right end.
+    pub line_labels: Vec<Reference>,
+}
+
+/// One month with the lines that hold there.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct LinedPoint {
+    /// The month.
+    pub month: Month,
+    /// The denominator in short.
+    pub n: String,
+    /// The value; `None` is a gap.
+    pub value: Option<f64>,
+    /// The line about which runs are counted.
+    pub line: Option<f64>,
+    /// Lower and upper limit.
+    pub limits: (Option<f64>, Option<f64>),
+}
+
+/// Months at which a rule is met.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Stretch {
+    /// Index of the first month.
+    pub first: usize,
+    /// Index of the last month.
+    pub last: usize,
+    /// The rule in a few words.
+    pub words: String,
+    /// Whether single points meet it, and not only the months together.
+    pub is_of_points: bool,
+}
+
+/// A dated change on the axis of months.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct MonthNote {
+    /// First month after the change.
+    pub from: Month,
+    /// What changed.
+    pub text: String,
 }
 
 /// One bar of parts.

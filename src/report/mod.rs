@@ -13,8 +13,10 @@ mod format;
 mod groups;
 mod html;
 mod markdown;
+mod one_minute;
 mod sections;
 mod series;
+mod signal_words;
 mod words;
 
 #[cfg(test)]

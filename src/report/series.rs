@@ -1,9 +1,11 @@
 //! From findings to figures: a measure by month, and a measure by group.
 
 mod captions;
+mod followed;
 mod points;
 mod tables;
 
+pub(super) use followed::followed;
 pub(super) use tables::{pooled_table, quantile_cell, value_cell};
 
 use super::chart::{Chart, Plot, Reference};
@@ -205,7 +207,7 @@ pub(super) fn whole_period(review: &Review) -> String {
     }
 }
 
-fn unit(kind: MeasureKind) -> Unit {
+pub(super) fn unit(kind: MeasureKind) -> Unit {
     match kind {
         MeasureKind::Share | MeasureKind::ClusteredShare => Unit::Fraction,
         MeasureKind::Minutes => Unit::Minutes,

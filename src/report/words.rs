@@ -59,7 +59,7 @@ pub(super) fn verdict(change: Change, better: Better) -> Verdict {
 }
 
 /// What the comparison of a headline comes to. A difference would give withheld numbers away.
-fn headline_verdict(headline: &Headline, definition: &Definition) -> Verdict {
+pub(super) fn headline_verdict(headline: &Headline, definition: &Definition) -> Verdict {
     let is_withheld = [&headline.month, &headline.before]
         .into_iter()
         .flatten()
@@ -158,72 +158,6 @@ pub(super) fn lead(review: &Review) -> String {
     )
 }
 
-/// Two or three sentences on what changed, what did not, and what cannot be said.
-pub(super) fn summary(review: &Review) -> Vec<String> {
-    if review.headlines.is_empty() {
-        return vec!["There are no headline measures in this review.".to_owned()];
-    }
-    let is_silent = |headline: &Headline| headline.change == Change::NotCompared;
-    if review.headlines.iter().all(is_silent) {
-        return vec!["There is nothing that this month can be compared with.".to_owned()];
-    }
-    let before = before_words(review);
-    let titles = |wanted: Verdict| -> Vec<String> {
-        review
-            .headlines
-            .iter()
-            .filter_map(|headline| Some((headline, review.definition(&headline.measure)?)))
-            .filter(|(headline, definition)| headline_verdict(headline, definition) == wanted)
-            .map(|(_, definition)| inside_sentence(&definition.title))
-            .collect()
-    };
-    let changed: Vec<_> = [
-        (Verdict::Better, "better"),
-        (Verdict::Worse, "worse"),
-        (Verdict::Higher, "higher"),
-        (Verdict::Lower, "lower"),
-    ]
-    .into_iter()
-    .filter_map(|(wanted, word)| Some((word, listed(&titles(wanted))?)))
-    .map(|(word, titles)| format!("{word}: {titles}"))
-    .collect();
-
-    let mut sentences = Vec::new();
-    let unchanged = listed(&titles(Verdict::NoClearChange));
-    if !changed.is_empty() {
-        sentences.push(format!(
-            "Against {before}, clearly {}.",
-            changed.join("; clearly ")
-        ));
-    } else if unchanged.is_some() {
-        sentences.push(format!(
-            "No measure that could be compared differs clearly from {before}."
-        ));
-    }
-    if let Some(titles) = unchanged {
-        sentences.push(format!(
-            "No clear change: {titles}. That is not proof that nothing changed."
-        ));
-    }
-    let needed = review
-        .headlines
-        .iter()
-        .find_map(|headline| match headline.change {
-            Change::TooFewCases { needed } => Some(needed),
-            _ => None,
-        });
-    if let Some((titles, needed)) = listed(&titles(Verdict::TooFew)).zip(needed) {
-        sentences.push(format!(
-            "Compared only from {} cases on: {titles}.",
-            format::whole(needed)
-        ));
-    }
-    if let Some(titles) = listed(&titles(Verdict::NotCompared)) {
-        sentences.push(format!("Not compared: {titles}."));
-    }
-    sentences
-}
-
 /// How often comparisons like these mislead; `None` when none was made.
 pub(super) fn chance_note(review: &Review) -> Option<String> {
     let compared = review
@@ -313,7 +247,7 @@ pub(crate) fn finding_words(finding: &Finding) -> String {
 }
 
 /// A title as it stands in the middle of a sentence. Words in capitals keep them.
-fn inside_sentence(title: &str) -> String {
+pub(super) fn inside_sentence(title: &str) -> String {
     let mut letters = title.chars();
     let first = letters.next().map(char::to_lowercase);
     match (first, letters.clone().next()) {

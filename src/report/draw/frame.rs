@@ -43,3 +43,27 @@ pub(super) fn marks_upward(scene: &mut Scene, axis: &Axis, right: i32) {
         scene.text((LEFT - 14, y), words, Size::Label, Ink::Gray, Align::End);
     }
 }
+
+/// A text at the right end of a plot, at the height of its value.
+pub(super) struct SideLabel {
+    pub(super) value: f64,
+    pub(super) text: String,
+    pub(super) ink: Ink,
+}
+
+/// Draws the labels from the top down, pushed apart where they would overlap.
+pub(super) fn beside(scene: &mut Scene, mut labels: Vec<SideLabel>, right: i32, axis: &Axis) {
+    labels.sort_by(|a, b| b.value.total_cmp(&a.value));
+    let mut free_from = i32::MIN;
+    for label in labels {
+        let y = axis.pixel(label.value).max(free_from);
+        free_from = y + 32;
+        scene.text(
+            (right + 10, y),
+            label.text,
+            Size::Label,
+            label.ink,
+            Align::Start,
+        );
+    }
+}

@@ -2,6 +2,7 @@
 //! arithmetic; only `image` touches a drawing library. Nothing here knows findings or HTML.
 
 mod axis;
+mod followed;
 mod font;
 mod frame;
 mod image;
@@ -38,5 +39,10 @@ fn scene(chart: &Chart) -> Scene {
         Plot::Rows(lines) => rows::scene(chart, lines),
         Plot::Stacks { parts, bars } => stacks::scene(chart, parts, bars),
         Plot::Sequence { points, lines } => sequence::scene(chart, points, lines.as_ref()),
+        Plot::Followed {
+            panels,
+            notes,
+            target,
+        } => followed::scene(chart, panels, notes, target.as_ref()),
     }
 }

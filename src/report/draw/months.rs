@@ -2,8 +2,8 @@
 
 use super::axis::Axis;
 use super::font::text_width;
-use super::frame::{LEFT, marks_upward, upward};
-use super::scene::{Align, Ink, Mark, Scene, Shape, Size, WIDTH};
+use super::frame::{LEFT, SideLabel, beside, marks_upward, upward};
+use super::scene::{Align, Ink, Mark, Scene, Size, WIDTH};
 use crate::domain::month::Month;
 use crate::findings::finding::Unit;
 use crate::report::chart::{CaseDot, Chart, MonthPoint, Reference};
@@ -151,13 +151,6 @@ fn estimate(scene: &mut Scene, point: &MonthPoint, x: i32, axis: &Axis, is_in_vi
     scene.mark((x, axis.pixel(value)), mark);
 }
 
-/// A text at the right end of the chart, at the height of its value.
-struct SideLabel {
-    value: f64,
-    text: String,
-    ink: Ink,
-}
-
 fn side_labels(
     points: &[MonthPoint],
     in_view: Month,
@@ -177,23 +170,6 @@ fn side_labels(
         ink: Ink::Gray,
     });
     now.into_iter().chain(before).collect()
-}
-
-/// Draws the labels from the top down, pushed apart where they would overlap.
-fn beside(scene: &mut Scene, mut labels: Vec<SideLabel>, right: i32, axis: &Axis) {
-    labels.sort_by(|a, b| b.value.total_cmp(&a.value));
-    let mut free_from = i32::MIN;
-    for label in labels {
-        let y = axis.pixel(label.value).max(free_from);
-        free_from = y + 32;
-        scene.shapes.push(Shape::Text {
-            at: (right + 10, y),
-            text: label.text,
-            size: Size::Label,
-            ink: label.ink,
-            align: Align::Start,
-        });
-    }
 }
 
 /// What the axis must hold. Minutes have a long tail: the axis follows the middle half, and what

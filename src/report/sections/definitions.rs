@@ -1,6 +1,6 @@
 //! The end of the page: definitions, methods, cautions, words and versions.
 
-use super::{devices, harm_over_time};
+use super::{devices, harm_over_time, signals};
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::findings::comparisons::method::ComparisonMethod;
 use crate::findings::finding::{Finding, Method, Statistic};
@@ -115,6 +115,7 @@ fn methods(review: &Review) -> Vec<String> {
     if review.comparisons.devices.is_some() {
         sentences.push(devices::HOLM.to_owned());
     }
+    sentences.extend(signals::methods(review));
     if harm_over_time::has_lines(review) {
         sentences.extend(harm_over_time::METHODS.map(str::to_owned));
     }

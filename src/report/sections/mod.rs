@@ -21,6 +21,7 @@ mod protection;
 mod quality;
 mod retrieval;
 mod scope_care;
+mod signals;
 mod summary;
 mod switches;
 mod time;
@@ -36,6 +37,7 @@ use crate::findings::time_parts::PARTS;
 /// Every section, the first page first.
 pub(super) fn all(review: &Review) -> Vec<Section> {
     let measured = [
+        signals::section(review),
         time::section(review),
         time_parts::section(review),
         window::section(review),

@@ -1,32 +1,47 @@
 //! The first page: what a committee reads in one minute.
 
 use super::coding;
+use crate::domain::counts::ALL;
 use crate::findings::review::{Headline, Review};
 use crate::report::content::{Block, Cell, Section, Table};
-use crate::report::{format, series, words};
+use crate::report::{format, groups, one_minute, series, signal_words, words};
 
 /// The section. It always exists, even when there is nothing to show.
 pub(super) fn section(review: &Review) -> Section {
-    let mut blocks = vec![Block::List(words::summary(review))];
+    let mut blocks = vec![Block::List(one_minute::three_sentences(review))];
     if !review.headlines.is_empty() {
         blocks.push(Block::Table(table(review)));
     }
-    let mut notes = format!(
-        "Each number stands with its counts, its {} interval and its method; the methods are \
-         explained under Methods. Below {} cases only counts are shown.",
-        format::level(review.level),
-        format::FEWEST_CASES_FOR_PERCENT
-    );
-    if let Some(note) = words::chance_note(review) {
-        notes.push(' ');
-        notes.push_str(&note);
+    let things = one_minute::to_look_at(review);
+    if !things.is_empty() {
+        blocks.push(Block::Heading("To look at".to_owned()));
+        blocks.push(Block::List(things));
     }
-    blocks.push(Block::Text(notes));
+    blocks.push(Block::Text(notes(review)));
     Section {
         id: "summary",
         heading: format!("{} in one minute", format::month_name(review.month)),
         blocks,
     }
+}
+
+/// How the numbers are to be read, and how often comparisons and rules mislead.
+fn notes(review: &Review) -> String {
+    let reading = format!(
+        "Each number stands with its counts, its {} interval and its method. Below {} cases only \
+         counts are shown.",
+        format::level(review.level),
+        format::FEWEST_CASES_FOR_PERCENT
+    );
+    [
+        Some(reading),
+        words::chance_note(review),
+        signal_words::chance_note(review),
+    ]
+    .into_iter()
+    .flatten()
+    .collect::<Vec<_>>()
+    .join(" ")
 }
 
 fn table(review: &Review) -> Table {
@@ -44,31 +59,56 @@ fn table(review: &Review) -> Table {
             &with_interval(&month),
             &with_interval(&before),
             "What can be said",
-            "Method",
+            "Rules met",
         ],
     );
     for headline in &review.headlines {
-        if let Some(definition) = review.definition(&headline.measure) {
-            let (verdict, detail) = words::change_words(headline, definition);
-            let doubt =
-                coding::is_doubted(review, &definition.id).then(|| coding::SHORT.to_owned());
-            table.push(vec![
-                definition.title.as_str().into(),
-                series::value_cell(headline.month.as_ref()),
-                series::value_cell(headline.before.as_ref()),
-                Cell {
-                    text: verdict,
-                    details: Some(detail)
-                        .filter(|text| !text.is_empty())
-                        .into_iter()
-                        .chain(doubt)
-                        .collect(),
-                },
-                method(headline).into(),
-            ]);
-        }
+        let Some(definition) = review.definition(&headline.measure) else {
+            continue;
+        };
+        let (verdict, detail) = words::change_words(headline, definition);
+        let doubt = coding::is_doubted(review, &definition.id).then(|| coding::SHORT.to_owned());
+        let target = one_minute::target(review, definition, headline.month.as_ref());
+        table.push(vec![
+            Cell {
+                text: definition.title.clone(),
+                details: std::iter::once(method(headline)).chain(target).collect(),
+            },
+            series::value_cell(headline.month.as_ref()),
+            series::value_cell(headline.before.as_ref()),
+            Cell {
+                text: verdict,
+                details: Some(detail)
+                    .filter(|text| !text.is_empty())
+                    .into_iter()
+                    .chain(doubt)
+                    .collect(),
+            },
+            rules(review, &headline.measure),
+        ]);
     }
     table
+}
+
+/// The rules that a measure meets now: over all cases, and below them at single sites.
+fn rules(review: &Review, measure: &str) -> Cell {
+    let at_sites = review
+        .signals
+        .charts
+        .iter()
+        .filter(|chart| chart.measure == measure && chart.by != ALL)
+        .filter(|chart| chart.standing().next().is_some())
+        .map(|chart| {
+            format!(
+                "{}: {}",
+                groups::group_label(&chart.by, &chart.group),
+                signal_words::standing(Some(chart))
+            )
+        });
+    Cell {
+        text: signal_words::standing(review.signals.chart(measure, ALL, ALL)),
+        details: at_sites.collect(),
+    }
 }
 
 fn method(headline: &Headline) -> String {

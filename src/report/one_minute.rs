@@ -1,0 +1,254 @@
+//! The month in three sentences, and the two or three things to look at. Nothing is said here that no
+//! interval and no rule stands behind.
+
+use super::words::{self, Verdict, headline_verdict, inside_sentence, listed};
+use super::{format, signal_words};
+use crate::domain::counts::ALL;
+use crate::domain::measure::{Better, Definition};
+use crate::findings::coding_checks::coding_doubts;
+use crate::findings::finding::Finding;
+use crate::findings::review::{Change, Headline, Review};
+use crate::findings::signals::MonthChart;
+
+#[cfg(test)]
+mod tests;
+
+/// Most things to look at.
+const MOST_THINGS: usize = 3;
+
+/// Most signals of single sites in one sentence.
+const MOST_AT_SITES: usize = 2;
+
+/// A share of cases not judged that is worth a look.
+const MANY_NOT_JUDGED: f64 = 0.2;
+
+/// What changed, what did not, and what cannot be said.
+pub(super) fn three_sentences(review: &Review) -> Vec<String> {
+    if review.headlines.is_empty() {
+        return vec!["There are no headline measures in this review.".to_owned()];
+    }
+    let changed = changed(review);
+    let is_silent = |headline: &Headline| headline.change == Change::NotCompared;
+    if changed.is_none() && review.headlines.iter().all(is_silent) {
+        return vec!["There is nothing that this month can be compared with.".to_owned()];
+    }
+    let sentences = [changed, unchanged(review), unsaid(review)];
+    sentences.into_iter().flatten().collect()
+}
+
+/// Titles of the headlines with one verdict, as they stand inside a sentence.
+fn titles(review: &Review, wanted: Verdict) -> Vec<String> {
+    of_headlines(review)
+        .filter(|(headline, definition)| headline_verdict(headline, definition) == wanted)
+        .map(|(_, definition)| inside_sentence(&definition.title))
+        .collect()
+}
+
+fn of_headlines(review: &Review) -> impl Iterator<Item = (&Headline, &Definition)> {
+    let headlines = review.headlines.iter();
+    headlines.filter_map(|headline| Some((headline, review.definition(&headline.measure)?)))
+}
+
+fn changed(review: &Review) -> Option<String> {
+    let compared: Vec<_> = [
+        (Verdict::Better, "better"),
+        (Verdict::Worse, "worse"),
+        (Verdict::Higher, "higher"),
+        (Verdict::Lower, "lower"),
+    ]
+    .into_iter()
+    .filter_map(|(wanted, word)| Some((word, listed(&titles(review, wanted))?)))
+    .map(|(word, titles)| format!("clearly {word}: {titles}"))
+    .collect();
+    let mut parts = Vec::new();
+    if !compared.is_empty() {
+        parts.push(format!(
+            "against {}, {}",
+            words::before_words(review),
+            compared.join("; ")
+        ));
+    }
+    let whole = signals(review, |chart| chart.by == ALL);
+    if !whole.is_empty() {
+        parts.push(format!("unlike the baseline, {}", whole.join("; ")));
+    }
+    let at_sites = signals(review, |chart| chart.by != ALL);
+    if !at_sites.is_empty() {
+        let more = at_sites.len().saturating_sub(MOST_AT_SITES);
+        let more = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
+        let named = at_sites.iter().take(MOST_AT_SITES).cloned();
+        let named = named.collect::<Vec<_>>().join("; ");
+        parts.push(format!("at single sites, {named}{more}"));
+    }
+    if !parts.is_empty() {
+        return Some(format!("What changed: {}.", parts.join(". Also, ")));
+    }
+    let is_compared = of_headlines(review).any(|(headline, definition)| {
+        headline_verdict(headline, definition) == Verdict::NoClearChange
+    });
+    let is_followed = review
+        .signals
+        .charts
+        .iter()
+        .any(|chart| chart.chance.is_some());
+    match (is_compared, is_followed) {
+        (false, false) => None,
+        (true, false) => Some(format!(
+            "What changed: no measure that could be compared differs clearly from {}.",
+            words::before_words(review)
+        )),
+        (_, true) => Some(format!(
+            "What changed: nothing here differs clearly from {}, and no measure meets a rule that \
+             would set it apart from its baseline.",
+            words::before_words(review)
+        )),
+    }
+}
+
+/// The headline measures with rules that are met in the month in view, those met longest first.
+fn signals(review: &Review, is_wanted: impl Fn(&MonthChart) -> bool) -> Vec<String> {
+    let mut found: Vec<_> = review
+        .signals
+        .charts
+        .iter()
+        .filter(|chart| is_wanted(chart))
+        .filter(|chart| {
+            let mut headlines = review.headlines.iter();
+            headlines.any(|headline| headline.measure == chart.measure)
+        })
+        .filter_map(|chart| {
+            let definition = review.definition(&chart.measure)?;
+            let longest = chart.standing().max_by_key(|signal| signal.points)?;
+            let words = format!(
+                "{}{} ({})",
+                inside_sentence(&definition.title),
+                signal_words::place(chart),
+                signal_words::since(chart, longest)
+            );
+            Some((longest.points, words))
+        })
+        .collect();
+    found.sort_by_key(|(points, _)| std::cmp::Reverse(*points));
+    found.into_iter().map(|(_, words)| words).collect()
+}
+
+fn unchanged(review: &Review) -> Option<String> {
+    let titles = listed(&titles(review, Verdict::NoClearChange))?;
+    Some(format!(
+        "What did not change clearly: {titles}. That is not proof that nothing changed."
+    ))
+}
+
+fn unsaid(review: &Review) -> Option<String> {
+    let needed = review
+        .headlines
+        .iter()
+        .find_map(|headline| match headline.change {
+            Change::TooFewCases { needed } => Some(needed),
+            _ => None,
+        });
+    let few = listed(&titles(review, Verdict::TooFew))
+        .zip(needed)
+        .map(|(titles, needed)| {
+            format!(
+                "too few cases (at least {} needed): {titles}",
+                format::whole(needed)
+            )
+        });
+    let not_compared = listed(&titles(review, Verdict::NotCompared))
+        .map(|titles| format!("nothing to compare with: {titles}"));
+    let parts: Vec<_> = [few, not_compared].into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| format!("What cannot be said: {}.", parts.join("; ")))
+}
+
+/// The two or three things that deserve a look, the broadest first.
+pub(super) fn to_look_at(review: &Review) -> Vec<String> {
+    let whole = signals(review, |chart| chart.by == ALL);
+    let at_sites = signals(review, |chart| chart.by != ALL);
+    let met = whole.iter().chain(&at_sites).take(MOST_THINGS - 1).map(|words| {
+        format!(
+            "{}: see What is unlike before, and first whether recording or the mix of cases changed.",
+            format::capitalized(words)
+        )
+    });
+    let doubts = coding_doubts(&review.findings, review.month);
+    let doubted = (!doubts.is_empty()).then(|| {
+        format!(
+            "{} so far from what is published that {} coding deserves a look: see Data quality.",
+            format::capitalized(&format::counted(
+                doubts.len() as u64,
+                "number lies",
+                "numbers lie"
+            )),
+            if doubts.len() == 1 { "its" } else { "their" }
+        )
+    });
+    met.chain(doubted)
+        .chain(not_judged(review))
+        .take(MOST_THINGS)
+        .collect()
+}
+
+/// The headline with the largest part of its cases not judged in the month, when that is large.
+fn not_judged(review: &Review) -> Option<String> {
+    let part = |finding: &Finding| {
+        let all = finding.cases + finding.excluded;
+        if all == 0 || finding.suppressed {
+            0.0
+        } else {
+            finding.excluded as f64 / all as f64
+        }
+    };
+    let (finding, definition) = of_headlines(review)
+        .filter_map(|(headline, definition)| Some((headline.month.as_ref()?, definition)))
+        .filter(|(finding, _)| part(finding) >= MANY_NOT_JUDGED)
+        .max_by(|(a, _), (b, _)| part(a).total_cmp(&part(b)))?;
+    Some(format!(
+        "{}: {} of {} could not be judged, because a value that the definition needs is missing.",
+        definition.title,
+        format::whole(finding.excluded),
+        format::counted(finding.cases + finding.excluded, "case", "cases"),
+    ))
+}
+
+/// A target that the site set, and where the month stands beside it; `None` without a target.
+pub(super) fn target(
+    review: &Review,
+    definition: &Definition,
+    month: Option<&Finding>,
+) -> Option<String> {
+    let &target = review.targets.get(&definition.id)?;
+    let unit = super::series::unit(definition.kind);
+    let value = format::with_unit(unit, 1, target);
+    let wanted = match definition.better {
+        Better::Higher => format!("target: {value} or more"),
+        Better::Lower => format!("target: {value} or less"),
+        Better::Neither => format!("target: {value}"),
+    };
+    let Some(finding) = month.filter(|finding| format::shown_estimate(finding).is_some()) else {
+        return Some(format!("{wanted}; no value to hold against it"));
+    };
+    let estimate = format::shown_estimate(finding)?;
+    let is_reached = match definition.better {
+        Better::Higher => estimate >= target,
+        Better::Lower => estimate <= target,
+        Better::Neither => return Some(wanted),
+    };
+    let holds = match format::shown_limits(finding) {
+        (Some(low), Some(high)) => (low..=high).contains(&target),
+        _ => true,
+    };
+    Some(format!(
+        "{wanted}; {}{}",
+        if is_reached { "reached" } else { "not reached" },
+        if holds {
+            ", but the interval holds the target: this month alone cannot tell"
+        } else {
+            ""
+        }
+    ))
+}

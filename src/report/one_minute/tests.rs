@@ -1,0 +1,198 @@
+//! Tests of the first page in words.
+
+use super::*;
+use crate::domain::month::Month;
+use crate::findings::finding::Statistic;
+use crate::findings::signals::{ChartForm, MonthRule, MonthSignal, MonthValue, Side, Signals};
+use crate::report::tests::{invented, single};
+
+fn change(low: f64, high: f64) -> Change {
+    Change::Difference {
+        estimate: f64::midpoint(low, high),
+        low,
+        high,
+    }
+}
+
+fn quiet() -> Review {
+    let mut review = invented::review();
+    for headline in &mut review.headlines {
+        headline.change = change(-0.1, 0.1);
+        if let Some(month) = &mut headline.month {
+            month.excluded = 0;
+        }
+    }
+    review
+}
+
+/// A chart of which the last `points` months meet a rule.
+fn chart(review: &Review, measure: &str, site: Option<&str>, points: i32) -> MonthChart {
+    let months: Vec<Month> = review.month.plus(-11).through(review.month).collect();
+    let signals = (points > 0).then(|| MonthSignal {
+        rule: MonthRule::EightOnOneSide,
+        side: Some(Side::Above),
+        first: review.month.plus(1 - points),
+        last: review.month,
+        points: usize::try_from(points).expect("not negative"),
+    });
+    MonthChart {
+        measure: measure.to_owned(),
+        by: site.map_or(ALL, |_| "site").to_owned(),
+        group: site.unwrap_or(ALL).to_owned(),
+        statistic: Statistic::Median,
+        form: ChartForm::Xmr,
+        points: months
+            .into_iter()
+            .map(|month| MonthValue {
+                month,
+                n: 12,
+                value: Some(50.0),
+                line: Some(48.0),
+                low: Some(30.0),
+                high: Some(66.0),
+            })
+            .collect(),
+        baselines: Vec::new(),
+        signals: signals.into_iter().collect(),
+        chance: Some(0.03),
+        autocorrelation: None,
+    }
+}
+
+#[test]
+fn the_sentences_name_every_headline_once() {
+    let review = invented::review();
+    let sentences = three_sentences(&review);
+    let text = sentences.join(" ");
+    for definition in &review.definitions {
+        // Some titles begin with another title; every one must be there.
+        let title = inside_sentence(&definition.title);
+        assert!(text.contains(&title), "{title}");
+    }
+    assert!(text.contains("too few cases (at least 40 needed): "));
+    assert!(text.contains("nothing to compare with: "));
+    assert_eq!(sentences.len(), 3);
+}
+
+#[test]
+fn what_was_compared_is_not_called_uncompared() {
+    let mut review = quiet();
+    review.headlines[0].change = Change::TooFewCases { needed: 10 };
+    let text = three_sentences(&review).join(" ");
+    assert!(
+        text.ends_with("What cannot be said: too few cases (at least 10 needed): call to scope.")
+    );
+}
+
+#[test]
+fn nothing_changed_is_said_without_claiming_it() {
+    let mut review = quiet();
+    let sentences = three_sentences(&review);
+    assert_eq!(
+        sentences[0],
+        "What changed: no measure that could be compared differs clearly from the 12 months before."
+    );
+    assert!(sentences[1].contains("not proof"));
+
+    review.signals = Signals {
+        charts: vec![chart(&review, "call_to_scope", None, 0)],
+    };
+    assert_eq!(
+        three_sentences(&review)[0],
+        "What changed: nothing here differs clearly from the 12 months before, and no measure meets \
+         a rule that would set it apart from its baseline."
+    );
+    assert!(to_look_at(&review).is_empty());
+}
+
+#[test]
+fn rules_that_are_met_stand_with_their_place_and_start_the_longest_first() {
+    let mut review = quiet();
+    review.signals = Signals {
+        charts: vec![
+            chart(&review, "call_to_scope", None, 0),
+            chart(&review, "call_to_scope", Some("Alder"), 8),
+            chart(&review, "call_to_scope", Some("Birch"), 10),
+        ],
+    };
+    assert_eq!(
+        three_sentences(&review)[0],
+        "What changed: at single sites, call to scope at Birch (10 in a row above the center line, \
+         since December 2025); call to scope at Alder (8 in a row above the center line, since \
+         February 2026)."
+    );
+    let things = to_look_at(&review);
+    assert_eq!(things.len(), 2);
+    assert!(things[0].starts_with("Call to scope at Birch (10 in a row"));
+
+    review.signals.charts[0] = chart(&review, "call_to_scope", None, 9);
+    let sentence = &three_sentences(&review)[0];
+    assert!(sentence.starts_with(
+        "What changed: unlike the baseline, call to scope (9 in a row above the center line, since \
+         January 2026). Also, at single sites, "
+    ));
+}
+
+#[test]
+fn many_cases_that_could_not_be_judged_are_something_to_look_at() {
+    let mut review = quiet();
+    let definition = review
+        .definition("retrieval_success")
+        .expect("counted")
+        .clone();
+    let headline = review
+        .headlines
+        .iter_mut()
+        .find(|headline| headline.measure == definition.id)
+        .expect("a headline");
+    for (excluded, is_told) in [(4, false), (5, true)] {
+        headline.month = Some(Finding {
+            excluded,
+            ..single::share(15, 20)
+        });
+        let review = Review {
+            headlines: vec![headline.clone()],
+            ..invented::review()
+        };
+        let things = to_look_at(&review);
+        let told = format!(
+            "{}: 5 of 25 cases could not be judged, because a value that the definition needs is \
+             missing.",
+            definition.title
+        );
+        assert_eq!(things.contains(&told), is_told, "{things:?}");
+    }
+}
+
+#[test]
+fn a_target_stands_with_what_the_month_says_about_it() {
+    let mut review = invented::review();
+    let definition = review
+        .definition("retrieval_success")
+        .expect("counted")
+        .clone();
+    let words = |review: &Review, finding: Option<&Finding>| target(review, &definition, finding);
+    let finding = single::share(18, 20);
+    assert_eq!(words(&review, Some(&finding)), None);
+    for (value, expected) in [
+        (0.5, "target: 50% or more; reached"),
+        (
+            0.85,
+            "target: 85% or more; reached, but the interval holds the target: this month alone \
+             cannot tell",
+        ),
+        (
+            0.95,
+            "target: 95% or more; not reached, but the interval holds the target: this month alone \
+             cannot tell",
+        ),
+        (1.0, "target: 100% or more; not reached"),
+    ] {
+        review.targets.insert(definition.id.clone(), value);
+        assert_eq!(words(&review, Some(&finding)).as_deref(), Some(expected));
+    }
+    assert_eq!(
+        words(&review, None).as_deref(),
+        Some("target: 100% or more; no value to hold against it")
+    );
+}

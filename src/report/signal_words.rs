@@ -1,0 +1,162 @@
+//! What the rules found, in words: which rule, where and since when, and never why.
+
+use super::{format, groups};
+use crate::domain::counts::ALL;
+use crate::domain::measure::{Better, Definition};
+use crate::findings::finding::{Statistic, Unit};
+use crate::findings::review::Review;
+use crate::findings::signals::{ChartForm, MonthChart, MonthRule, MonthSignal, Side};
+
+/// The form of a chart by name.
+pub(super) const fn form_name(form: ChartForm) -> &'static str {
+    match form {
+        ChartForm::Run => "run chart",
+        ChartForm::P => "p chart",
+        ChartForm::LaneyP => "p\u{2032} chart",
+        ChartForm::U => "u chart",
+        ChartForm::LaneyU => "u\u{2032} chart",
+        ChartForm::Xmr => "XmR chart",
+    }
+}
+
+/// How the lines of a form are made, for the methods.
+pub(super) const fn form_sentence(form: ChartForm) -> &'static str {
+    match form {
+        ChartForm::Run => {
+            "Run chart: the median of the baseline, without limits. Met by more months in a row on \
+             one side than round(log2(n) + 3), or by fewer crossings than the 5% quantile of n - 1 \
+             tosses of a coin, for n months off the line (Anh\u{f8}j and Olesen 2014)."
+        }
+        ChartForm::P => {
+            "p chart: the pooled share of the baseline, limits 3 binomial standard deviations from \
+             it, for each month by its own number of cases."
+        }
+        ChartForm::LaneyP => {
+            "p\u{2032} chart: as the p chart, with limits widened by how much more neighboring months \
+             of the baseline differ than counting explains (Laney 2002)."
+        }
+        ChartForm::U => {
+            "u chart: the pooled rate of the baseline, limits 3 Poisson standard deviations from it, \
+             for each month by its own observed time."
+        }
+        ChartForm::LaneyU => {
+            "u\u{2032} chart: as the u chart, with limits widened by how much more neighboring months \
+             of the baseline differ than counting explains (Laney 2002)."
+        }
+        ChartForm::Xmr => {
+            "XmR chart: the mean of the monthly medians of the baseline, limits 2.66 mean moving \
+             ranges from it."
+        }
+    }
+}
+
+/// The unit of a followed number.
+pub(super) const fn unit(statistic: Statistic) -> Unit {
+    match statistic {
+        Statistic::Share | Statistic::TimeShare => Unit::Fraction,
+        Statistic::Rate => Unit::Per30SiteDays,
+        Statistic::Median | Statistic::P25 | Statistic::P75 | Statistic::P90 => Unit::Minutes,
+    }
+}
+
+/// What the months are held against.
+const fn line(form: ChartForm) -> &'static str {
+    match form {
+        ChartForm::Run => "median of the baseline",
+        _ => "center line",
+    }
+}
+
+/// A signal without its months: `beyond the upper limit`, `12 in a row above the center line`.
+pub(super) fn rule(chart: &MonthChart, signal: &MonthSignal) -> String {
+    let (limit, side) = match signal.side {
+        Some(Side::Above) => ("beyond the upper limit", "above"),
+        Some(Side::Below) => ("below the lower limit", "below"),
+        None => ("beyond a limit", "off"),
+    };
+    match signal.rule {
+        MonthRule::BeyondLimits => limit.to_owned(),
+        MonthRule::EightOnOneSide | MonthRule::LongRun => {
+            format!("{} in a row {side} the {}", signal.points, line(chart.form))
+        }
+        MonthRule::FewCrossings => format!("seldom crosses the {}", line(chart.form)),
+    }
+}
+
+/// A signal with its months: `12 in a row above the center line, October 2025 to September 2026`.
+pub(super) fn signal(chart: &MonthChart, signal: &MonthSignal) -> String {
+    let (first, last) = (
+        format::month_name(signal.first),
+        format::month_name(signal.last),
+    );
+    let rule = rule(chart, signal);
+    if signal.first == signal.last {
+        format!("{rule} in {first}")
+    } else {
+        format!("{rule}, {first} to {last}")
+    }
+}
+
+/// `at Birch`, or nothing for the whole service.
+pub(super) fn place(chart: &MonthChart) -> String {
+    if chart.by == ALL {
+        String::new()
+    } else {
+        format!(" at {}", groups::group_label(&chart.by, &chart.group))
+    }
+}
+
+/// Which direction is wanted, in brackets; nothing where neither is.
+pub(super) const fn wanted(definition: &Definition) -> &'static str {
+    match definition.better {
+        Better::Higher => " (more is wanted)",
+        Better::Lower => " (less is wanted)",
+        Better::Neither => "",
+    }
+}
+
+/// What holds at the month in view on one chart, in the words of its rules: `none`, or why nothing
+/// can be said.
+pub(super) fn standing(chart: Option<&MonthChart>) -> String {
+    let Some(chart) = chart else {
+        return "not followed".to_owned();
+    };
+    let signals: Vec<_> = chart.standing().map(|it| since(chart, it)).collect();
+    match (signals.is_empty(), chart.chance) {
+        (false, _) => signals.join("; "),
+        (true, Some(_)) => "none".to_owned(),
+        (true, None) => "too few months or cases for a rule".to_owned(),
+    }
+}
+
+/// A signal that holds at the month in view: `12 in a row above the center line, since October 2025`.
+pub(super) fn since(chart: &MonthChart, signal: &MonthSignal) -> String {
+    let rule = rule(chart, signal);
+    if signal.first == signal.last {
+        rule
+    } else {
+        format!("{rule}, since {}", format::month_name(signal.first))
+    }
+}
+
+/// How many charts there are and how often they would mislead; `None` without a chart.
+pub(super) fn chance_note(review: &Review) -> Option<String> {
+    let charts = review.signals.charts.len();
+    let (able, expected) = review.signals.expected_by_chance();
+    if charts == 0 {
+        return None;
+    }
+    let met = review
+        .signals
+        .charts
+        .iter()
+        .filter(|chart| chart.standing().next().is_some())
+        .count();
+    Some(format!(
+        "{} kept by month; {able} of them can meet a rule in {}. If nothing had changed, about {expected:.1} \
+         of these would meet one all the same; {met} {}.",
+        format::capitalized(&format::counted(charts as u64, "chart is", "charts are")),
+        format::month_name(review.month),
+        if met == 1 { "does" } else { "do" },
+    ))
+}
