@@ -20,7 +20,7 @@ use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
 use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
 use crate::findings::review::{DataQuality, Review};
-use crate::findings::signals::Signals;
+use crate::findings::signals::signals;
 use crate::measure::{self, InOrder};
 use crate::report::{self, ChartImage};
 use crate::stats::Level;
@@ -56,6 +56,9 @@ pub(super) struct Arguments {
     #[arg(long)]
     quiet: bool,
 }
+
+/// Months that the lines of a chart come from.
+const BASELINE_MONTHS: usize = 12;
 
 /// The words of `--share-interval`.
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -208,7 +211,14 @@ fn review(
         missing: missing_from_carts(&counts, settings),
         findings: findings(&counts, settings),
         comparisons: Comparisons::new(&counts, &definitions, &order, settings),
-        signals: Signals::default(),
+        signals: signals(
+            &counts,
+            &definitions,
+            first_month,
+            month,
+            &[],
+            BASELINE_MONTHS,
+        ),
         phases: Vec::new(),
         targets: BTreeMap::new(),
         definitions,

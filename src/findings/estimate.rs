@@ -8,7 +8,7 @@ use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::tally::Tally;
 use crate::stats::clustered::clustered_share;
 use crate::stats::proportion::{clopper_pearson, jeffreys, wilson};
-use crate::stats::quantile::{Distribution, quantile_interval};
+use crate::stats::quantile::{Distribution, quantile, quantile_interval};
 use crate::stats::rate::garwood;
 use crate::stats::survival::KaplanMeier;
 use crate::stats::{Interval, Level};
@@ -144,7 +144,7 @@ pub(super) fn share(key: &Key, count: ShareCount, settings: Settings) -> Finding
 }
 
 /// The tally behind a share; `None` without an eligible case.
-fn tally(count: ShareCount) -> Option<Tally> {
+pub(super) fn tally(count: ShareCount) -> Option<Tally> {
     Tally::new(count.hit.min(count.eligible), count.eligible)
         .expect("no more events than cases after the minimum")
 }
@@ -152,12 +152,7 @@ fn tally(count: ShareCount) -> Option<Tally> {
 /// The quantiles of a length of time. Kaplan-Meier as soon as one case was not followed to its end.
 pub(super) fn minutes(key: &Key, count: &MinutesCount, settings: Settings) -> Vec<Finding> {
     let cases: u64 = count.cases.values().sum();
-    let censored: u64 = count
-        .cases
-        .iter()
-        .filter(|((_, reached), _)| !reached)
-        .map(|(_, cases)| cases)
-        .sum();
+    let censored = censored(count);
     let (method, times) = if censored > 0 {
         (Method::KaplanMeier, followed_times(count, settings.level))
     } else {
@@ -186,13 +181,34 @@ pub(super) fn minutes(key: &Key, count: &MinutesCount, settings: Settings) -> Ve
         .collect()
 }
 
+/// Cases that were followed for a while only.
+fn censored(count: &MinutesCount) -> u64 {
+    let cases = count.cases.iter().filter(|((_, reached), _)| !reached);
+    cases.map(|(_, cases)| cases).sum()
+}
+
+/// The number of cases and their median, the same as that of [`minutes`] without its limits.
+pub(super) fn cases_and_median(count: &MinutesCount) -> (u64, Option<f64>) {
+    let median = if censored(count) > 0 {
+        let found = KaplanMeier::new(&count.cases).quantile(0.5, Level::P95);
+        found.and_then(|found| found.estimate)
+    } else {
+        quantile(&distribution(count), 0.5)
+    };
+    (count.cases.values().sum(), median)
+}
+
+fn distribution(count: &MinutesCount) -> Distribution {
+    let lengths = count.cases.iter();
+    Distribution::new(lengths.map(|((value, _), cases)| (*value, *cases)))
+}
+
 /// Estimate and limits of one quantile.
 type Time = (Option<f64>, Option<f64>, Option<f64>);
 
 /// The quantiles where every case came to its end.
 fn whole_times(count: &MinutesCount, level: Level) -> [Time; QUANTILES.len()] {
-    let lengths = count.cases.iter();
-    let values = Distribution::new(lengths.map(|((value, _), cases)| (*value, *cases)));
+    let values = distribution(count);
     QUANTILES.map(|(_, q)| {
         quantile_interval(&values, q, level).map_or((None, None, None), |found| {
             (Some(found.estimate), found.low, found.high)
@@ -215,21 +231,15 @@ fn followed_times(count: &MinutesCount, level: Level) -> [Time; QUANTILES.len()]
 /// The share of passes, with passes of one case belonging together.
 pub(super) fn passes(key: &Key, count: &PassesCount, settings: Settings) -> Finding {
     let cases = count.cases.values().sum();
-    let total = |part: fn(&(u64, u64)) -> u64| -> u64 {
-        count
-            .cases
-            .iter()
-            .map(|(pair, cases)| part(pair) * cases)
-            .sum()
-    };
+    let (events, attempts) = events_and_attempts(count);
     let share = clustered_share(&count.cases, settings.level);
     Finding {
         estimate: share.as_ref().map(|share| share.estimate),
         low: share.as_ref().map(|share| share.interval.low),
         high: share.as_ref().map(|share| share.interval.high),
-        events: total(|(events, _)| *events),
+        events,
         cases,
-        attempts: Some(total(|(_, attempts)| *attempts)),
+        attempts: Some(attempts),
         excluded: count.excluded,
         ..blank(
             key,
@@ -242,10 +252,30 @@ pub(super) fn passes(key: &Key, count: &PassesCount, settings: Settings) -> Find
     }
 }
 
+/// Events and attempts of all cases.
+pub(super) fn events_and_attempts(count: &PassesCount) -> (u64, u64) {
+    let total = |part: fn(&(u64, u64)) -> u64| -> u64 {
+        count
+            .cases
+            .iter()
+            .map(|(pair, cases)| part(pair) * cases)
+            .sum()
+    };
+    (
+        total(|(events, _)| *events),
+        total(|(_, attempts)| *attempts),
+    )
+}
+
+/// Events, and the observed time in units of 30 days of one site.
+pub(super) fn events_and_exposure(count: EventsCount) -> (u64, f64) {
+    (count.events, count.exposure_minutes as f64 / THIRTY_DAYS)
+}
+
 /// Events per 30 days of one site.
 pub(super) fn rate(key: &Key, count: EventsCount, settings: Settings) -> Finding {
-    let exposure = count.exposure_minutes as f64 / THIRTY_DAYS;
-    let rate = garwood(count.events, exposure, settings.level);
+    let (events, exposure) = events_and_exposure(count);
+    let rate = garwood(events, exposure, settings.level);
     Finding {
         estimate: rate.map(|rate| rate.rate),
         low: rate.map(|rate| rate.low),

@@ -11,10 +11,9 @@ use crate::stats::difference::{Estimate, square_and_add};
 use std::collections::BTreeMap;
 
 /// Measures of the first page, in its order.
-const HEADLINES: [&str; 9] = [
+pub(super) const HEADLINES: [&str; 8] = [
     "call_to_scope",
     "scoped_within_window",
-    "scoped_within_preferred_window",
     "retrieval_success",
     "first_device_success",
     "overtube_used_sharp",

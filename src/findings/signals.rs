@@ -1,8 +1,19 @@
 //! Signals: measures month by month against lines that stay as they are, and the rules that say where
 //! a measure is unlike the months that its lines come from. Knows counts and months, not pages.
 
+mod chart;
+mod followed;
+mod lines;
+mod patterns;
+mod series;
+#[cfg(test)]
+mod tests;
+
 use super::finding::Statistic;
+use crate::domain::counts::CountTables;
+use crate::domain::measure::Definition;
 use crate::domain::month::Month;
+use crate::domain::phase::Phase;
 
 pub use crate::stats::chart::limits::Side;
 
@@ -12,6 +23,39 @@ pub struct Signals {
     /// The charts: over all cases first, in the order of the first page and then of the report; then
     /// site by site, by name.
     pub charts: Vec<MonthChart>,
+}
+
+/// Every followed measure from `first_month` to `month`. Lines come from the first `baseline_months`
+/// months with a value, and anew from those behind a phase once it has as many. A month behind
+/// `month` changes nothing.
+pub fn signals(
+    counts: &CountTables,
+    definitions: &[Definition],
+    first_month: Month,
+    month: Month,
+    phases: &[Phase],
+    baseline_months: usize,
+) -> Signals {
+    let charts = followed::followed(counts, definitions)
+        .into_iter()
+        .filter_map(|followed| {
+            let series = series::Series::of(counts, &followed, first_month, month)?;
+            let site = followed.site();
+            let mut changes: Vec<Month> = phases
+                .iter()
+                .filter(|phase| phase.concerns(&followed.definition.id, site))
+                .map(|phase| phase.from)
+                .collect();
+            changes.sort_unstable();
+            Some(chart::month_chart(
+                &followed,
+                &series,
+                &changes,
+                baseline_months,
+            ))
+        })
+        .collect();
+    Signals { charts }
 }
 
 impl Signals {

@@ -38,6 +38,8 @@ pub mod run_chart;
 pub mod share;
 pub mod xmr;
 
+pub use moving::sigma_error;
+
 /// The mean, never outside its values, so that equal values have exactly their own value as mean.
 /// `None` without values, or when a value or the sum is not a finite number.
 fn mean(values: impl IntoIterator<Item = f64>) -> Option<f64> {

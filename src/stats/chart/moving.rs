@@ -1,6 +1,8 @@
 //! How far neighbors lie apart, and what that says about the spread. Knows numbers in order.
 
 use super::mean;
+use std::f64::consts::FRAC_PI_2;
+use std::f64::consts::PI;
 
 /// Mean range of two independent normal values in standard deviations, as the tables print it
 /// (d2 for samples of 2). Its exact value is `2 / sqrt(π)`, 1.12838; the printed one is used so
@@ -23,6 +25,26 @@ pub(super) fn moving_ranges(values: &[Option<f64>]) -> Vec<Option<f64>> {
 pub(super) fn sigma_of_neighbors(values: &[Option<f64>]) -> Option<f64> {
     let ranges = moving_ranges(values);
     Some(mean(ranges.into_iter().flatten())? / MEAN_RANGE_OF_TWO)
+}
+
+/// Relative standard error of a standard deviation from the mean moving range of independent normal
+/// values, given which of the points were observed. `None` without two neighbors.
+///
+/// With `k` ranges of which `a` pairs share a value, the relative variance of their mean is
+/// `(k (π/2 - 1) + 2 a c) / k²`, where `c = (3/4)^½ + π/12 - 1` is the relative covariance of two
+/// ranges that share a value. Without gaps this is the `(0.8264 n - 1.082) / (n - 1)²` of Cryer &
+/// Ryan (1990), Journal of Quality Technology 22:187-192; from memory.
+pub fn sigma_error(is_observed: &[bool]) -> Option<f64> {
+    let is_range = |from: usize| is_observed[from..from + 2].iter().all(|seen| *seen);
+    let starts = 0..is_observed.len().saturating_sub(1);
+    let ranges = starts.clone().filter(|from| is_range(*from)).count() as f64;
+    let shared = starts
+        .skip(1)
+        .filter(|from| is_range(from - 1) && is_range(*from))
+        .count() as f64;
+    let covariance = 0.75_f64.sqrt() + PI / 12.0 - 1.0;
+    let variance = ranges * (FRAC_PI_2 - 1.0) + 2.0 * shared * covariance;
+    (ranges > 0.0).then(|| variance.sqrt() / ranges)
 }
 
 #[cfg(test)]

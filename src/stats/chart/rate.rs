@@ -24,6 +24,16 @@ impl EventCount {
         is_usable.then_some(EventCount { events, exposure })
     }
 
+    /// Number of events.
+    pub fn events(self) -> u64 {
+        self.events
+    }
+
+    /// Observed time, in the unit that it was given in.
+    pub fn exposure(self) -> f64 {
+        self.exposure
+    }
+
     /// Events per unit of exposure.
     pub fn rate(self) -> f64 {
         self.events as f64 / self.exposure

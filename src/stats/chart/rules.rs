@@ -40,7 +40,7 @@ pub struct Signal {
 }
 
 /// Points in a row on one side that make a signal.
-const LONG_RUN: usize = 8;
+pub const LONG_RUN: usize = 8;
 
 /// The signals by the given rules, in the order of points, then of rules. Each rule counts once,
 /// however often it is given.

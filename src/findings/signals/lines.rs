@@ -1,0 +1,168 @@
+//! The lines of a chart: which form fits what was counted in the baseline, and where its limits
+//! lie in every other month. The form follows from the kind of measure and from the baseline
+//! alone, by rules that are fixed here.
+
+use super::ChartForm;
+use super::series::Data;
+use crate::domain::tally::Tally;
+use crate::stats::chart::limits::Bounds;
+use crate::stats::chart::limits::Limits;
+use crate::stats::chart::limits::Possible;
+use crate::stats::chart::rate::EventCount;
+use crate::stats::chart::rate::RateBaseline;
+use crate::stats::chart::rate::laney_u_baseline;
+use crate::stats::chart::rate::u_baseline;
+use crate::stats::chart::run_chart;
+use crate::stats::chart::share::ShareBaseline;
+use crate::stats::chart::share::laney_p_baseline;
+use crate::stats::chart::share::p_baseline;
+use crate::stats::chart::xmr::XmrBaseline;
+use crate::stats::chart::xmr::xmr_baseline;
+use std::ops::Range;
+
+/// Fewest points for limits; with fewer a chart is a run chart.
+pub(super) const POINTS_FOR_LIMITS: usize = 12;
+
+/// Fewest hits, and fewest misses, that a month of the baseline must have on average for limits
+/// of a share: the distribution is too lopsided below.
+const EXPECTED_FOR_SHARES: f64 = 5.0;
+
+/// Fewest events that a month of the baseline must have on average for limits of a rate. With
+/// fewer a single event may lie beyond the upper limit.
+const EXPECTED_FOR_RATES: f64 = 1.0;
+
+/// Cases a month from which counting never explains how much months differ.
+const CASES_ALWAYS_OVERDISPERSED: f64 = 1000.0;
+
+/// The lines of one stretch of months.
+pub(super) enum Lines {
+    /// A median.
+    Run(f64),
+    /// Lines of shares.
+    Shares(ChartForm, ShareBaseline),
+    /// Lines of rates.
+    Rates(ChartForm, RateBaseline),
+    /// Lines of single values.
+    Medians(XmrBaseline),
+}
+
+impl Lines {
+    /// The lines that the months `baseline` of `data` give; `None` without a value among them.
+    pub(super) fn new(
+        data: &Data,
+        values: &[Option<f64>],
+        baseline: Range<usize>,
+    ) -> Option<Lines> {
+        let points = values[baseline.clone()].iter().flatten().count();
+        let with_limits = (points >= POINTS_FOR_LIMITS)
+            .then(|| match data {
+                Data::Shares(tallies) => share_lines(&tallies[baseline.clone()]),
+                Data::Passes(tallies) => pass_lines(&tallies[baseline.clone()]),
+                Data::Rates(counts) => rate_lines(&counts[baseline.clone()]),
+                Data::Medians(medians) => {
+                    let lines = xmr_baseline(&medians[baseline.clone()], Possible::NotNegative);
+                    lines.map(Lines::Medians)
+                }
+            })
+            .flatten();
+        with_limits.or_else(|| {
+            let chart = run_chart::run_chart(&values[baseline])?;
+            Some(Lines::Run(chart.center))
+        })
+    }
+
+    /// The form of the chart.
+    pub(super) fn form(&self) -> ChartForm {
+        match self {
+            Lines::Run(_) => ChartForm::Run,
+            Lines::Shares(form, _) | Lines::Rates(form, _) => *form,
+            Lines::Medians(_) => ChartForm::Xmr,
+        }
+    }
+
+    /// The line about which runs are counted.
+    pub(super) fn center(&self) -> f64 {
+        match self {
+            Lines::Run(center) => *center,
+            Lines::Shares(_, lines) => lines.center(),
+            Lines::Rates(_, lines) => lines.center(),
+            Lines::Medians(lines) => lines.center(),
+        }
+    }
+
+    /// The lines at the month with this place in `data`. Limits that depend on how much was
+    /// counted in a month are missing at a gap.
+    pub(super) fn at(&self, data: &Data, index: usize) -> Limits {
+        let limits = match (self, data) {
+            (Lines::Shares(_, lines), Data::Shares(tallies) | Data::Passes(tallies)) => {
+                let charted = lines.chart(&tallies[index..=index]);
+                charted.first().copied().flatten()
+            }
+            (Lines::Rates(_, lines), Data::Rates(counts)) => {
+                let charted = lines.chart(&counts[index..=index]);
+                charted.first().copied().flatten()
+            }
+            (Lines::Medians(lines), _) => return lines.limits(),
+            _ => None,
+        };
+        limits.map_or(
+            Limits {
+                center: self.center(),
+                run_line: self.center(),
+                two_sigma: Bounds::NONE,
+                control: Bounds::NONE,
+            },
+            |point| point.limits,
+        )
+    }
+}
+
+/// p chart or p' chart; `None` where hits or misses are too few for limits.
+fn share_lines(tallies: &[Option<Tally>]) -> Option<Lines> {
+    let plain = p_baseline(tallies).filter(|_| is_often_enough(tallies))?;
+    let laney = laney_p_baseline(tallies).filter(|laney| {
+        cases_a_month(tallies) > CASES_ALWAYS_OVERDISPERSED
+            || is_overdispersed(laney.sigma_z(), tallies)
+    });
+    Some(match laney {
+        Some(laney) => Lines::Shares(ChartForm::LaneyP, laney.never_narrower()),
+        None => Lines::Shares(ChartForm::P, plain),
+    })
+}
+
+/// p' chart of passes, since passes of one case go together: never narrower than if they did not.
+fn pass_lines(tallies: &[Option<Tally>]) -> Option<Lines> {
+    let laney = laney_p_baseline(tallies).filter(|_| is_often_enough(tallies))?;
+    Some(Lines::Shares(ChartForm::LaneyP, laney.never_narrower()))
+}
+
+/// u chart or u' chart; `None` where events are too few for limits.
+fn rate_lines(counts: &[Option<EventCount>]) -> Option<Lines> {
+    let observed = || counts.iter().flatten();
+    let events: u64 = observed().map(|count| count.events()).sum();
+    let is_often_enough = events as f64 >= EXPECTED_FOR_RATES * observed().count() as f64;
+    let plain = u_baseline(counts).filter(|_| is_often_enough)?;
+    let laney = laney_u_baseline(counts).filter(|laney| is_overdispersed(laney.sigma_z(), counts));
+    Some(match laney {
+        Some(laney) => Lines::Rates(ChartForm::LaneyU, laney.never_narrower()),
+        None => Lines::Rates(ChartForm::U, plain),
+    })
+}
+
+fn is_often_enough(tallies: &[Option<Tally>]) -> bool {
+    let sum = |part: fn(Tally) -> u64| -> u64 { tallies.iter().flatten().map(|t| part(*t)).sum() };
+    let needed = EXPECTED_FOR_SHARES * tallies.iter().flatten().count() as f64;
+    sum(Tally::events).min(sum(Tally::misses)) as f64 >= needed
+}
+
+fn cases_a_month(tallies: &[Option<Tally>]) -> f64 {
+    let cases: u64 = tallies.iter().flatten().map(|tally| tally.cases()).sum();
+    cases as f64 / tallies.iter().flatten().count() as f64
+}
+
+/// Whether `sigma_z` is larger than months explain that differ by counting alone: above 1 by more
+/// than two of its standard errors, which are those of a mean moving range.
+fn is_overdispersed<T>(sigma_z: f64, points: &[Option<T>]) -> bool {
+    let is_observed: Vec<bool> = points.iter().map(Option::is_some).collect();
+    crate::stats::chart::sigma_error(&is_observed).is_some_and(|error| sigma_z > 1.0 + 2.0 * error)
+}
