@@ -11,7 +11,7 @@ use crate::export::counts::count_tables;
 use crate::export::directory::OutputDirectory;
 use crate::export::findings::findings_table;
 use crate::export::headlines::headlines_table;
-use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
+use crate::export::manifest::{self, Input, Manifest, Period, RowsRead, issue_tallies};
 use crate::export::sha256::sha256_hex;
 use crate::export::table::Format;
 use crate::findings::cart::missing_from_carts;
@@ -19,7 +19,7 @@ use crate::findings::comparisons::{CaseOrder, Comparisons, HARM};
 use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
 use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
-use crate::findings::review::{DataQuality, Review};
+use crate::findings::review::{DataQuality, Review, ReviewInput};
 use crate::findings::signals::signals;
 use crate::measure::{self, InOrder};
 use crate::report::{self, ChartImage};
@@ -114,7 +114,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         &counts,
         &definitions,
     )?;
-    let review = review(
+    let mut review = review(
         &read,
         observed,
         definitions,
@@ -123,6 +123,8 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         settings,
         made_on,
     );
+    let files = inputs(&read)?;
+    review.inputs = files.iter().map(as_shown).collect();
     let crossed = limits::crossed(&read);
 
     let page = report::page(&review);
@@ -158,7 +160,14 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     if arguments.list_words {
         write_words(&mut directory, &read)?;
     }
-    let manifest = manifest(arguments, &read, &review, &crossed, directory.written())?;
+    let manifest = manifest(
+        arguments,
+        &read,
+        files,
+        &review,
+        &crossed,
+        directory.written(),
+    )?;
     directory.write(manifest::FILE_NAME, manifest.to_json().as_bytes())?;
     let target = directory.finish()?;
 
@@ -173,6 +182,13 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     summary::warn_of_scores(ingested);
     limits::warn(&crossed);
     Ok(Outcome::of(&crossed))
+}
+
+fn as_shown(input: &Input) -> ReviewInput {
+    ReviewInput {
+        role: input.role.clone(),
+        sha256: input.sha256.clone(),
+    }
 }
 
 fn month_in_view(asked_for: Option<Month>, (first, last): (Month, Month)) -> anyhow::Result<Month> {
@@ -230,6 +246,7 @@ fn review(
             issues: ingested.issues.tallies(),
             completeness: ingested.completeness.clone(),
         },
+        inputs: Vec::new(),
         level: settings.level.fraction(),
         tool_version: env!("CARGO_PKG_VERSION"),
         made_on,
@@ -282,6 +299,7 @@ fn painted(charts: &[ChartImage], threads: NonZeroUsize) -> Vec<Vec<u8>> {
 fn manifest(
     arguments: &Arguments,
     read: &Read,
+    inputs: Vec<Input>,
     review: &Review,
     crossed: &[String],
     outputs: &[String],
@@ -299,7 +317,7 @@ fn manifest(
             last: review.last_month,
         }),
         options,
-        inputs: inputs(read)?,
+        inputs,
         mapping_sha256: Some(sha256_hex(read.mapping.bytes())?),
         measures: review
             .definitions

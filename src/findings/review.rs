@@ -47,6 +47,15 @@ pub enum Change {
     },
 }
 
+/// A file that was read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReviewInput {
+    /// What it was read as: `cases`, `passes` or `mapping`.
+    pub role: String,
+    /// SHA-256 in lowercase hexadecimal.
+    pub sha256: String,
+}
+
 /// What became of the rows, and what was wrong with them. Positions stay in `internal/`.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct DataQuality {
@@ -101,6 +110,8 @@ pub struct Review {
     pub flow: Flow,
     /// The rows behind the counts.
     pub quality: DataQuality,
+    /// The files behind the review.
+    pub inputs: Vec<ReviewInput>,
     /// Confidence level of all intervals, in 0 to 1.
     pub level: f64,
     /// Version of this tool.

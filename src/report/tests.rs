@@ -80,6 +80,7 @@ fn a_usual_month_has_every_section_and_every_link_leads_somewhere() {
         "methods",
         "cautions",
         "words",
+        "writing-up",
     ] {
         assert!(ids.contains(&section), "{section}");
     }

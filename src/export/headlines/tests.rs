@@ -26,6 +26,7 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         missing: Findings::default(),
         headlines,
         comparisons: Comparisons::default(),
+        inputs: Vec::new(),
         signals: Signals::default(),
         phases: Vec::new(),
         targets: BTreeMap::new(),

@@ -235,7 +235,13 @@ fn points(scene: &mut Scene, panel: &Panel, months: &Months, axis: &Axis) {
 /// The rules by name: beside a point that meets one, and above the months that meet one together.
 fn rules(scene: &mut Scene, panel: &Panel, months: &Months, axis: &Axis, top: i32) {
     let mut free_from = i32::MIN;
+    let mut named: Vec<&str> = Vec::new();
     for stretch in &panel.stretches {
+        // Points that meet the same rule have the same mark; its name once is enough.
+        if stretch.is_of_points && named.contains(&stretch.words.as_str()) {
+            continue;
+        }
+        named.push(&stretch.words);
         let width = text_width(&stretch.words, Size::Small.pixels());
         if stretch.is_of_points {
             let value = panel

@@ -1,12 +1,13 @@
 //! The end of the page: definitions, methods, cautions, words and versions.
 
-use super::{devices, harm_over_time, signals};
+use super::{devices, glossary, harm_over_time, signals};
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::findings::comparisons::method::ComparisonMethod;
 use crate::findings::finding::{Finding, Method, Statistic};
 use crate::findings::review::{Change, Headline, Review};
 use crate::report::content::{Block, Section};
 use crate::report::{format, series, words};
+use std::collections::BTreeMap;
 
 /// The sections; they always exist.
 pub(super) fn sections(review: &Review) -> [Section; 4] {
@@ -29,7 +30,10 @@ pub(super) fn sections(review: &Review) -> [Section; 4] {
         Section {
             id: "words",
             heading: "Words and versions".to_owned(),
-            blocks: vec![Block::Terms(glossary()), Block::List(versions(review))],
+            blocks: vec![
+                Block::Terms(glossary::terms()),
+                Block::List(versions(review)),
+            ],
         },
     ]
 }
@@ -153,43 +157,6 @@ const CAUTIONS: [&str; 8] = [
     "Cases with a missing value are left out of the measures that need it, and counted as not judged.",
 ];
 
-fn glossary() -> Vec<(String, Vec<String>)> {
-    [
-        (
-            "n of N",
-            "Cases that meet the definition, and cases that could be judged.",
-        ),
-        (
-            "Interval",
-            "The values that fit the data. Made anew from data of the same kind over and over, \
-             intervals hold the true value as often as their level says.",
-        ),
-        ("Median", "Half of the cases took no longer."),
-        (
-            "Middle half",
-            "From the lower to the upper quartile: a quarter of the cases lie below it, a quarter above.",
-        ),
-        ("Nine of ten within", "The 90th percentile."),
-        (
-            "Not followed to the end",
-            "Cancelled or transferred before; the time until then still counts.",
-        ),
-        (
-            "Not reached",
-            "Too few cases got that far to say how long that many take.",
-        ),
-        (
-            "Not judged",
-            "The definition does not fit the case, such as a window for which no guideline row fits, or a value that it needs is missing or impossible.",
-        ),
-        ("Pass", "One device going down once."),
-        ("Site-day", "One site observed for one day."),
-    ]
-    .into_iter()
-    .map(|(term, meaning)| (term.to_owned(), vec![meaning.to_owned()]))
-    .collect()
-}
-
 fn versions(review: &Review) -> Vec<String> {
     let mut lines = vec![format!("scopetally {}", review.tool_version)];
     lines.extend(
@@ -199,5 +166,19 @@ fn versions(review: &Review) -> Vec<String> {
             .map(|date| format!("Made on {date}")),
     );
     lines.push(format!("Records: {}", series::period(review)));
+    let mut place = BTreeMap::<&str, usize>::new();
+    for input in &review.inputs {
+        let place = place.entry(input.role.as_str()).or_default();
+        *place += 1;
+        lines.push(format!(
+            "Input, {} {place}: SHA-256 {}",
+            input.role, input.sha256
+        ));
+    }
+    lines.push(
+        "run.json beside this page holds the file names, the options, how the files were read, and \
+         what became of every row."
+            .to_owned(),
+    );
     lines
 }

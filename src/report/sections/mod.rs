@@ -12,6 +12,7 @@ mod coding;
 mod definitions;
 mod devices;
 mod distribution;
+mod glossary;
 mod harm;
 mod harm_kinds;
 mod harm_over_time;
@@ -27,6 +28,7 @@ mod switches;
 mod time;
 mod time_parts;
 mod window;
+mod writing_up;
 
 use super::chart::Plot;
 use super::content::{Block, Section};
@@ -61,6 +63,7 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
     sections.extend(measured.into_iter().flatten());
     sections.push(quality::section(review));
     sections.extend(definitions::sections(review));
+    sections.push(writing_up::section(review));
     coding::add_cautions(review, &mut sections);
     sections
 }

@@ -67,6 +67,7 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         missing: Findings::default(),
         headlines,
         comparisons: Comparisons::default(),
+        inputs: Vec::new(),
         signals: Signals::default(),
         phases: Vec::new(),
         targets: BTreeMap::new(),
