@@ -3,6 +3,7 @@
 use crate::domain::counts::ALL;
 use crate::domain::measure::MeasureKind;
 use crate::domain::month::Month;
+use std::cmp::Ordering;
 
 /// Which number about a measure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -237,23 +238,29 @@ pub struct Address<'a> {
 
 /// All findings of a run, sorted by measure, dimensions, group, month and statistic.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Findings(Vec<Finding>);
+pub struct Findings {
+    sorted: Vec<Finding>,
+    any_suppressed: bool,
+}
 
 impl Findings {
     /// Sorts and keeps `findings`.
     pub fn new(mut findings: Vec<Finding>) -> Findings {
         findings.sort_by(|a, b| sort_key(a).cmp(&sort_key(b)));
-        Findings(findings)
+        Findings {
+            any_suppressed: findings.iter().any(|finding| finding.suppressed),
+            sorted: findings,
+        }
     }
 
     /// All of them, in order.
     pub fn iter(&self) -> impl Iterator<Item = &Finding> {
-        self.0.iter()
+        self.sorted.iter()
     }
 
     /// The finding at `address`; `None` when nothing was counted there.
     pub fn at(&self, address: Address<'_>) -> Option<&Finding> {
-        self.0
+        self.sorted
             .binary_search_by(|finding| {
                 sort_key(finding).cmp(&(
                     address.measure,
@@ -264,40 +271,69 @@ impl Findings {
                 ))
             })
             .ok()
-            .map(|index| &self.0[index])
+            .map(|index| &self.sorted[index])
     }
 
     /// The monthly series of one group, oldest first.
     pub fn by_month<'a>(
         &'a self,
-        measure: &'a str,
-        by: &'a str,
-        group: &'a str,
+        measure: &str,
+        by: &str,
+        group: &str,
         statistic: Statistic,
     ) -> impl Iterator<Item = (Month, &'a Finding)> {
-        self.0
-            .iter()
-            .filter(move |finding| {
-                finding.measure == measure
-                    && finding.by == by
-                    && finding.group == group
-                    && finding.statistic == statistic
-            })
-            .filter_map(|finding| finding.month.map(|month| (month, finding)))
+        between(self.of(measure, by), |finding| {
+            finding.group.as_str().cmp(group)
+        })
+        .iter()
+        .filter(move |finding| finding.statistic == statistic)
+        .filter_map(|finding| finding.month.map(|month| (month, finding)))
     }
 
     /// One finding per group over the whole period, in the order of the group names.
     pub fn by_group<'a>(
         &'a self,
-        measure: &'a str,
-        by: &'a str,
+        measure: &str,
+        by: &str,
         statistic: Statistic,
     ) -> impl Iterator<Item = &'a Finding> {
-        self.0.iter().filter(move |finding| {
-            finding.measure == measure
-                && finding.by == by
-                && finding.statistic == statistic
-                && finding.month.is_none()
+        self.groups(measure, by)
+            .flat_map(|of_group| {
+                of_group
+                    .iter()
+                    .take_while(|finding| finding.month.is_none())
+            })
+            .filter(move |finding| finding.statistic == statistic)
+    }
+
+    /// The names of the groups of a measure, in order.
+    pub fn group_names<'a>(&'a self, measure: &str, by: &str) -> impl Iterator<Item = &'a str> {
+        self.groups(measure, by)
+            .filter_map(|of_group| of_group.first())
+            .map(|finding| finding.group.as_str())
+    }
+
+    /// Whether any number is withheld.
+    pub fn any_suppressed(&self) -> bool {
+        self.any_suppressed
+    }
+
+    /// The findings of a measure, group after group; in each the whole period comes first.
+    fn groups<'a>(&'a self, measure: &str, by: &str) -> impl Iterator<Item = &'a [Finding]> {
+        let mut rest = self.of(measure, by);
+        std::iter::from_fn(move || {
+            let first = rest.first()?;
+            let (of_group, others) =
+                rest.split_at(rest.partition_point(|finding| finding.group == first.group));
+            rest = others;
+            Some(of_group)
+        })
+    }
+
+    /// The findings of a measure split by the given dimensions.
+    fn of(&self, measure: &str, by: &str) -> &[Finding] {
+        between(&self.sorted, |finding| {
+            (finding.measure.as_str(), finding.by.as_str()).cmp(&(measure, by))
         })
     }
 
@@ -316,6 +352,13 @@ impl Findings {
             statistic,
         })
     }
+}
+
+/// The stretch of sorted findings that `order` calls equal.
+fn between(sorted: &[Finding], order: impl Fn(&Finding) -> Ordering) -> &[Finding] {
+    let from = sorted.partition_point(|finding| order(finding).is_lt());
+    let rest = &sorted[from..];
+    &rest[..rest.partition_point(|finding| order(finding).is_eq())]
 }
 
 fn sort_key(finding: &Finding) -> (&str, &str, &str, Option<Month>, Statistic) {

@@ -50,10 +50,12 @@ pub(super) fn in_list_order<'a>(
 /// Names of the sites that appear in any finding.
 pub(super) fn sites(review: &Review) -> BTreeSet<&str> {
     review
-        .findings
+        .definitions
         .iter()
-        .filter(|finding| finding.by == CaseField::Site.column())
-        .map(|finding| finding.group.as_str())
+        .flat_map(|definition| {
+            let findings = &review.findings;
+            findings.group_names(&definition.id, CaseField::Site.column())
+        })
         .filter(|&site| site != NOT_RECORDED)
         .collect()
 }

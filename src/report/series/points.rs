@@ -70,8 +70,7 @@ pub(super) fn shows_cases(review: &Review, definition: &Definition, months: &[Mo
         .flat_map(|&month| case_dots(review, definition, month))
         .map(|dot| dot.count)
         .sum();
-    (1..=MOST_CASE_DOTS).contains(&count)
-        && !review.findings.iter().any(|finding| finding.suppressed)
+    (1..=MOST_CASE_DOTS).contains(&count) && !review.findings.any_suppressed()
 }
 
 /// One line per group, and how many groups were left to the table.
