@@ -1,6 +1,7 @@
 //! Signals: measures month by month against lines that stay as they are, and the rules that say where
 //! a measure is unlike the months that its lines come from. Knows counts and months, not pages.
 
+mod chance;
 mod chart;
 mod followed;
 mod lines;
