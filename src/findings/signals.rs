@@ -92,6 +92,20 @@ pub enum ChartForm {
     Xmr,
 }
 
+impl ChartForm {
+    /// The word in tables.
+    pub const fn code(self) -> &'static str {
+        match self {
+            ChartForm::Run => "run",
+            ChartForm::P => "p",
+            ChartForm::LaneyP => "laney_p",
+            ChartForm::U => "u",
+            ChartForm::LaneyU => "laney_u",
+            ChartForm::Xmr => "xmr",
+        }
+    }
+}
+
 /// One measure of one group, month by month.
 #[derive(Clone, Debug, PartialEq)]
 pub struct MonthChart {
@@ -185,4 +199,16 @@ pub enum MonthRule {
     LongRun,
     /// A run chart that crosses its median less often than shuffled points do.
     FewCrossings,
+}
+
+impl MonthRule {
+    /// The word in tables.
+    pub const fn code(self) -> &'static str {
+        match self {
+            MonthRule::BeyondLimits => "beyond_limits",
+            MonthRule::EightOnOneSide => "eight_on_one_side",
+            MonthRule::LongRun => "long_run",
+            MonthRule::FewCrossings => "few_crossings",
+        }
+    }
 }
