@@ -13,6 +13,7 @@ use crate::export::findings::findings_table;
 use crate::export::headlines::headlines_table;
 use crate::export::manifest::{self, Input, Manifest, Period, RowsRead, issue_tallies};
 use crate::export::sha256::sha256_hex;
+use crate::export::signals::{signal_charts_table, signals_table};
 use crate::export::table::Format;
 use crate::findings::cart::missing_from_carts;
 use crate::findings::comparisons::{CaseOrder, Comparisons, HARM};
@@ -145,6 +146,8 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         findings_table(&review.findings)?,
         headlines_table(&review)?,
         comparisons_table(&review)?,
+        signals_table(&review.signals)?,
+        signal_charts_table(&review.signals)?,
     ] {
         write_table(&mut directory, "tables", &table, &Format::ALL)?;
     }

@@ -13,5 +13,6 @@ pub mod headlines;
 pub mod issues;
 pub mod manifest;
 pub mod sha256;
+pub mod signals;
 pub mod table;
 pub mod words;

@@ -1,6 +1,7 @@
 //! Signals: measures month by month against lines that stay as they are, and the rules that say where
 //! a measure is unlike the months that its lines come from. Knows counts and months, not pages.
 
+mod chance;
 mod chart;
 mod followed;
 mod lines;
@@ -89,6 +90,20 @@ pub enum ChartForm {
     LaneyU,
     /// Individual values: one median a month.
     Xmr,
+}
+
+impl ChartForm {
+    /// The word in tables.
+    pub const fn code(self) -> &'static str {
+        match self {
+            ChartForm::Run => "run",
+            ChartForm::P => "p",
+            ChartForm::LaneyP => "laney_p",
+            ChartForm::U => "u",
+            ChartForm::LaneyU => "laney_u",
+            ChartForm::Xmr => "xmr",
+        }
+    }
 }
 
 /// One measure of one group, month by month.
@@ -184,4 +199,16 @@ pub enum MonthRule {
     LongRun,
     /// A run chart that crosses its median less often than shuffled points do.
     FewCrossings,
+}
+
+impl MonthRule {
+    /// The word in tables.
+    pub const fn code(self) -> &'static str {
+        match self {
+            MonthRule::BeyondLimits => "beyond_limits",
+            MonthRule::EightOnOneSide => "eight_on_one_side",
+            MonthRule::LongRun => "long_run",
+            MonthRule::FewCrossings => "few_crossings",
+        }
+    }
 }

@@ -28,6 +28,7 @@
 
 pub mod autocorrelation;
 pub mod between;
+pub mod false_alarm;
 pub mod funnel;
 pub mod limits;
 mod moving;

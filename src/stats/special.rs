@@ -111,6 +111,11 @@ fn normal_log_tails(z: f64) -> LogTails {
     }
 }
 
+/// The standard normal probability of a value at or below `z`.
+pub(super) fn normal_below(z: f64) -> f64 {
+    0.5 * libm::erfc(-z / SQRT_2)
+}
+
 /// First four cumulants of a distribution that is near normal.
 #[derive(Clone, Copy, Debug)]
 struct Cumulants {

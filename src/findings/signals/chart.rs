@@ -5,6 +5,7 @@ use super::ChartForm;
 use super::MonthChart;
 use super::MonthSignal;
 use super::MonthValue;
+use super::chance::chance;
 use super::followed::Followed;
 use super::lines::Lines;
 use super::patterns::beyond_and_long;
@@ -16,12 +17,12 @@ use crate::stats::chart::limits::ChartPoint;
 use std::ops::Range;
 
 /// Months with the same lines.
-struct Stretch {
+pub(super) struct Stretch {
     /// Where the lines hold.
-    span: Range<usize>,
+    pub(super) span: Range<usize>,
     /// Where they come from, the beginning of the span.
-    baseline: Range<usize>,
-    lines: Lines,
+    pub(super) baseline: Range<usize>,
+    pub(super) lines: Lines,
 }
 
 /// The chart of a series whose process may have changed at the beginning of `changes`, oldest
@@ -44,7 +45,7 @@ pub(super) fn month_chart(
             high: None,
         })
         .collect();
-    let mut signals = Vec::new();
+    let (mut signals, mut at_last) = (Vec::new(), None);
     for stretch in &stretches {
         let mut charted = vec![None; stretch.span.len()];
         for index in stretch.span.clone() {
@@ -59,6 +60,7 @@ pub(super) fn month_chart(
             Lines::Run(line) => long_and_few_crossings(&values[stretch.span.clone()], line),
             _ => beyond_and_long(&charted),
         };
+        at_last = chance(&series.data, &values, stretch, &charted);
         let month = |place: usize| series.months[stretch.span.start + place];
         signals.extend(patterns.into_iter().map(|pattern| MonthSignal {
             rule: pattern.rule,
@@ -86,7 +88,7 @@ pub(super) fn month_chart(
             })
             .collect(),
         signals,
-        chance: None,
+        chance: at_last,
         autocorrelation: last.and_then(|stretch| {
             autocorrelation(&values[stretch.baseline.clone()])
                 .filter(|found| found.is_notable && found.lag_one > 0.0)

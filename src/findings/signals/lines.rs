@@ -31,19 +31,51 @@ const EXPECTED_FOR_SHARES: f64 = 5.0;
 /// fewer a single event may lie beyond the upper limit.
 const EXPECTED_FOR_RATES: f64 = 1.0;
 
+/// Least share of the useful points of a baseline on either side of the line of a run chart.
+const LEAST_ON_A_SIDE: f64 = 0.4;
+
 /// Cases a month from which counting never explains how much months differ.
 const CASES_ALWAYS_OVERDISPERSED: f64 = 1000.0;
 
 /// The lines of one stretch of months.
 pub(super) enum Lines {
     /// A median.
-    Run(f64),
+    Run(RunLine),
     /// Lines of shares.
     Shares(ChartForm, ShareBaseline),
     /// Lines of rates.
     Rates(ChartForm, RateBaseline),
     /// Lines of single values.
     Medians(XmrBaseline),
+}
+
+/// The line of a run chart, and how the useful points of its baseline lie.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct RunLine {
+    pub(super) center: f64,
+    pub(super) above: u64,
+    pub(super) below: u64,
+}
+
+impl RunLine {
+    /// The median of the values; `None` without one.
+    fn new(values: &[Option<f64>]) -> Option<RunLine> {
+        let center = run_chart::run_chart(values)?.center;
+        let values = || values.iter().flatten();
+        Some(RunLine {
+            center,
+            above: values().filter(|value| **value > center).count() as u64,
+            below: values().filter(|value| **value < center).count() as u64,
+        })
+    }
+
+    /// Whether the line has points on both sides, as the rules take for granted. A share of few
+    /// cases is often 100 %, and then the median: a line with nothing above it, where any month
+    /// with a miss would lengthen a "run".
+    pub(super) fn splits_the_points(&self) -> bool {
+        let fewer = self.above.min(self.below) as f64;
+        fewer >= LEAST_ON_A_SIDE * (self.above + self.below) as f64 && fewer > 0.0
+    }
 }
 
 impl Lines {
@@ -65,10 +97,7 @@ impl Lines {
                 }
             })
             .flatten();
-        with_limits.or_else(|| {
-            let chart = run_chart::run_chart(&values[baseline])?;
-            Some(Lines::Run(chart.center))
-        })
+        with_limits.or_else(|| RunLine::new(&values[baseline]).map(Lines::Run))
     }
 
     /// The form of the chart.
@@ -83,7 +112,7 @@ impl Lines {
     /// The line about which runs are counted.
     pub(super) fn center(&self) -> f64 {
         match self {
-            Lines::Run(center) => *center,
+            Lines::Run(line) => line.center,
             Lines::Shares(_, lines) => lines.center(),
             Lines::Rates(_, lines) => lines.center(),
             Lines::Medians(lines) => lines.center(),

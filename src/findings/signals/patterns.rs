@@ -3,6 +3,7 @@
 
 use super::MonthRule;
 use super::Side;
+use super::lines::RunLine;
 use crate::stats::chart::limits::ChartPoint;
 use crate::stats::chart::rules::LONG_RUN;
 use crate::stats::chart::rules::Rule;
@@ -57,12 +58,16 @@ pub(super) fn beyond_and_long(points: &[Option<ChartPoint>]) -> Vec<Pattern> {
     patterns
 }
 
-/// The patterns of a run chart about `line`: oldest first. Points on the line tell neither way.
-pub(super) fn long_and_few_crossings(values: &[Option<f64>], line: f64) -> Vec<Pattern> {
+/// The patterns of a run chart about `line`: oldest first. Points on the line tell neither way, and
+/// a line without points on both sides tells nothing.
+pub(super) fn long_and_few_crossings(values: &[Option<f64>], line: RunLine) -> Vec<Pattern> {
+    if !line.splits_the_points() {
+        return Vec::new();
+    }
     let useful: Vec<(usize, Side)> = values
         .iter()
         .enumerate()
-        .filter_map(|(index, value)| Some((index, side_of((*value)?, line)?)))
+        .filter_map(|(index, value)| Some((index, side_of((*value)?, line.center)?)))
         .collect();
     let limits = run_limits(useful.len() as u64);
     let (Some(limits), Some((first, _)), Some((last, _))) = (limits, useful.first(), useful.last())
@@ -94,7 +99,7 @@ pub(super) fn long_and_few_crossings(values: &[Option<f64>], line: f64) -> Vec<P
 }
 
 /// `None` on the line.
-fn side_of(value: f64, line: f64) -> Option<Side> {
+pub(super) fn side_of(value: f64, line: f64) -> Option<Side> {
     if value > line {
         Some(Side::Above)
     } else if value < line {
