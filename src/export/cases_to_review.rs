@@ -4,6 +4,7 @@
 use super::columns::{batch, optional_text, optional_whole, text};
 use super::table::{Table, TableError};
 use crate::domain::review_rules::{CaseToReview, Moments};
+use crate::domain::unknown_words::CellText;
 
 /// One row per case and rule, in the order of the list. `local_time` gives a moment as the clocks
 /// showed it; `None` where times are minutes since the call.
@@ -15,14 +16,7 @@ pub fn cases_to_review_table(
     local_time: impl Fn(i64) -> Option<String>,
 ) -> Result<Table, TableError> {
     let rows = || cases.iter();
-    let shown = |moment: fn(&Moments) -> Option<i64>| {
-        let local_time = &local_time;
-        rows().map(move |row| moment(&row.moments).and_then(local_time))
-    };
-    let since_call = |moment: fn(&Moments) -> Option<i64>| {
-        rows().map(move |row| moment(&row.moments).map(|minute| minute - row.moments.called))
-    };
-    let columns = vec![
+    let mut columns = vec![
         text(
             "case_id",
             "the case number of the export",
@@ -31,7 +25,7 @@ pub fn cases_to_review_table(
         optional_text(
             "site",
             "the site",
-            rows().map(|row| row.site.as_ref().map(|site| site.expose())),
+            rows().map(|row| row.site.as_ref().map(CellText::expose)),
         ),
         text("rule", "name of the rule", rows().map(|row| row.rule.id)),
         text(
@@ -44,56 +38,18 @@ pub fn cases_to_review_table(
             "the measure by whose definition the case is listed",
             rows().map(|row| row.rule.measure),
         ),
-        text(
-            "month",
-            "month of the call",
-            rows().map(|row| row.month.as_str()),
-        ),
-        optional_text(
-            "called_at",
-            "call, local time; empty where the export has no dates",
-            shown(|at| Some(at.called)),
-        ),
-        optional_text("team_at", "team complete, local time", shown(|at| at.team)),
-        optional_text(
-            "cart_at",
-            "cart at the bedside, local time",
-            shown(|at| at.cart),
-        ),
-        optional_text(
-            "scope_in_at",
-            "scope in, local time",
-            shown(|at| at.scope_in),
-        ),
-        optional_text(
-            "removed_at",
-            "object out, local time",
-            shown(|at| at.removed),
-        ),
-        optional_whole(
-            "call_to_team",
-            "from the call to the team",
-            "minutes",
-            since_call(|at| at.team),
-        )?,
-        optional_whole(
-            "call_to_cart",
-            "from the call to the cart",
-            "minutes",
-            since_call(|at| at.cart),
-        )?,
-        optional_whole(
-            "call_to_scope_in",
-            "from the call to scope in",
-            "minutes",
-            since_call(|at| at.scope_in),
-        )?,
-        optional_whole(
-            "call_to_removed",
-            "from the call to object out",
-            "minutes",
-            since_call(|at| at.removed),
-        )?,
+        text("month", "month of the call", rows().map(|row| &row.month)),
+    ];
+    for (name, meaning, moment) in CLOCK_TIMES {
+        let values = rows().map(|row| moment(&row.moments).and_then(&local_time));
+        columns.push(optional_text(name, meaning, values));
+    }
+    for (name, meaning, moment) in SINCE_CALL {
+        let values =
+            rows().map(|row| moment(&row.moments).map(|minute| minute - row.moments.called));
+        columns.push(optional_whole(name, meaning, "minutes", values)?);
+    }
+    columns.extend([
         optional_text(
             "window",
             "name of the guideline window; empty when none could be assigned",
@@ -111,18 +67,40 @@ pub fn cases_to_review_table(
             "minutes",
             rows().map(|row| row.window_minutes),
         )?,
-    ];
+    ]);
     Ok(Table {
         name: "cases_to_review",
         batch: batch(columns),
     })
 }
 
+/// A column of moments: its name, what it means, and the moment.
+type MomentColumn = (&'static str, &'static str, fn(&Moments) -> Option<i64>);
+
+/// Empty where the export has no dates.
+const CLOCK_TIMES: [MomentColumn; 5] = [
+    ("called_at", "call, local time", |at| Some(at.called)),
+    ("team_at", "team complete, local time", |at| at.team),
+    ("cart_at", "cart at the bedside, local time", |at| at.cart),
+    ("scope_in_at", "scope in, local time", |at| at.scope_in),
+    ("removed_at", "object out, local time", |at| at.removed),
+];
+
+const SINCE_CALL: [MomentColumn; 4] = [
+    ("call_to_team", "from the call to the team", |at| at.team),
+    ("call_to_cart", "from the call to the cart", |at| at.cart),
+    ("call_to_scope_in", "from the call to scope in", |at| {
+        at.scope_in
+    }),
+    ("call_to_removed", "from the call to object out", |at| {
+        at.removed
+    }),
+];
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::domain::review_rules::review_rules;
-    use crate::domain::unknown_words::CellText;
     use crate::export::table::Format;
 
     fn csv(cases: &[CaseToReview], local_time: impl Fn(i64) -> Option<String>) -> String {

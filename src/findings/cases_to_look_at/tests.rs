@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::domain::measure::Better;
+use crate::domain::review_rules::Moments;
 use crate::domain::unknown_words::CellText;
 
 fn definition(id: &str) -> Definition {
@@ -126,7 +127,7 @@ fn a_list_of_another_length_is_refused() {
         case: CellText::new("one"),
         site: None,
         month: "2026-03".to_owned(),
-        moments: Default::default(),
+        moments: Moments::default(),
         window: None,
         window_minutes: None,
     };
