@@ -14,6 +14,7 @@ mod panics;
 mod progress;
 mod review;
 mod sample;
+mod site;
 mod summary;
 mod text_table;
 mod wanting;

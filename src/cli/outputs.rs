@@ -2,13 +2,15 @@
 //! the inputs.
 
 use super::inputs::{Read, name};
+use crate::domain::review_rules::CaseToReview;
 use crate::domain::unknown_words::UnknownWord;
+use crate::export::cases_to_review::cases_to_review_table;
 use crate::export::directory::OutputDirectory;
 use crate::export::issues::issues_table;
 use crate::export::manifest::{Input, ReadAs};
 use crate::export::table::{Format, Table};
 use crate::export::words::{SuggestedCode, unknown_words_table};
-use crate::ingest::suggest_code;
+use crate::ingest::{Mapping, suggest_code};
 use anyhow::Context as _;
 
 /// Writes a table in each of the formats.
@@ -32,6 +34,16 @@ pub(super) fn write_issues(directory: &mut OutputDirectory, read: &Read) -> anyh
         names.of(at.source, at.file_index).to_string()
     })?;
     write_table(directory, "internal", &issues, &[Format::Csv])
+}
+
+/// Writes the cases that somebody should read to `internal/cases_to_review.csv`.
+pub(super) fn write_cases_to_review(
+    directory: &mut OutputDirectory,
+    cases: &[CaseToReview],
+    mapping: &Mapping,
+) -> anyhow::Result<()> {
+    let table = cases_to_review_table(cases, |minute| mapping.local_time(minute))?;
+    write_table(directory, "internal", &table, &[Format::Csv])
 }
 
 /// Writes the words that the mapping does not know to `internal/unknown_words.csv`.

@@ -1,11 +1,15 @@
 //! `review`: the report of one month, from the exports to the finished directory.
 
 use super::inputs::{InputArguments, Needs, Read};
-use super::outputs::{inputs, made_on, write_issues, write_table, write_words};
-use super::{Outcome, console, limits, measures, summary};
+use super::outputs::{
+    inputs, made_on, write_cases_to_review, write_issues, write_table, write_words,
+};
+use super::{Outcome, console, limits, measures, site, summary};
 use crate::domain::counts::CountTables;
+use crate::domain::fields::CaseField;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
+use crate::domain::review_rules::{CaseToReview, ReviewRule, review_rules};
 use crate::export::comparisons::comparisons_table;
 use crate::export::counts::count_tables;
 use crate::export::directory::OutputDirectory;
@@ -16,12 +20,14 @@ use crate::export::sha256::sha256_hex;
 use crate::export::signals::{signal_charts_table, signals_table};
 use crate::export::table::Format;
 use crate::findings::cart::missing_from_carts;
+use crate::findings::cases_to_look_at::{check_list, rule_tallies};
 use crate::findings::comparisons::{CaseOrder, Comparisons, HARM};
 use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
 use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
 use crate::findings::review::{DataQuality, Review, ReviewInput};
 use crate::findings::signals::signals;
+use crate::ingest::{Ingested, with_value};
 use crate::measure::{self, InOrder};
 use crate::report::{self, ChartImage};
 use crate::stats::Level;
@@ -39,8 +45,12 @@ pub(super) struct Arguments {
     /// Month in view; without it, the last month of the period.
     #[arg(long, value_name = "YYYY-MM")]
     month: Option<Month>,
+    /// Count the cases of this site alone, named as in the export. Without it, all sites are counted
+    /// together and stand side by side where numbers are split by site.
+    #[arg(long, value_name = "NAME")]
+    site: Option<String>,
     /// Directory for the outputs; one that an earlier run made is replaced. Without it,
-    /// reports/<month in view>.
+    /// reports/<month in view>, or reports/<month in view>-<site> with `--site`.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Also count the measures of this directory.
@@ -91,17 +101,20 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         .as_deref()
         .map(OutputDirectory::create)
         .transpose()?;
-    let read = arguments.inputs.read(Needs {
+    let mut read = arguments.inputs.read(Needs {
         most_cases: usize::MAX,
         issue_list: true,
         hashes: true,
         is_quiet: arguments.quiet,
     })?;
+    if let Some(site) = &arguments.site {
+        read.ingested = site::only(read.ingested, site)?;
+    }
     let observed = read.observed()?;
     let month = month_in_view(arguments.month, observed)?;
     let mut directory = match chosen {
         Some(directory) => directory,
-        None => OutputDirectory::create(&Path::new("reports").join(month.to_string()))?,
+        None => OutputDirectory::create(&default_directory(arguments, &read, month))?,
     };
     let ingested = &read.ingested;
     let (counts, order) = counts(&read, &definitions, month)?;
@@ -112,9 +125,14 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     let flow = Flow::new(
         ingested.cases_accounting,
         ingested.passes_accounting,
+        counted_cases(arguments, ingested),
         &counts,
         &definitions,
     )?;
+    let rules = review_rules();
+    let to_look_at = rule_tallies(&counts, &definitions, &rules, observed.0, month);
+    let list = list_of(ingested, month, &definitions, &rules)?;
+    check_list(&to_look_at, &list)?;
     let mut review = review(
         &read,
         observed,
@@ -126,6 +144,8 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     );
     let files = inputs(&read)?;
     review.inputs = files.iter().map(as_shown).collect();
+    review.site.clone_from(&arguments.site);
+    review.to_look_at = to_look_at;
     let crossed = limits::crossed(&read);
 
     let page = report::page(&review);
@@ -160,6 +180,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         )?;
     }
     write_issues(&mut directory, &read)?;
+    write_cases_to_review(&mut directory, &list, &read.mapping)?;
     if arguments.list_words {
         write_words(&mut directory, &read)?;
     }
@@ -178,6 +199,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         summary::print_review(&review);
         summary::print_read(&read);
         summary::print_flow(&review.flow);
+        summary::print_to_look_at(&list, &target);
         let page = target.join("report.html");
         console::labeled_lines("report", &[page.display().to_string()]);
     }
@@ -204,6 +226,40 @@ fn month_in_view(asked_for: Option<Month>, (first, last): (Month, Month)) -> any
     }
 }
 
+fn default_directory(arguments: &Arguments, read: &Read, month: Month) -> PathBuf {
+    let month = month.to_string();
+    match &arguments.site {
+        Some(site) => site::directory(&month, site, &read.ingested.cases_by_site),
+        None => Path::new("reports").join(month),
+    }
+}
+
+/// Accepted cases that are counted.
+fn counted_cases(arguments: &Arguments, ingested: &Ingested) -> u64 {
+    match &arguments.site {
+        Some(site) => ingested.cases_by_site.get(site).copied().unwrap_or(0),
+        None => ingested.cases_accounting.accepted,
+    }
+}
+
+/// The cases of the month in view that somebody should read. Only that month is looked at, since the
+/// rows of a measure are needed for them.
+fn list_of(
+    ingested: &Ingested,
+    month: Month,
+    definitions: &[Definition],
+    rules: &[ReviewRule],
+) -> anyhow::Result<Vec<CaseToReview>> {
+    let month = month.to_string();
+    let (cases, passes) = with_value(&ingested.cases, &ingested.passes, CaseField::Month, &month);
+    Ok(measure::cases_to_review(
+        &cases,
+        &passes,
+        definitions,
+        rules,
+    )?)
+}
+
 fn review(
     read: &Read,
     (first_month, last_month): (Month, Month),
@@ -215,6 +271,7 @@ fn review(
 ) -> Review {
     let ingested = &read.ingested;
     Review {
+        site: None,
         month,
         first_month,
         last_month,
@@ -229,6 +286,7 @@ fn review(
         before: months_before(&counts, &definitions, first_month, month, settings),
         missing: missing_from_carts(&counts, settings),
         findings: findings(&counts, settings),
+        to_look_at: Vec::new(),
         comparisons: Comparisons::new(&counts, &definitions, &order, settings),
         signals: signals(
             &counts,
@@ -308,10 +366,13 @@ fn manifest(
     outputs: &[String],
 ) -> anyhow::Result<Manifest> {
     let share_interval = format!("{:?}", arguments.share_interval.method());
-    let options = BTreeMap::from([
+    let mut options = BTreeMap::from([
         ("level".to_string(), review.level.to_string()),
         ("share_interval".to_string(), share_interval),
     ]);
+    if let Some(site) = &review.site {
+        options.insert("site".to_string(), site.clone());
+    }
     Ok(Manifest {
         command: "review".into(),
         month: Some(review.month),

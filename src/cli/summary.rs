@@ -7,6 +7,7 @@ use super::text_table::{Side, TextTable};
 use crate::domain::accounting::Accounting;
 use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::Source;
+use crate::domain::review_rules::CaseToReview;
 use crate::findings::bleeds::score_doubts;
 use crate::findings::finding::Finding;
 use crate::findings::flow::{Flow, FlowResult};
@@ -14,6 +15,7 @@ use crate::findings::review::Review;
 use crate::ingest::{Ingested, suggest_code};
 use crate::report::{self, counted, whole};
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 
 /// Prints how many different words the mapping does not know, and of how many a meaning is likely.
 pub(super) fn print_unknown_words(ingested: &Ingested) {
@@ -282,7 +284,7 @@ pub(super) fn print_flow(flow: &Flow) {
         "counted",
         &format!(
             "{} = outside the population + not judged + judged",
-            counted(flow.cases.accepted, "accepted case", "accepted cases")
+            counted(flow.counted, "accepted case", "accepted cases")
         ),
     );
     console::table(&flow_table(flow));
@@ -316,9 +318,28 @@ fn flow_table(flow: &Flow) -> TextTable {
     table
 }
 
+/// Prints how many cases somebody should read, and where they are listed; names none.
+pub(super) fn print_to_look_at(list: &[CaseToReview], target: &Path) {
+    let cases: BTreeSet<_> = list.iter().map(|row| row.case.expose()).collect();
+    let file = target.join("internal/cases_to_review.csv");
+    console::labeled_lines(
+        "look at",
+        &[format!(
+            "{} in {}: {}",
+            counted(cases.len() as u64, "case", "cases"),
+            counted(list.len() as u64, "row", "rows"),
+            file.display()
+        )],
+    );
+}
+
 /// Prints the first page in short.
 pub(super) fn print_review(review: &Review) {
-    console::line(&format!("{}\n", report::month_name(review.month)));
+    let of_site = review
+        .site
+        .as_deref()
+        .map_or_else(String::new, |site| format!(", {} alone", printable(site)));
+    console::line(&format!("{}{of_site}\n", report::month_name(review.month)));
     for headline in &review.headlines {
         let Some(definition) = review.definition(&headline.measure) else {
             continue;

@@ -63,7 +63,13 @@ fn wanting(read: &Read, definitions: &[Definition]) -> anyhow::Result<Vec<Wantin
         &ingested.exposure,
         &definitions,
     )?;
-    let flow = Flow::new(ingested.cases_accounting, None, &counts, &definitions)?;
+    let flow = Flow::new(
+        ingested.cases_accounting,
+        None,
+        ingested.cases_accounting.accepted,
+        &counts,
+        &definitions,
+    )?;
     Ok(named
         .into_iter()
         .zip(flow.measures)

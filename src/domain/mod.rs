@@ -17,6 +17,7 @@ pub mod measure;
 pub mod month;
 pub mod phase;
 pub mod quantities;
+pub mod review_rules;
 pub mod scores;
 pub mod sequence;
 pub mod tally;

@@ -4,6 +4,7 @@
 //! Knows the domain and the findings. Computes no number, draws nothing, and does not know which
 //! command asked for a file.
 
+pub mod cases_to_review;
 mod columns;
 pub mod comparisons;
 pub mod counts;

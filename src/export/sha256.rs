@@ -36,7 +36,7 @@ pub(super) fn size_and_sha256(mut reader: impl Read) -> io::Result<(u64, String)
 }
 
 /// SHA-256 of a text, in lowercase hexadecimal.
-pub(super) fn sha256_of_text(text: &str) -> String {
+pub fn sha256_of_text(text: &str) -> String {
     hexadecimal(Sha256::new_with_prefix(text))
 }
 

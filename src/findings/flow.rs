@@ -18,6 +18,8 @@ pub struct Flow {
     pub cases: Accounting,
     /// Rows of the passes export; `None` when none was given.
     pub passes: Option<Accounting>,
+    /// Accepted cases that are counted: all, or those of the one site that is.
+    pub counted: u64,
     /// Every measure, in the order of the report.
     pub measures: Vec<MeasureFlow>,
 }
@@ -106,13 +108,15 @@ pub enum FlowError {
 }
 
 impl Flow {
-    /// The flow of these rows through the counts of these measures.
+    /// The flow of these rows, and of the `counted` ones among the accepted cases, through the counts
+    /// of these measures.
     ///
     /// # Errors
     /// When it does not add up.
     pub fn new(
         cases: Accounting,
         passes: Option<Accounting>,
+        counted: u64,
         counts: &CountTables,
         definitions: &[Definition],
     ) -> Result<Flow, FlowError> {
@@ -124,11 +128,12 @@ impl Flow {
         }
         let measures = definitions
             .iter()
-            .map(|definition| measure_flow(definition, counts, cases.accepted))
+            .map(|definition| measure_flow(definition, counts, counted))
             .collect::<Result<_, _>>()?;
         Ok(Flow {
             cases,
             passes,
+            counted,
             measures,
         })
     }
@@ -241,7 +246,7 @@ mod tests {
         let share = definition("share", MeasureKind::Share);
         let mut counts = CountTables::default();
         counts.shares.insert(Key::of_all(&share, None), count);
-        Flow::new(ROWS, None, &counts, &[share])
+        Flow::new(ROWS, None, ROWS.accepted, &counts, &[share])
     }
 
     #[test]
@@ -277,8 +282,14 @@ mod tests {
         };
         counts.events.insert(Key::of_all(&calls, None), count);
 
-        let flow = Flow::new(ROWS, None, &counts, &[share, minutes, passes, calls, none])
-            .expect("it adds up");
+        let flow = Flow::new(
+            ROWS,
+            None,
+            ROWS.accepted,
+            &counts,
+            &[share, minutes, passes, calls, none],
+        )
+        .expect("it adds up");
         let numbers: Vec<_> = flow
             .measures
             .iter()
@@ -322,7 +333,13 @@ mod tests {
             accepted: 9,
             ..ROWS
         };
-        let error = Flow::new(ROWS, Some(lost), &CountTables::default(), &[]);
+        let error = Flow::new(
+            ROWS,
+            Some(lost),
+            ROWS.accepted,
+            &CountTables::default(),
+            &[],
+        );
         assert!(
             error.is_err_and(|error| error.to_string().contains("passes export do not add up"))
         );

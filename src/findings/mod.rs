@@ -3,6 +3,7 @@
 
 pub mod bleeds;
 pub mod cart;
+pub mod cases_to_look_at;
 pub mod coding_checks;
 pub mod comparisons;
 pub mod estimate;

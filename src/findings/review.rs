@@ -1,5 +1,6 @@
 //! Everything that the review of one month shows, as plain data.
 
+use super::cases_to_look_at::RuleTally;
 use super::comparisons::Comparisons;
 use super::finding::{Finding, Findings};
 use super::flow::Flow;
@@ -72,6 +73,8 @@ pub struct DataQuality {
 /// The review of one month.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Review {
+    /// The site whose cases alone are counted; `None` for all sites of the records.
+    pub site: Option<String>,
     /// The month in view.
     pub month: Month,
     /// First month of the records.
@@ -96,6 +99,8 @@ pub struct Review {
     pub before: Findings,
     /// Carts with something missing, in judged carts.
     pub missing: Findings,
+    /// How many cases each review rule lists. The list itself names cases and is no part of this.
+    pub to_look_at: Vec<RuleTally>,
     /// What is compared with what.
     pub comparisons: Comparisons,
     /// Measures month by month against lines that stay as they are.

@@ -15,6 +15,7 @@ use crate::domain::month::Month;
 use crate::domain::window::GuidelineWindow;
 use check::check;
 use file::MappingFile;
+use jiff::Timestamp;
 use jiff::civil::{Date, Time};
 use jiff::tz::TimeZone;
 use serde::Deserialize;
@@ -216,6 +217,23 @@ impl Mapping {
     /// none.
     pub fn has_clock_times(&self) -> bool {
         matches!(self.time_form, TimeForm::Clock { .. })
+    }
+
+    /// A moment as the clocks of the site showed it, such as `2026-09-03 02:14`; in an hour that they
+    /// showed twice, with the offset from UTC behind it. `minute` counts from 1970-01-01 00:00 UTC.
+    /// `None` where times are minutes since the call, or when the moment lies beyond the calendar.
+    pub fn local_time(&self, minute: i64) -> Option<String> {
+        let TimeForm::Clock { zone, .. } = &self.time_form else {
+            return None;
+        };
+        let moment = Timestamp::from_second(minute.checked_mul(60)?).ok()?;
+        let local = zone.to_datetime(moment);
+        let shown = local.strftime("%Y-%m-%d %H:%M");
+        Some(if zone.to_ambiguous_timestamp(local).is_ambiguous() {
+            format!("{shown} {}", zone.to_offset(moment))
+        } else {
+            shown.to_string()
+        })
     }
 
     /// Every laboratory quantity of the export, in words, with the unit that was declared for it.

@@ -28,6 +28,7 @@ const BUILT_IN: &[(&str, &str)] = measures! {
     "three_or_more_passes"
     "push_success"
     "device_switch"
+    "three_or_more_devices"
     "already_gone"
     "overtube_used"
     "overtube_used_sharp"

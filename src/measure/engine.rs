@@ -87,22 +87,12 @@ pub fn count_in_order(
     measures: &[Definition],
     in_order: &InOrder<'_>,
 ) -> Result<(CountTables, BTreeMap<String, EventSequence>), EngineError> {
-    let records = Records {
-        cases: frame::<CaseField>(cases),
-        passes: frame::<PassField>(passes),
-    };
-    let empty_records = Records {
-        cases: records.cases.clear(),
-        passes: records.passes.clear(),
-    };
+    let records = Records::new(cases, passes);
     let groupings = groupings();
     let mut tables = CountTables::default();
     let mut sequences = BTreeMap::new();
     for measure in measures {
-        let rows = records
-            .select(&measure.sql)
-            .map_err(|_| empty_records.fault(measure))?;
-        check_contract(measure, &rows)?;
+        let rows = records.rows_of(measure)?;
         let data_error = || EngineError::Data {
             measure: measure.id.clone(),
         };
@@ -128,12 +118,26 @@ pub fn count_in_order(
 }
 
 /// The tables that a measure selects from.
-struct Records {
-    cases: DataFrame,
+pub(super) struct Records {
+    pub(super) cases: DataFrame,
     passes: DataFrame,
 }
 
 impl Records {
+    pub(super) fn new(cases: &[RecordBatch], passes: &[RecordBatch]) -> Records {
+        Records {
+            cases: frame::<CaseField>(cases),
+            passes: frame::<PassField>(passes),
+        }
+    }
+
+    /// The rows of a measure, which keep the contract of its kind.
+    pub(super) fn rows_of(&self, measure: &Definition) -> Result<DataFrame, EngineError> {
+        let rows = self.select(&measure.sql).map_err(|_| self.fault(measure))?;
+        check_contract(measure, &rows)?;
+        Ok(rows)
+    }
+
     /// The rows of a measure. Frames share their columns, so a clone copies no value.
     fn select(&self, sql: &str) -> PolarsResult<DataFrame> {
         let mut context = SQLContext::new();
@@ -146,7 +150,11 @@ impl Records {
     /// a cell.
     fn fault(&self, measure: &Definition) -> EngineError {
         let id = measure.id.clone();
-        match self.select(&measure.sql) {
+        let empty = Records {
+            cases: self.cases.clear(),
+            passes: self.passes.clear(),
+        };
+        match empty.select(&measure.sql) {
             Ok(_) => EngineError::Data { measure: id },
             Err(error) => {
                 let reason = error.to_string();
@@ -210,4 +218,4 @@ fn check_contract(measure: &Definition, rows: &DataFrame) -> Result<(), EngineEr
 }
 
 #[cfg(test)]
-mod tests;
+pub(super) mod tests;

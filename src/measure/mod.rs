@@ -13,6 +13,7 @@ mod frame;
 mod grouped;
 mod groupings;
 mod sequence;
+mod to_review;
 
 pub use catalog::{built_in, from_directory};
 pub use columns::columns_of;
@@ -21,3 +22,4 @@ pub use definition::{DefinitionError, words_without_code};
 pub use engine::{EngineError, count, count_in_order};
 pub use groupings::{Grouping, groupings};
 pub use sequence::InOrder;
+pub use to_review::cases_to_review;

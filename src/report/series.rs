@@ -151,7 +151,7 @@ pub(super) fn by_group(review: &Review, definition: &Definition, by: &str) -> Op
         .iter()
         .any(|finding| finding.censored > 0 && !finding.suppressed);
     let mut caption =
-        captions::group_caption(review, definition, shows_censored, left_out, &methods);
+        captions::group_caption(review, definition, by, shows_censored, left_out, &methods);
     if findings
         .iter()
         .any(|finding| drawn_share(review, finding).is_some())

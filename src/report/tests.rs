@@ -4,6 +4,7 @@ mod bleeding;
 mod care;
 mod compared;
 pub(super) mod invented;
+mod look_at;
 mod service;
 pub(super) mod single;
 mod windows;

@@ -132,7 +132,10 @@ fn difference(headline: &Headline, definition: &Definition, numbers: [f64; 3]) -
 /// The title of the report.
 pub(super) fn title(review: &Review) -> String {
     let month = format::month_name(review.month);
-    format!("Emergency endoscopy review, {month}")
+    match &review.site {
+        Some(site) => format!("Emergency endoscopy review of {site}, {month}"),
+        None => format!("Emergency endoscopy review, {month}"),
+    }
 }
 
 /// What the report is about, in one line.
@@ -147,9 +150,10 @@ pub(super) fn lead(review: &Review) -> String {
                 format::counted(calls.events, "call", "calls")
             )
         });
-    let sites = match groups::sites(review).len() {
-        0 => "one service".to_owned(),
-        count => format::counted(count as u64, "site", "sites"),
+    let sites = match (&review.site, groups::sites(review).len()) {
+        (Some(site), _) => format!("{site} alone, one site of the export"),
+        (None, 0) => "one service".to_owned(),
+        (None, count) => format::counted(count as u64, "site", "sites"),
     };
     format!(
         "From the records of {sites}, {}.{} It describes a service, not a patient and not a person.",

@@ -155,6 +155,14 @@ fn assert_silent(run: &Run, command: &str) -> Ended {
     assert!(!printed.contains("internal error"), "{printed}");
     for (name, content) in run.files_below(".") {
         let is_input = ["cases.csv", "mapping.toml", "more.csv"].contains(&name.as_str());
+        // The one list that is there to name cases names nothing else.
+        if name.ends_with("internal/cases_to_review.csv") {
+            for mut row in run.table(&name) {
+                row.remove("case_id");
+                assert!(!row.values().any(|cell| cell.contains(CANARY)), "{name}");
+            }
+            continue;
+        }
         let mut windows = content.windows(CANARY.len());
         let is_found = windows.any(|window| window == CANARY.as_bytes());
         assert!(is_input || !is_found, "{name}");

@@ -240,6 +240,7 @@ not counted for want of:
   three_or_more_passes: `outcome`, a passes export
   push_success: a passes export, `outcome`
   device_switch: a passes export, `outcome`
+  three_or_more_devices: a passes export, `outcome`
   already_gone: `outcome`
   overtube_used: `overtube`, `outcome`
   overtube_used_sharp: `overtube`, `outcome`, `sharp`

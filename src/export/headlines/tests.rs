@@ -13,6 +13,8 @@ use std::collections::BTreeMap;
 pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
     let month = "2026-09".parse().unwrap();
     Review {
+        site: None,
+        to_look_at: Vec::new(),
         month,
         first_month: month,
         last_month: month,

@@ -9,7 +9,10 @@ use arrow::datatypes::{DataType as ArrowType, Field as ArrowField, Schema};
 use std::sync::Arc;
 
 /// Records in which every cell is null but those given as (row, column, value).
-fn records<F: Field>(rows: usize, cells: &[(usize, &str, &str)]) -> RecordBatch {
+pub(in crate::measure) fn records<F: Field>(
+    rows: usize,
+    cells: &[(usize, &str, &str)],
+) -> RecordBatch {
     let (mut fields, mut columns) = (Vec::new(), Vec::<ArrayRef>::new());
     for field in F::ALL {
         let cell = |row: usize| {

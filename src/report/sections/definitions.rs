@@ -149,7 +149,7 @@ fn methods(review: &Review) -> Vec<String> {
 const CAUTIONS: [&str; 8] = [
     "This page describes what a local export holds. It explains nothing and proves no cause.",
     "It is about a service, not about a patient; no decision about one can rest on it.",
-    "It ranks no person, no site and no device. Groups stand in a fixed order.",
+    "It ranks no person, no site and no device. Groups stand in a fixed order, sites in that of their names.",
     "Small numbers move a lot by chance. Read the interval before the estimate.",
     "Time beyond a window is not proof of poor care. Local policy and licensed practice decide.",
     "Times are only as good as the clocks and the people who wrote them down.",

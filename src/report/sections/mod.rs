@@ -8,6 +8,7 @@ mod by_shift;
 mod calls;
 mod cart;
 mod case_mix;
+mod cases_to_look_at;
 mod coding;
 mod definitions;
 mod devices;
@@ -60,6 +61,7 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         other::section(review),
     ];
     let mut sections = vec![summary::section(review)];
+    sections.extend(cases_to_look_at::section(review));
     sections.extend(measured.into_iter().flatten());
     sections.push(quality::section(review));
     sections.extend(definitions::sections(review));
@@ -85,6 +87,7 @@ const NAMED: &[&str] = &[
     passes::ONE_PIECE_REMOVAL,
     passes::REMOVED_IN_ONE_PASS,
     passes::THREE_OR_MORE_PASSES,
+    passes::THREE_OR_MORE_DEVICES,
     passes::PUSH_SUCCESS,
     retrieval::ALREADY_GONE,
     airway::OVERTUBE_USED_REPEAT_PASSES,

@@ -12,7 +12,17 @@ use std::collections::BTreeMap;
 
 /// The section; it always exists.
 pub(super) fn section(review: &Review) -> Section {
-    let mut blocks = vec![
+    let mut blocks = Vec::new();
+    if let Some(site) = &review.site {
+        blocks.push(Block::Text(format!(
+            "This report counts {} of {site}, of {} in the export. A row that could not be used may \
+             have no site, so rows, issues and fields below are those of the whole export, all sites \
+             together; only the way from rows to measures is that of {site} alone.",
+            format::counted(review.flow.counted, "accepted case", "accepted cases"),
+            format::whole(review.quality.cases.accepted)
+        )));
+    }
+    blocks.extend([
         Block::Text(
             "Every row that was read is accounted for. No missing value was filled in, and no row \
              was dropped without a count. Ages of 90 and over are kept as 90, so that nobody can be \
@@ -20,12 +30,12 @@ pub(super) fn section(review: &Review) -> Section {
                 .to_owned(),
         ),
         Block::Table(accounting(review)),
-    ];
+    ]);
     if !review.flow.measures.is_empty() {
         blocks.push(Block::Text(
             "A measure asks about its population and can judge those cases of it that have the \
              values it needs; its definition says which. Judged and not judged cases add up to the \
-             population, and with the cases outside it to all accepted cases."
+             population, and with the cases outside it to all accepted cases that are counted."
                 .to_owned(),
         ));
         blocks.push(Block::Table(flow(review)));
@@ -81,11 +91,14 @@ fn accounting(review: &Review) -> Table {
 }
 
 fn flow(review: &Review) -> Table {
-    let accepted = review.flow.cases.accepted;
+    let of_site = review
+        .site
+        .as_ref()
+        .map_or_else(String::new, |site| format!(" of {site}"));
     let mut table = Table::new(
         format!(
-            "From rows to measures: {} in each measure",
-            format::counted(accepted, "accepted case", "accepted cases")
+            "From rows to measures: {}{of_site} in each measure",
+            format::counted(review.flow.counted, "accepted case", "accepted cases")
         ),
         &[
             "Measure",

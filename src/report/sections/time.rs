@@ -63,7 +63,7 @@ fn by_site_and_month(review: &Review) -> Option<Block> {
         return None;
     }
     let caption = format!(
-        "{}: median of each site in each month ({} interval, {})",
+        "{}: median of each site in each month, sites in the order of their names ({} interval, {})",
         definition.title,
         format::level(review.level),
         "Kaplan-Meier where cases were cancelled or transferred, else order statistics"

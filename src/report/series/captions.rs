@@ -1,5 +1,6 @@
 //! The words around a figure: its question, its axis, its marks, and what it shows.
 
+use crate::domain::fields::{CaseField, Field};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
 use crate::findings::finding::{Finding, Statistic};
@@ -128,10 +129,16 @@ fn pooled_words(review: &Review, definition: &Definition) -> Option<String> {
 pub(super) fn group_caption(
     review: &Review,
     definition: &Definition,
+    by: &str,
     shows_censored: bool,
     left_out: usize,
     methods: &str,
 ) -> String {
+    let order = if by == CaseField::Site.column() {
+        "Sites stand in the order of their names"
+    } else {
+        "Listed in a fixed order"
+    };
     let interval = format!("{} interval ({methods})", format::level(review.level));
     let point = match definition.kind {
         MeasureKind::Minutes => "median",
@@ -160,7 +167,7 @@ pub(super) fn group_caption(
         ),
     };
     format!(
-        "{}. Point: {point}, with the {interval} as a line{more}. Listed in a fixed order, \
+        "{}. Point: {point}, with the {interval} as a line{more}. {order}, \
          which is no ranking.{censored}{rest}",
         super::whole_period(review)
     )

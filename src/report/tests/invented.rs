@@ -54,6 +54,8 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         }
     }
     Review {
+        site: None,
+        to_look_at: Vec::new(),
         month,
         first_month,
         last_month: month,
@@ -350,6 +352,7 @@ fn flow() -> Flow {
     Flow {
         cases: quality().cases,
         passes: quality().passes,
+        counted: quality().cases.accepted,
         measures: vec![
             measure("call_to_scope", [0, 790, 26], FlowResult::Reached(772)),
             measure(
