@@ -16,8 +16,10 @@ use crate::export::sha256::sha256_hex;
 use crate::export::table::Format;
 use crate::findings::cart::missing_from_carts;
 use crate::findings::comparisons::{CaseOrder, Comparisons, HARM};
+use crate::findings::curves::Curves;
 use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
+use crate::findings::funnel::funnels;
 use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
 use crate::findings::review::{DataQuality, Review};
 use crate::findings::signals::Signals;
@@ -208,6 +210,8 @@ fn review(
         missing: missing_from_carts(&counts, settings),
         findings: findings(&counts, settings),
         comparisons: Comparisons::new(&counts, &definitions, &order, settings),
+        curves: Curves::new(&counts, settings),
+        funnels: funnels(&counts, first_month, month),
         signals: Signals::default(),
         phases: Vec::new(),
         targets: BTreeMap::new(),
