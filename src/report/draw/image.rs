@@ -98,6 +98,13 @@ fn paint<DB: DrawingBackend>(
                 [*from, *to],
                 color(*ink).stroke_width(*width),
             ))?,
+            Shape::Path { points, ink, width } => area.draw(&PathElement::new(
+                points.clone(),
+                color(*ink).stroke_width(*width),
+            ))?,
+            Shape::Area { corners, ink } => {
+                area.draw(&Polygon::new(corners.clone(), color(*ink).filled()))?;
+            }
             Shape::Bar { from, to, ink } => {
                 area.draw(&Rectangle::new([*from, *to], color(*ink).filled()))?;
             }

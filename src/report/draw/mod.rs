@@ -2,8 +2,10 @@
 //! arithmetic; only `image` touches a drawing library. Nothing here knows findings or HTML.
 
 mod axis;
+mod curves;
 mod font;
 mod frame;
+mod funnel;
 mod image;
 mod months;
 mod rows;
@@ -38,5 +40,7 @@ fn scene(chart: &Chart) -> Scene {
         Plot::Rows(lines) => rows::scene(chart, lines),
         Plot::Stacks { parts, bars } => stacks::scene(chart, parts, bars),
         Plot::Sequence { points, lines } => sequence::scene(chart, points, lines.as_ref()),
+        Plot::Curves(panels) => curves::scene(chart, panels),
+        Plot::Funnel(plot) => funnel::scene(chart, plot),
     }
 }

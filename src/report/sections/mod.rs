@@ -9,9 +9,11 @@ mod calls;
 mod cart;
 mod case_mix;
 mod coding;
+mod curves;
 mod definitions;
 mod devices;
 mod distribution;
+mod funnel;
 mod harm;
 mod harm_kinds;
 mod harm_over_time;
@@ -37,6 +39,7 @@ use crate::findings::time_parts::PARTS;
 pub(super) fn all(review: &Review) -> Vec<Section> {
     let measured = [
         time::section(review),
+        curves::section(review),
         time_parts::section(review),
         window::section(review),
         retrieval::section(review),
@@ -52,6 +55,7 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         cart::section(review),
         scope_care::section(review),
         calls::section(review),
+        funnel::section(review),
         case_mix::section(review),
         other::section(review),
     ];
