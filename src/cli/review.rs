@@ -8,8 +8,10 @@ use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::export::comparisons::comparisons_table;
 use crate::export::counts::count_tables;
+use crate::export::curves::{curves_table, ends_table};
 use crate::export::directory::OutputDirectory;
 use crate::export::findings::findings_table;
+use crate::export::funnel::funnel_table;
 use crate::export::headlines::headlines_table;
 use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
 use crate::export::sha256::sha256_hex;
@@ -142,6 +144,9 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         findings_table(&review.findings)?,
         headlines_table(&review)?,
         comparisons_table(&review)?,
+        curves_table(&review)?,
+        ends_table(&review)?,
+        funnel_table(&review)?,
     ] {
         write_table(&mut directory, "tables", &table, &Format::ALL)?;
     }

@@ -7,8 +7,10 @@
 mod columns;
 pub mod comparisons;
 pub mod counts;
+pub mod curves;
 pub mod directory;
 pub mod findings;
+pub mod funnel;
 pub mod headlines;
 pub mod issues;
 pub mod manifest;

@@ -20,6 +20,9 @@ const FOOT: i32 = 104;
 /// Ticks of cases that left stand at least this far from each other.
 const BETWEEN_TICKS: i32 = 6;
 
+/// Lowest step that is drawn, in pixels; the line is twice as wide.
+const LOWEST_STEP: i32 = 2;
+
 /// The shapes of the chart.
 pub(super) fn scene(chart: &Chart, panels: &[CurvePanel]) -> Scene {
     let (mut scene, below) = titled(chart);
@@ -152,8 +155,8 @@ impl Frame {
         scene.path(stairs, Ink::Black, 4);
     }
 
-    /// The stairs of one number of each step, from the start to the end of the curve. Steps of less
-    /// than a pixel are one, so that the size of a picture does not grow with the number of cases.
+    /// The stairs of one number of each step, from the start to the end of the curve. Steps too low to
+    /// be seen wait for the next, so that a picture does not grow with the number of cases.
     fn stairs(
         &self,
         panel: &CurvePanel,
@@ -161,13 +164,12 @@ impl Frame {
         number: impl Fn((f64, (f64, f64))) -> f64,
     ) -> Vec<At> {
         let mut points = vec![(self.left, axis.pixel(0.0))];
-        for step in &panel.steps {
-            let (x, y) = (
-                self.x_of(step.minutes),
-                axis.pixel(number((step.share, step.band))),
-            );
+        for (place, step) in panel.steps.iter().enumerate() {
+            let x = self.x_of(step.minutes);
+            let y = axis.pixel(number((step.share, step.band)));
             let before = points.last().map_or(y, |point| point.1);
-            if y != before {
+            let is_last = place + 1 == panel.steps.len();
+            if (y - before).abs() >= LOWEST_STEP || (is_last && y != before) {
                 points.extend([(x, before), (x, y)]);
             }
         }

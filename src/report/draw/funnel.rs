@@ -2,7 +2,7 @@
 //! and are named first; others are named where there are few.
 
 use super::axis::Axis;
-use super::font::{fitted, text_width};
+use super::font::text_width;
 use super::frame::{LEFT, marks_upward, upward};
 use super::scene::{Align, At, Ink, Mark, Scene, Size, WIDTH};
 use crate::report::chart::{Chart, FunnelLine, FunnelPlot, FunnelPoint};
@@ -36,21 +36,29 @@ pub(super) fn scene(chart: &Chart, plot: &FunnelPlot) -> Scene {
         scene.text(at, words, Size::Label, Ink::Gray, Align::Middle);
     }
     let at = (LEFT, bottom + 74);
-    let words = "judged cases of the site";
-    scene.text(at, words, Size::Label, Ink::Gray, Align::Start);
+    scene.text(at, sizes.words(), Size::Label, Ink::Gray, Align::Start);
 
     let y = axis.pixel(plot.target.value);
-    scene.line((LEFT, y), (right, y), Ink::Black, 2);
+    let target = [(LEFT, y), (right, y)];
+    scene.line(target[0], target[1], Ink::Black, 2);
+    let mut on_lines: Vec<Taken> = vec![around(&target)];
     for (place, ink) in [(0, Ink::Silver), (1, Ink::Gray)] {
         for side in [low, high] {
             let at = |line: &FunnelLine| side(line.limits[place]);
             for path in paths(&plot.lines, at, &axis, &sizes) {
+                on_lines.extend(path.windows(2).map(around));
                 scene.path(path, ink, 3);
             }
         }
     }
     beside(&mut scene, names, right, &axis);
-    sites(&mut scene, plot, &axis, &sizes, right);
+    let mut sites = Sites {
+        axis,
+        sizes,
+        on_lines,
+        taken: Vec::new(),
+    };
+    sites.draw(&mut scene, plot);
     scene
 }
 
@@ -122,6 +130,15 @@ impl Sizes {
         LEFT + pixels
     }
 
+    /// What the axis is.
+    fn words(&self) -> &'static str {
+        if self.is_logarithmic {
+            "judged cases of the site (logarithmic axis)"
+        } else {
+            "judged cases of the site"
+        }
+    }
+
     /// Round numbers of cases with their words, far enough from each other.
     fn ticks(&self) -> Vec<(u64, String)> {
         let powers = (0..20).map(|power| 10_u64.saturating_pow(power));
@@ -190,58 +207,109 @@ fn beside(scene: &mut Scene, names: Vec<(f64, String)>, right: i32, axis: &Axis)
 /// A rectangle that is taken: left, top, right, bottom.
 type Taken = [i32; 4];
 
+fn around(points: &[At]) -> Taken {
+    let x = || points.iter().map(|point| point.0);
+    let y = || points.iter().map(|point| point.1);
+    let least = |number: Option<i32>| number.unwrap_or(0) - 2;
+    let most = |number: Option<i32>| number.unwrap_or(0) + 2;
+    [
+        least(x().min()),
+        least(y().min()),
+        most(x().max()),
+        most(y().max()),
+    ]
+}
+
 fn overlap(a: Taken, b: Taken) -> bool {
     a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3]
 }
 
-/// The marks, and the names that find room: first of sites beyond the outer limits, then beyond the
-/// inner ones, then of the others where there are few.
-fn sites(scene: &mut Scene, plot: &FunnelPlot, axis: &Axis, sizes: &Sizes, right: i32) {
-    let at = |site: &FunnelPoint| (sizes.pixel(site.cases), axis.pixel(site.value));
-    let mut taken: Vec<Taken> = plot
-        .sites
-        .iter()
-        .map(|site| {
-            let (x, y) = at(site);
-            [x - 12, y - 12, x + 12, y + 12]
-        })
-        .collect();
-    for site in &plot.sites {
-        let mark = match site.beyond {
-            0 => Mark::Estimate,
-            1 => Mark::Far,
-            _ => Mark::InView,
-        };
-        scene.mark(at(site), mark);
+/// The marks of the sites, and where names would cover something.
+struct Sites {
+    axis: Axis,
+    sizes: Sizes,
+    on_lines: Vec<Taken>,
+    taken: Vec<Taken>,
+}
+
+impl Sites {
+    /// The marks, and the names that find room: first of sites beyond the outer limits, then beyond
+    /// the inner ones, then of the others where there are few.
+    fn draw(&mut self, scene: &mut Scene, plot: &FunnelPlot) {
+        for site in &plot.sites {
+            let (x, y) = self.at(site);
+            self.taken.push([x - 12, y - 12, x + 12, y + 12]);
+            let mark = match site.beyond {
+                0 => Mark::Estimate,
+                1 => Mark::Far,
+                _ => Mark::InView,
+            };
+            scene.mark((x, y), mark);
+        }
+        let is_named = |site: &&FunnelPoint| site.beyond > 0 || plot.sites.len() <= FEW_SITES;
+        let mut named: Vec<_> = plot.sites.iter().filter(is_named).collect();
+        named.sort_by_key(|site| std::cmp::Reverse(site.beyond));
+        for site in named {
+            self.name(scene, site);
+        }
     }
-    let mut named: Vec<&FunnelPoint> = plot
-        .sites
-        .iter()
-        .filter(|site| site.beyond > 0 || plot.sites.len() <= FEW_SITES)
-        .collect();
-    named.sort_by_key(|site| std::cmp::Reverse(site.beyond));
-    for site in named {
-        let words = fitted(&site.label, Size::Small.pixels(), WIDEST_LABEL);
+
+    fn at(&self, site: &FunnelPoint) -> At {
+        (self.sizes.pixel(site.cases), self.axis.pixel(site.value))
+    }
+
+    /// The name beside, above or below its mark: off the lines if it can be, never on a mark or on
+    /// another name.
+    fn name(&mut self, scene: &mut Scene, site: &FunnelPoint) {
+        let words = shortened(&site.label);
         let width = text_width(&words, Size::Small.pixels());
-        let (x, y) = at(site);
-        let half = width / 2;
+        let (x, y) = self.at(site);
+        let middle = x - width / 2;
         let places = [
             ((x + 20, y), Align::Start, x + 20),
             ((x - 20, y), Align::End, x - 20 - width),
-            ((x, y - 26), Align::Middle, x - half),
-            ((x, y + 26), Align::Middle, x - half),
+            ((x, y - 26), Align::Middle, middle),
+            ((x, y + 26), Align::Middle, middle),
+            ((x + 12, y - 26), Align::Start, x + 12),
+            ((x - 12, y - 26), Align::End, x - 12 - width),
+            ((x + 12, y + 26), Align::Start, x + 12),
+            ((x - 12, y + 26), Align::End, x - 12 - width),
         ];
-        let free = places.into_iter().find_map(|(at, align, left)| {
-            let place = [left, at.1 - 12, left + width, at.1 + 12];
-            let is_inside = left >= LEFT && left + width <= right;
-            let is_free = !taken.iter().any(|other| overlap(place, *other));
+        let free = places.into_iter().filter_map(|(at, align, left)| {
+            let place = [left, at.1 - 11, left + width, at.1 + 11];
+            let is_inside = left >= LEFT && left + width <= self.sizes.right;
+            let is_free = !self.taken.iter().any(|other| overlap(place, *other));
             (is_inside && is_free).then_some((at, align, place))
         });
-        if let Some((at, align, place)) = free {
-            taken.push(place);
+        let free: Vec<_> = free.collect();
+        let is_off_lines = |place: Taken| !self.on_lines.iter().any(|line| overlap(place, *line));
+        let best = free.iter().find(|place| is_off_lines(place.2));
+        if let Some(&(at, align, place)) = best.or(free.first()) {
+            self.taken.push(place);
+            if best.is_none() {
+                let [left, top, right, bottom] = place;
+                scene.bar((left - 3, top), (right + 3, bottom), Ink::Paper);
+            }
             scene.text(at, words, Size::Small, Ink::Black, align);
         }
     }
+}
+
+/// A name that is too long loses its middle: names of sites often differ at their end.
+fn shortened(name: &str) -> String {
+    let fits = |words: &str| text_width(words, Size::Small.pixels()) <= WIDEST_LABEL;
+    if fits(name) {
+        return name.to_owned();
+    }
+    let letters: Vec<char> = name.chars().collect();
+    let cut = (1..letters.len() / 2).rev().map(|kept| {
+        let first: String = letters[..kept].iter().collect();
+        let last: String = letters[letters.len() - kept..].iter().collect();
+        format!("{}…{}", first.trim_end(), last.trim_start())
+    });
+    cut.into_iter()
+        .find(|words| fits(words))
+        .unwrap_or_default()
 }
 
 /// The lowest and highest number that the chart must hold: every site, and the outer limits of the

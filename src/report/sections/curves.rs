@@ -13,6 +13,11 @@ use time_axis::{TimeAxis, axes, minutes_words};
 mod limits;
 mod time_axis;
 
+/// How the ends are estimated, for the methods of the report.
+pub(super) const METHOD: &str = "Ends by a minute: cumulative incidence (Aalen and Johansen 1978) of \
+    scoped and of left before the scope. No case is lost from sight before one of the two, so that it \
+    is the plain share of all calls, with Wilson limits.";
+
 /// The section; `None` without a curve.
 pub(super) fn section(review: &Review) -> Option<Section> {
     let figures: Vec<_> = MEASURES.map(|measure| figure(review, measure)).into();
@@ -58,7 +63,11 @@ fn figure(review: &Review, measure: &str) -> Option<Figure> {
         .zip(&limits)
         .map(|((curve, axis), limits)| panel(curve, axis, limits))
         .collect();
-    let since = limits::clock(measure).map_or("the start", CaseField::label);
+    let since = match limits::clock(measure) {
+        Some(CaseField::CalledAt) => "the call",
+        Some(field) => field.label(),
+        None => "the start",
+    };
     let drawn = panels.iter().any(|panel| !panel.limits.is_empty());
     let mut caption = vec![
         format!(
@@ -80,6 +89,11 @@ fn figure(review: &Review, measure: &str) -> Option<Figure> {
              are two, they are for different patients.",
             review.window_start
         ));
+    } else if !review.windows.is_empty() && limits::are_counted_elsewhere(review, measure) {
+        caption.push(format!(
+            "Windows are counted from {}, so that none can stand here.",
+            review.window_start
+        ));
     }
     if !short.is_empty() {
         let groups = short.iter().map(|curve| {
@@ -96,7 +110,10 @@ fn figure(review: &Review, measure: &str) -> Option<Figure> {
     Some(Figure {
         stem: format!("{measure}_curves_by_urgency"),
         chart: Chart {
-            title: format!("{}: how many by when, by urgency?", definition.title),
+            title: format!(
+                "{}: how many were scoped by when, by urgency?",
+                definition.title
+            ),
             axis_label: format!("percent scoped, by the time since {since}"),
             unit: Some(Unit::Fraction),
             plot: Plot::Curves(panels),
@@ -188,7 +205,7 @@ fn table(review: &Review, title: &str, curves: &[&Curve], axes: &[TimeAxis]) -> 
         for (minutes, _) in axis.ticks().skip(1) {
             let mut row: Vec<Cell> = vec![
                 label(curve).into(),
-                minutes_words(minutes).into(),
+                axis.words(minutes).into(),
                 format::whole(curve.at_risk(minutes)).into(),
             ];
             match curve.by(minutes) {

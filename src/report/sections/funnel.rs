@@ -11,6 +11,13 @@ use crate::report::chart::{Chart, FunnelLine, FunnelPlot, FunnelPoint, Plot, Ref
 use crate::report::content::{Block, Cell, Figure, Section, Table};
 use crate::report::format;
 
+/// How the limits are made, for the methods of the report.
+pub(super) const METHOD: &str = "Funnel of sites: share of all sites together, with exact binomial \
+    limits interpolated between counts (Spiegelhalter 2005, from memory), the upper one mirrored from \
+    the cases that do not meet the definition. Where the sum of the squared distances of the sites, \
+    winsorized by 10%, exceeds the 95% quantile of chi-squared, limits are normal and widened by the \
+    variance between sites (additive).";
+
 /// The section; `None` without a funnel.
 pub(super) fn section(review: &Review) -> Option<Section> {
     let figures: Vec<_> = review
@@ -138,7 +145,7 @@ fn alternative(funnel: &Funnel, definition: &Definition, target: &str) -> String
         .map(|site| format!("{} {}", site.site, place(site.position())))
         .collect();
     let outside = if outside.is_empty() {
-        "None lies outside the limits".to_owned()
+        "No site lies outside the limits".to_owned()
     } else {
         format!("Outside the limits: {}", outside.join(", "))
     };

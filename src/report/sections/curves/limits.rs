@@ -17,10 +17,15 @@ pub(super) fn clock(measure: &str) -> Option<CaseField> {
     }
 }
 
+/// Whether windows are counted from another moment than the measure.
+pub(super) fn are_counted_elsewhere(review: &Review, measure: &str) -> bool {
+    clock(measure).is_none_or(|field| field.label() != review.window_start)
+}
+
 /// The limits of one urgency in minutes, shortest first, each with its words: `6 hours, adults`. Of
 /// windows in force that fitted a case; of all in force where counts do not tell.
 pub(super) fn of_group(review: &Review, measure: &str, urgency: &str) -> Vec<(i64, String)> {
-    if clock(measure).is_none_or(|field| field.label() != review.window_start) {
+    if are_counted_elsewhere(review, measure) {
         return Vec::new();
     }
     let by = CaseField::WindowId.column();

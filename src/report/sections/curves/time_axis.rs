@@ -75,18 +75,26 @@ impl TimeAxis {
         self.step * self.steps
     }
 
+    /// A minute in the unit of the axis: `40 min`, `6 h`.
+    pub(super) fn words(self, minutes: i64) -> String {
+        if self.step >= 60 {
+            format!("{} h", minutes / 60)
+        } else {
+            format!("{minutes} min")
+        }
+    }
+
     /// Minutes and words of each mark, from 0 to the end; the last has the unit.
     pub(super) fn ticks(self) -> impl Iterator<Item = (i64, String)> {
         (0..=self.steps).map(move |place| {
             let minutes = place * self.step;
-            let is_last = place == self.steps;
-            let (number, unit) = if self.step >= 60 {
-                (minutes / 60, " h")
+            let words = self.words(minutes);
+            let number = words.split(' ').next().unwrap_or_default();
+            if place == self.steps {
+                (minutes, words)
             } else {
-                (minutes, " min")
-            };
-            let unit = if is_last { unit } else { "" };
-            (minutes, format!("{number}{unit}"))
+                (minutes, number.to_owned())
+            }
         })
     }
 }
@@ -94,7 +102,7 @@ impl TimeAxis {
 /// `53 min`, `6 h`, `6 h 20 min`.
 pub(super) fn minutes_words(minutes: i64) -> String {
     match (minutes / 60, minutes % 60) {
-        (0..4, _) => format!("{minutes} min"),
+        (0..2, _) => format!("{minutes} min"),
         (hours, 0) => format!("{hours} h"),
         (hours, rest) => format!("{hours} h {rest} min"),
     }
@@ -126,7 +134,7 @@ mod tests {
 
     #[test]
     fn long_times_are_told_in_hours() {
-        let words = [53, 239, 240, 380, 1440].map(minutes_words);
-        assert_eq!(words, ["53 min", "239 min", "4 h", "6 h 20 min", "24 h"]);
+        let words = [53, 119, 120, 380, 1440].map(minutes_words);
+        assert_eq!(words, ["53 min", "119 min", "2 h", "6 h 20 min", "24 h"]);
     }
 }
