@@ -12,8 +12,10 @@ use crate::domain::month::Month;
 use crate::domain::review_rules::{CaseToReview, ReviewRule, review_rules};
 use crate::export::comparisons::comparisons_table;
 use crate::export::counts::count_tables;
+use crate::export::curves::{curves_table, ends_table};
 use crate::export::directory::OutputDirectory;
 use crate::export::findings::findings_table;
+use crate::export::funnel::funnel_table;
 use crate::export::headlines::headlines_table;
 use crate::export::manifest::{self, Input, Manifest, Period, RowsRead, issue_tallies};
 use crate::export::sha256::sha256_hex;
@@ -22,8 +24,10 @@ use crate::export::table::Format;
 use crate::findings::cart::missing_from_carts;
 use crate::findings::cases_to_look_at::{check_list, rule_tallies};
 use crate::findings::comparisons::{CaseOrder, Comparisons, HARM};
+use crate::findings::curves::Curves;
 use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
+use crate::findings::funnel::funnels;
 use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
 use crate::findings::review::{DataQuality, Review, ReviewInput};
 use crate::findings::signals::signals;
@@ -168,6 +172,9 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         comparisons_table(&review)?,
         signals_table(&review.signals)?,
         signal_charts_table(&review.signals)?,
+        curves_table(&review)?,
+        ends_table(&review)?,
+        funnel_table(&review)?,
     ] {
         write_table(&mut directory, "tables", &table, &Format::ALL)?;
     }
@@ -296,6 +303,8 @@ fn review(
             &[],
             BASELINE_MONTHS,
         ),
+        curves: Curves::new(&counts, settings),
+        funnels: funnels(&counts, first_month, month),
         phases: Vec::new(),
         targets: BTreeMap::new(),
         definitions,

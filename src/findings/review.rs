@@ -2,8 +2,10 @@
 
 use super::cases_to_look_at::RuleTally;
 use super::comparisons::Comparisons;
+use super::curves::Curves;
 use super::finding::{Finding, Findings};
 use super::flow::Flow;
+use super::funnel::Funnel;
 use super::signals::Signals;
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::CountTables;
@@ -103,6 +105,10 @@ pub struct Review {
     pub to_look_at: Vec<RuleTally>,
     /// What is compared with what.
     pub comparisons: Comparisons,
+    /// How many had been scoped by when, and how many had left before.
+    pub curves: Curves,
+    /// Sites side by side; empty with fewer than five.
+    pub funnels: Vec<Funnel>,
     /// Measures month by month against lines that stay as they are.
     pub signals: Signals,
     /// Dated changes that the mapping names, oldest first.

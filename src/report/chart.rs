@@ -54,6 +54,10 @@ pub(super) enum Plot {
         /// The level that the site wants to reach.
         target: Option<Reference>,
     },
+    /// Rising curves of the share that got there by when, one small panel each.
+    Curves(Vec<CurvePanel>),
+    /// Sites by size and share, between limits.
+    Funnel(FunnelPlot),
 }
 
 /// One series of months with its lines.
@@ -104,6 +108,72 @@ pub(super) struct MonthNote {
     pub from: Month,
     /// What changed.
     pub text: String,
+}
+
+/// One curve with its band.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct CurvePanel {
+    /// The name of the group.
+    pub label: String,
+    /// What to take from the curve, in a few words.
+    pub words: String,
+    /// Where the curve steps up, in order; it starts at 0.
+    pub steps: Vec<CurveStep>,
+    /// Minutes at which cases left.
+    pub censored: Vec<i64>,
+    /// The last minute of the curve.
+    pub until: i64,
+    /// The marks of the axis of time in order, the last at its end: minutes, words, and cases still
+    /// at risk.
+    pub ticks: Vec<(i64, String, String)>,
+    /// Upright lines at some minutes, with what they are.
+    pub limits: Vec<(i64, String)>,
+}
+
+/// One step of a curve. It holds up to the next.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct CurveStep {
+    /// Minutes since the start.
+    pub minutes: i64,
+    /// The share from here on.
+    pub share: f64,
+    /// The band from here on, its lower and upper end.
+    pub band: (f64, f64),
+}
+
+/// Sites by size and share.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct FunnelPlot {
+    /// The sites.
+    pub sites: Vec<FunnelPoint>,
+    /// The share of all together.
+    pub target: Reference,
+    /// The limits along the sizes, smallest first.
+    pub lines: Vec<FunnelLine>,
+    /// What the inner and the outer limits are.
+    pub names: [String; 2],
+}
+
+/// One site.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct FunnelPoint {
+    /// Its name.
+    pub label: String,
+    /// Cases.
+    pub cases: u64,
+    /// Share.
+    pub value: f64,
+    /// How many of the two pairs of limits it lies beyond.
+    pub beyond: u8,
+}
+
+/// Limits at one size, inner and outer, each low and high.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct FunnelLine {
+    /// Cases.
+    pub cases: u64,
+    /// Inner and outer limits.
+    pub limits: [(Option<f64>, Option<f64>); 2],
 }
 
 /// One bar of parts.

@@ -3,6 +3,7 @@
 mod bleeding;
 mod care;
 mod compared;
+mod curves;
 pub(super) mod invented;
 mod look_at;
 mod service;

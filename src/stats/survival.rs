@@ -29,6 +29,27 @@ pub struct Step {
     pub standard_error: Option<f64>,
 }
 
+impl Step {
+    /// The pointwise log-log interval of `not_yet`: the band of the curve from this minute up to the
+    /// next step. `None` where the curve is 0, or 1 (by rounding, beyond 10^15 cases).
+    pub fn interval(&self, level: Level) -> Option<Interval> {
+        band(self, level)
+    }
+}
+
+/// One minute at which at least one case reached the end or was followed no longer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Followed {
+    /// Minutes since the start.
+    pub minutes: i64,
+    /// Cases followed at least until here, at least 1.
+    pub at_risk: u64,
+    /// Cases that reached the end at this minute.
+    pub events: u64,
+    /// Cases followed until this minute only.
+    pub censored: u64,
+}
+
 /// The Kaplan-Meier curve.
 ///
 /// A case that leaves at the same minute at which others reach the end counts as followed until
@@ -40,7 +61,7 @@ pub struct Step {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct KaplanMeier {
     steps: Vec<Step>,
-    last_followed: Option<i64>,
+    followed: Vec<Followed>,
 }
 
 /// A quantile of the time to the end, in minutes.
@@ -74,36 +95,52 @@ impl KaplanMeier {
 
         // Counted from the end, so that a total stopped at `u64::MAX` still covers every event.
         let mut at_risk = 0_u64;
-        let mut rows: Vec<(i64, u64, u64)> = Vec::new();
+        let mut followed = Vec::new();
         for (&minutes, &(events, censored)) in by_minute.iter().rev() {
             at_risk = at_risk.saturating_add(events).saturating_add(censored);
-            rows.push((minutes, at_risk, events));
+            followed.push(Followed {
+                minutes,
+                at_risk,
+                events,
+                censored,
+            });
         }
+        followed.reverse();
 
         let mut not_yet = 1.0;
         let mut greenwood = 0.0;
         let mut steps = Vec::new();
-        for (minutes, at_risk, events) in rows.into_iter().rev().filter(|row| row.2 > 0) {
-            let (n, remaining) = (at_risk as f64, (at_risk - events) as f64);
+        for row in followed.iter().filter(|row| row.events > 0) {
+            let (n, remaining) = (row.at_risk as f64, (row.at_risk - row.events) as f64);
             not_yet *= remaining / n;
-            greenwood += events as f64 / n / remaining;
+            greenwood += row.events as f64 / n / remaining;
             steps.push(Step {
-                minutes,
-                at_risk,
-                events,
+                minutes: row.minutes,
+                at_risk: row.at_risk,
+                events: row.events,
                 not_yet,
                 standard_error: (not_yet > 0.0).then(|| not_yet * greenwood.sqrt()),
             });
         }
-        KaplanMeier {
-            steps,
-            last_followed: by_minute.keys().next_back().copied(),
-        }
+        KaplanMeier { steps, followed }
     }
 
     /// The steps of the curve in order of time; before the first, nobody has reached the end.
     pub fn steps(&self) -> &[Step] {
         &self.steps
+    }
+
+    /// Every minute at which something happened, in order: the steps, and those at which cases were
+    /// followed no longer.
+    pub fn followed(&self) -> &[Followed] {
+        &self.followed
+    }
+
+    /// Cases at risk at `minutes`: followed at least until then, so that those who reach the end or
+    /// leave at this very minute are among them. It is the number below the axis of a curve.
+    pub fn at_risk(&self, minutes: i64) -> u64 {
+        let before = self.followed.partition_point(|row| row.minutes < minutes);
+        self.followed.get(before).map_or(0, |row| row.at_risk)
     }
 
     /// The time by which a fraction `q` has reached the end: the first step at which the curve is
@@ -142,7 +179,8 @@ impl KaplanMeier {
         let passed = self.steps.partition_point(|step| step.minutes <= minutes);
         let step = self.steps[..passed].last();
         let not_yet = step.map_or(1.0, |step| step.not_yet);
-        if self.last_followed.is_none_or(|last| last < minutes) && not_yet > 0.0 {
+        let last = self.followed.last();
+        if last.is_none_or(|last| last.minutes < minutes) && not_yet > 0.0 {
             return None;
         }
         Some(Reached {

@@ -3,6 +3,7 @@ use crate::domain::counts::{ALL, CountTables};
 use crate::export::findings::tests::share;
 use crate::export::table::Format;
 use crate::findings::comparisons::Comparisons;
+use crate::findings::curves::Curves;
 use crate::findings::finding::Findings;
 use crate::findings::flow::Flow;
 use crate::findings::review::DataQuality;
@@ -29,6 +30,8 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         headlines,
         comparisons: Comparisons::default(),
         inputs: Vec::new(),
+        curves: Curves::default(),
+        funnels: Vec::new(),
         signals: Signals::default(),
         phases: Vec::new(),
         targets: BTreeMap::new(),

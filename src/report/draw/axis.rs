@@ -4,10 +4,11 @@ use super::scene::End;
 use crate::findings::finding::Unit;
 use crate::report::format;
 
-/// An axis from 0 to `top`, from pixel `start` to pixel `end`.
+/// An axis from `bottom` to `top`, from pixel `start` to pixel `end`.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Axis {
     unit: Option<Unit>,
+    bottom: f64,
     top: f64,
     step: f64,
     start: i32,
@@ -26,10 +27,25 @@ impl Axis {
         };
         Axis {
             unit,
+            bottom: 0.0,
             top,
             step,
             start,
             end,
+        }
+    }
+
+    /// An axis of shares for points that no bar connects with 0: when all of it lies above a half, it
+    /// starts there.
+    pub(super) fn of_points((lowest, highest): (f64, f64), start: i32, end: i32) -> Axis {
+        let from_zero = Axis::new(Some(Unit::Fraction), highest, start, end);
+        if lowest < 0.5 {
+            return from_zero;
+        }
+        Axis {
+            bottom: 0.5,
+            step: 0.1,
+            ..from_zero
         }
     }
 
@@ -38,9 +54,14 @@ impl Axis {
         value > self.top
     }
 
+    /// Whether `value` lies on the axis, its ends included.
+    pub(super) fn holds(&self, value: f64) -> bool {
+        value >= self.bottom && !self.is_beyond(value)
+    }
+
     /// The pixel of `value`; values beyond the axis land on its end.
     pub(super) fn pixel(&self, value: f64) -> i32 {
-        let part = (value / self.top).clamp(0.0, 1.0);
+        let part = ((value - self.bottom) / (self.top - self.bottom)).clamp(0.0, 1.0);
         let pixels = f64::from(self.end - self.start) * part;
         #[expect(
             clippy::cast_possible_truncation,
@@ -50,10 +71,10 @@ impl Axis {
         self.start + pixels
     }
 
-    /// Pixels and words of the ticks, from 0 up.
+    /// Pixels and words of the ticks, from the start up.
     pub(super) fn ticks(&self) -> Vec<(i32, String)> {
         let mut ticks = Vec::new();
-        let mut value = 0.0;
+        let mut value = self.bottom;
         while value <= self.top * 1.000_001 {
             ticks.push((self.pixel(value), self.words(value)));
             value += self.step;

@@ -98,6 +98,13 @@ fn paint<DB: DrawingBackend>(
                 [*from, *to],
                 color(*ink).stroke_width(*width),
             ))?,
+            Shape::Path { points, ink, width } => area.draw(&PathElement::new(
+                points.clone(),
+                color(*ink).stroke_width(*width),
+            ))?,
+            Shape::Area { corners, ink } => {
+                area.draw(&Polygon::new(corners.clone(), color(*ink).filled()))?;
+            }
             Shape::Bar { from, to, ink } => {
                 area.draw(&Rectangle::new([*from, *to], color(*ink).filled()))?;
             }
@@ -167,5 +174,6 @@ const fn color(ink: Ink) -> RGBColor {
         Ink::Cloud => RGBColor(212, 218, 224),
         Ink::Mist => RGBColor(228, 231, 234),
         Ink::Accent => RGBColor(10, 84, 120),
+        Ink::Paper => WHITE,
     }
 }

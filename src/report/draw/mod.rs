@@ -2,9 +2,11 @@
 //! arithmetic; only `image` touches a drawing library. Nothing here knows findings or HTML.
 
 mod axis;
+mod curves;
 mod followed;
 mod font;
 mod frame;
+mod funnel;
 mod image;
 mod months;
 mod rows;
@@ -44,5 +46,7 @@ fn scene(chart: &Chart) -> Scene {
             notes,
             target,
         } => followed::scene(chart, panels, notes, target.as_ref()),
+        Plot::Curves(panels) => curves::scene(chart, panels),
+        Plot::Funnel(plot) => funnel::scene(chart, plot),
     }
 }

@@ -30,6 +30,8 @@ pub(super) enum Ink {
     Mist,
     /// The month in view.
     Accent,
+    /// The white of the paper, below a name that would stand on a line.
+    Paper,
 }
 
 /// Sizes of text, an em in pixels.
@@ -94,6 +96,22 @@ pub(super) enum Shape {
         /// Its width in pixels.
         width: u32,
     },
+    /// A line through points, one shape however many there are.
+    Path {
+        /// The points in order.
+        points: Vec<At>,
+        /// Its ink.
+        ink: Ink,
+        /// Its width in pixels.
+        width: u32,
+    },
+    /// A filled form.
+    Area {
+        /// Its corners in order.
+        corners: Vec<At>,
+        /// Its ink.
+        ink: Ink,
+    },
     /// A filled rectangle.
     Bar {
         /// Upper left.
@@ -134,6 +152,20 @@ impl Scene {
             ink,
             width,
         });
+    }
+
+    /// A line through points; nothing where there are fewer than two.
+    pub(super) fn path(&mut self, points: Vec<At>, ink: Ink, width: u32) {
+        if points.len() > 1 {
+            self.shapes.push(Shape::Path { points, ink, width });
+        }
+    }
+
+    /// A filled form; nothing where it has no extent.
+    pub(super) fn area(&mut self, corners: Vec<At>, ink: Ink) {
+        if corners.len() > 2 {
+            self.shapes.push(Shape::Area { corners, ink });
+        }
     }
 
     /// A horizontal dashed line.

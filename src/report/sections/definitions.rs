@@ -1,6 +1,6 @@
 //! The end of the page: definitions, methods, cautions, words and versions.
 
-use super::{devices, glossary, harm_over_time, signals};
+use super::{curves, devices, funnel, glossary, harm_over_time, signals};
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::findings::comparisons::method::ComparisonMethod;
 use crate::findings::finding::{Finding, Method, Statistic};
@@ -122,6 +122,12 @@ fn methods(review: &Review) -> Vec<String> {
     sentences.extend(signals::methods(review));
     if harm_over_time::has_lines(review) {
         sentences.extend(harm_over_time::METHODS.map(str::to_owned));
+    }
+    if !review.curves.ends.is_empty() {
+        sentences.push(curves::METHOD.to_owned());
+    }
+    if !review.funnels.is_empty() {
+        sentences.push(funnel::METHOD.to_owned());
     }
     let is_compared = |headline: &Headline| matches!(headline.change, Change::Difference { .. });
     if review.headlines.iter().any(is_compared) {

@@ -10,9 +10,11 @@ mod cart;
 mod case_mix;
 mod cases_to_look_at;
 mod coding;
+mod curves;
 mod definitions;
 mod devices;
 mod distribution;
+mod funnel;
 mod glossary;
 mod harm;
 mod harm_kinds;
@@ -42,6 +44,7 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
     let measured = [
         signals::section(review),
         time::section(review),
+        curves::section(review),
         time_parts::section(review),
         window::section(review),
         retrieval::section(review),
@@ -57,6 +60,7 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         cart::section(review),
         scope_care::section(review),
         calls::section(review),
+        funnel::section(review),
         case_mix::section(review),
         other::section(review),
     ];

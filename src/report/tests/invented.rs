@@ -14,6 +14,7 @@ use crate::domain::issue::IssueCode;
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::domain::month::Month;
 use crate::findings::comparisons::Comparisons;
+use crate::findings::curves::Curves;
 use crate::findings::finding::{Finding, Findings, Method, Statistic, Unit};
 use crate::findings::flow::{Flow, FlowResult, MeasureFlow};
 use crate::findings::review::{Change, DataQuality, Headline, Review};
@@ -70,6 +71,8 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         headlines,
         comparisons: Comparisons::default(),
         inputs: Vec::new(),
+        curves: Curves::default(),
+        funnels: Vec::new(),
         signals: Signals::default(),
         phases: Vec::new(),
         targets: BTreeMap::new(),

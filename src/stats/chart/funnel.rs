@@ -65,6 +65,22 @@ pub fn exact_limits(target: f64, cases: NonZeroU64, level: Level) -> Bounds {
     }
 }
 
+/// [`exact_limits`] that treat both sides alike: the upper limit is 1 minus the lower limit of the
+/// cases without the event. So a unit beyond a limit has a chance below half of what the level leaves
+/// on either side, and counting successes or failures points at the same units. By the published
+/// upper limit a single event in a small unit may lie beyond it, however likely it is: at a target of
+/// 3 %, 1 of 5 lies above the 95 % limit, and happens in 14 of 100 such units.
+///
+/// No limits unless `target` lies strictly between 0 and 1.
+pub fn even_limits(target: f64, cases: NonZeroU64, level: Level) -> Bounds {
+    Bounds {
+        low: exact_limits(target, cases, level).low,
+        high: exact_limits(1.0 - target, cases, level)
+            .low
+            .map(|low| 1.0 - low),
+    }
+}
+
 /// The count, between whole ones, at which `tail` has the given probability.
 fn interpolated_count(target: f64, cases: u64, tail: Tail, probability: f64) -> f64 {
     let count = binomial_quantile(cases, target, tail, probability);

@@ -56,6 +56,52 @@ fn the_log_log_band_matches_lifelines() {
 }
 
 #[test]
+fn numbers_at_risk_and_censored_cases_match_r() {
+    // R 2.11.1, package survival, tests/doaml.Rout.save: summary(survfit(Surv(time, status) ~ x)) of
+    // the maintained arm (Miller 1981, Survival Analysis), columns time, n.risk, n.event.
+    let reached = [9, 13, 18, 23, 31, 34, 48].map(|minutes| (minutes, true));
+    let left = [13, 28, 45, 161].map(|minutes| (minutes, false));
+    let curve = KaplanMeier::new(&grouped(reached.into_iter().chain(left)));
+    let printed = [
+        (9, 11, 1),
+        (13, 10, 1),
+        (18, 8, 1),
+        (23, 7, 1),
+        (31, 5, 1),
+        (34, 4, 1),
+        (48, 2, 1),
+    ];
+    let steps = curve.steps().iter();
+    let found: Vec<_> = steps.map(|s| (s.minutes, s.at_risk, s.events)).collect();
+    assert_eq!(found, printed);
+    for (minutes, at_risk, _) in printed {
+        assert_eq!(curve.at_risk(minutes), at_risk, "{minutes}");
+    }
+    // Between the minutes: whoever is still there at the next one; after the last, nobody.
+    let between = [0, 10, 28, 29, 45, 161, 162].map(|minutes| curve.at_risk(minutes));
+    assert_eq!(between, [11, 10, 6, 5, 3, 1, 0]);
+    let rows = curve.followed().iter().filter(|row| row.censored > 0);
+    let censored: Vec<_> = rows.map(|row| (row.minutes, row.censored)).collect();
+    assert_eq!(censored, [(13, 1), (28, 1), (45, 1), (161, 1)]);
+}
+
+#[test]
+fn the_band_of_a_step_is_the_interval_up_to_the_next() {
+    let curve = remission();
+    for (step, next) in curve.steps().iter().zip(&curve.steps()[1..]) {
+        let band = step.interval(Level::P95).expect("between 0 and 1");
+        for minutes in [step.minutes, next.minutes - 1] {
+            let reached = curve.reached_by(minutes, Level::P95).expect("followed");
+            let interval = reached.interval.expect("between 0 and 1");
+            assert_eq!(
+                [1.0 - band.high, 1.0 - band.low],
+                [interval.low, interval.high]
+            );
+        }
+    }
+}
+
+#[test]
 fn limits_of_quantiles_match_statsmodels() {
     // statsmodels 0.15.0: SurvfuncRight(t, e).quantile_ci(q, method="cloglog").
     for (q, estimate, low, high) in [

@@ -1,4 +1,5 @@
 use super::*;
+use crate::stats::chart::limits::Side;
 use proptest::prelude::*;
 
 fn size(cases: u64) -> NonZeroU64 {
@@ -37,6 +38,53 @@ fn exact_limits_lie_between_the_counts_that_the_level_separates() {
                 None => assert_eq!(place(0.975), cases, "{cases} {target}"),
                 Some(high) => assert!(inside(high, place(0.975)), "{cases} {target} {high}"),
             }
+        }
+    }
+}
+
+#[test]
+fn beyond_an_even_limit_lie_exactly_the_counts_that_are_rarer_than_the_level_leaves() {
+    for cases in 1..=60 {
+        for target in [0.02, 0.1, 0.5, 0.83] {
+            let bounds = even_limits(target, size(cases), Level::P95);
+            let chance = |counts: std::ops::RangeInclusive<u64>| -> f64 {
+                counts.map(|k| probability(cases, target, k)).sum()
+            };
+            for count in 0..=cases {
+                let side = bounds.beyond(count as f64 / cases as f64);
+                let is_rare = [chance(0..=count), chance(count..=cases)].map(|p| p < 0.025);
+                let expected = [side == Some(Side::Below), side == Some(Side::Above)];
+                assert_eq!(is_rare, expected, "{count} of {cases} at {target}");
+            }
+        }
+    }
+}
+
+#[test]
+fn even_limits_match_exact_arithmetic() {
+    // The definition in fractions (Python 3.11, fractions.Fraction and math.comb).
+    for (target, cases, level, low, high) in [
+        (
+            0.1,
+            50,
+            0.95,
+            Some(0.013_862_926_957_343_694),
+            Some(0.199_722_727_623_364_5),
+        ),
+        (0.03, 5, 0.95, None, Some(0.375_107_373_871_777_7)),
+        (
+            0.5,
+            20,
+            0.998,
+            Some(0.136_735_789_473_684_2),
+            Some(0.863_264_210_526_315_8),
+        ),
+    ] {
+        let found = even_limits(target, size(cases), self::level(level));
+        for (found, expected) in [(found.low, low), (found.high, high)] {
+            assert_eq!(found.is_some(), expected.is_some(), "{target}");
+            let distance = found.unwrap_or(0.0) - expected.unwrap_or(0.0);
+            assert!(distance.abs() < 1e-10, "{found:?} {expected:?}");
         }
     }
 }

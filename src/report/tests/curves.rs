@@ -1,0 +1,328 @@
+//! The sections of curves and of sites side by side, from counts made by hand.
+
+use super::{check_page, invented};
+use crate::domain::codes::Urgency;
+use crate::domain::counts::{CountTables, Key, MinutesCount, ShareCount};
+use crate::domain::window::{ClockStart, GuidelineWindow, WindowChoice, WindowLength};
+use crate::findings::curves::Curves;
+use crate::findings::estimate::Settings;
+use crate::findings::finding::{Finding, Findings};
+use crate::findings::funnel::funnels;
+use crate::findings::review::Review;
+use crate::report::page;
+
+fn key(measure: &str, by: &str, group: &str) -> Key {
+    Key {
+        measure: measure.to_owned(),
+        version: 1,
+        by: by.to_owned(),
+        group: group.to_owned(),
+        month: None,
+    }
+}
+
+/// The invented review with the curves of these counts: measure, urgency, cases by minutes.
+fn with_curves(rows: &[(&str, &str, &[(i64, bool, u64)])]) -> Review {
+    let mut counts = CountTables::default();
+    for (measure, group, cases) in rows {
+        let by = if *group == "all" { "all" } else { "urgency" };
+        let cases = cases.iter().map(|&(at, end, n)| ((at, end), n));
+        let count = MinutesCount {
+            cases: cases.collect(),
+            excluded: 0,
+        };
+        counts.minutes.insert(key(measure, by, group), count);
+    }
+    Review {
+        curves: Curves::new(&counts, Settings::default()),
+        ..invented::review()
+    }
+}
+
+fn window(id: &str, population: &str, urgency: Urgency, minutes: i64) -> GuidelineWindow {
+    GuidelineWindow {
+        id: id.to_owned(),
+        applies_to: format!("{population}; food impaction"),
+        urgency,
+        length: Some(WindowLength {
+            minutes,
+            is_inclusive: true,
+        }),
+        preferred_minutes: None,
+        clock_start: ClockStart::NotStated,
+        source: "ESGE 2016".to_owned(),
+        status: "verified".to_owned(),
+        note: String::new(),
+        choice: WindowChoice::Default,
+    }
+}
+
+/// The invented review with the funnel of one measure over sites with these counts in the month.
+fn with_sites(measure: &str, sites: &[(String, u64, u64)]) -> Review {
+    let review = invented::review();
+    let mut counts = CountTables::default();
+    for (site, eligible, hit) in sites {
+        let key = Key {
+            month: Some(review.month),
+            ..key(measure, "site", site)
+        };
+        let count = ShareCount {
+            eligible: *eligible,
+            hit: *hit,
+            excluded: 0,
+        };
+        counts.shares.insert(key, count);
+    }
+    Review {
+        funnels: funnels(&counts, review.first_month, review.month),
+        ..review
+    }
+}
+
+/// Ten cases ten minutes apart, and one that left after a quarter of an hour.
+const TEN: [(i64, bool, u64); 11] = [
+    (10, true, 1),
+    (15, false, 1),
+    (20, true, 1),
+    (30, true, 1),
+    (40, true, 1),
+    (50, true, 1),
+    (60, true, 1),
+    (70, true, 1),
+    (80, true, 1),
+    (90, true, 1),
+    (100, true, 1),
+];
+
+#[test]
+fn a_curve_says_half_and_nine_of_ten_and_ends_with_few_at_risk() {
+    let mut review = with_curves(&[
+        ("call_to_scope", "urgent", &TEN),
+        ("call_to_scope", "emergent", &[(10, true, 3)]),
+        ("call_to_scope", "all", &TEN),
+    ]);
+    review.windows = vec![window("a", "adults", Urgency::Urgent, 60)];
+    let html = check_page(&review);
+    for part in [
+        "Call to scope: how many were scoped by when, by urgency?",
+        "percent scoped, by the time since the call",
+        // 1 - 10/11 * 8/9 * ... : (10/11)(1 - k/9) is at or below a half at k = 5, after 60 minutes,
+        // where 5 are at risk; nine of ten are not seen with so many.
+        "11 cases; half by 60 min\n",
+        "Too few for a curve: emergent (3 cases).",
+        "Windows are counted from arrival at this hospital, so that none can stand here.",
+        "What had become of 11 calls by then",
+        "of scoped and of left before the scope",
+    ] {
+        assert!(html.contains(part), "{part}");
+    }
+    let page = page(&review);
+    let curves: Vec<_> = page
+        .charts
+        .iter()
+        .filter(|chart| chart.stem().contains("curves"))
+        .collect();
+    assert_eq!(curves.len(), 1, "nothing counts from arrival");
+    assert_eq!(curves[0].stem(), "call_to_scope_curves_by_urgency");
+    // One line, one tick for the case that left, one band: a path however many steps.
+    let svg = curves[0].svg();
+    assert_eq!(svg.matches("<polygon").count(), 1);
+    assert_eq!(svg.matches("stroke-width=\"4\"").count(), 1);
+}
+
+#[test]
+fn limits_stand_where_the_windows_count_from_the_same_moment() {
+    let mut review = with_curves(&[
+        ("arrival_to_scope", "emergent", &TEN),
+        ("arrival_to_scope", "urgent", &TEN),
+        ("call_to_scope", "urgent", &TEN),
+    ]);
+    let off = GuidelineWindow {
+        choice: WindowChoice::OffByDefault,
+        ..window("d", "adults", Urgency::Emergent, 45)
+    };
+    review.windows = vec![
+        window("a", "adults", Urgency::Emergent, 90),
+        window("b", "children", Urgency::Emergent, 30),
+        window("c", "adults", Urgency::Urgent, 1440),
+        off,
+    ];
+    let svg = |review: &Review, measure: &str| {
+        let stem = format!("{measure}_curves_by_urgency");
+        let charts = page(review).charts;
+        let chart = charts.iter().find(|chart| chart.stem() == stem);
+        chart.expect("a chart").svg()
+    };
+    assert!(!svg(&review, "arrival_to_scope").contains("children"));
+    review.window_start = "arrival".to_owned();
+    let arrival = svg(&review, "arrival_to_scope");
+    assert!(arrival.contains("90 min, adults") && arrival.contains("30 min, children"));
+    assert!(!arrival.contains("45 min") && !arrival.contains("24 hours"));
+    assert!(!svg(&review, "call_to_scope").contains("adults"));
+}
+
+#[test]
+fn without_curves_and_with_withheld_numbers_there_is_no_section() {
+    assert!(!check_page(&invented::review()).contains("id=\"curves\""));
+    let mut review = with_curves(&[("call_to_scope", "urgent", &TEN)]);
+    let withheld = review.findings.iter().cloned().map(|finding| Finding {
+        suppressed: finding.by == "urgency",
+        ..finding
+    });
+    review.findings = Findings::new(withheld.collect());
+    assert!(!check_page(&review).contains("id=\"curves\""));
+}
+
+/// `count` sites of 40 cases each, 34 of which meet the definition.
+fn alike(count: usize) -> Vec<(String, u64, u64)> {
+    let name = |number| format!("Site {number:02} of the invented county, northern wing");
+    (1..=count).map(|number| (name(number), 40, 34)).collect()
+}
+
+#[test]
+fn fifty_sites_stand_by_name_and_only_those_outside_are_named_in_the_chart() {
+    let mut sites = alike(50);
+    // At 85 % of all, 28 of 40 has a chance of 1.2 % or less, 20 of 40 one below 0.1 %.
+    sites[6].2 = 27;
+    sites[30].2 = 20;
+    sites.push(("Zelkova".to_owned(), 4, 0));
+    let review = with_sites("retrieval_success", &sites);
+    let html = check_page(&review);
+    for part in [
+        "Sites stand by name; this is no ranking.",
+        "look at recording and case mix first",
+        "Not drawn: 1 site with fewer than 5 judged cases, 4 cases in all.",
+        "October 2025 to September 2026",
+        "Outside the limits: Site 07 of the invented county, northern wing below the 95% limit, Site \
+         31 of the invented county, northern wing below the 99.8% limit.",
+        "Funnel of sites:",
+    ] {
+        assert!(html.contains(part), "{part}");
+    }
+    let page = page(&review);
+    let chart = page
+        .charts
+        .iter()
+        .find(|chart| chart.stem() == "retrieval_success_funnel");
+    let svg = chart.expect("a funnel").svg();
+    assert!(svg.contains("\nSite 07") && svg.contains("\nSite 31") && !svg.contains("\nSite 08"));
+    assert_eq!(
+        svg.matches("<circle").count(),
+        48,
+        "one mark for each within"
+    );
+    assert!(svg.len() < 20_000, "{} bytes", svg.len());
+    let table = html.split("id=\"sites\"").nth(1).unwrap();
+    let place = |name: &str| table.find(&format!("<th scope=\"row\">{name}")).unwrap();
+    assert!(place("Site 07") < place("Site 08") && place("Site 31") < place("Site 32"));
+    assert!(place("Site 50") < place("Zelkova"));
+}
+
+#[test]
+fn few_sites_are_all_named_and_fewer_than_five_have_no_funnel() {
+    let review = with_sites("retrieval_success", &alike(4));
+    assert!(!check_page(&review).contains("id=\"sites\""));
+    let mut sites = alike(5);
+    for (place, site) in sites.iter_mut().enumerate() {
+        site.0 = ["Alder", "Birch", "Cedar", "Dogwood", "Elm"][place].to_owned();
+        site.1 += 8 * place as u64;
+    }
+    let review = with_sites("retrieval_success", &sites);
+    let html = check_page(&review);
+    let svg = html.split("id=\"sites\"").nth(1).unwrap();
+    for site in ["Alder", "Birch", "Cedar", "Dogwood", "Elm"] {
+        assert!(svg.contains(&format!("\n{site}\n")), "{site}");
+    }
+    assert!(html.contains("No site lies outside the limits"));
+}
+
+#[test]
+fn sites_that_never_differ_and_huge_ones_can_be_drawn() {
+    let mut sites = alike(6);
+    for site in &mut sites {
+        site.2 = site.1;
+    }
+    let html = check_page(&with_sites("retrieval_success", &sites));
+    assert!(html.contains("There are no limits where all cases came out alike."));
+    sites[0].1 = 40_000_000;
+    sites[0].2 = 30_000_000;
+    let html = check_page(&with_sites("retrieval_success", &sites));
+    assert!(html.contains("judged cases of the site (logarithmic axis)"));
+    assert!(html.contains("20,000,000"));
+}
+#[test]
+fn zz_look() {
+    let text = std::fs::read_to_string("reports/sample/counts/minutes.csv").unwrap();
+    let mut counts = CountTables::default();
+    for line in text.lines().skip(1) {
+        let f: Vec<_> = line.split(',').collect();
+        if f[4] != "all" || f[5].is_empty() {
+            continue;
+        }
+        let count = counts.minutes.entry(key(f[0], f[2], f[3])).or_default();
+        let at = (f[5].parse().unwrap(), f[6] == "1");
+        *count.cases.entry(at).or_default() += f[7].parse::<u64>().unwrap();
+    }
+    let mut review = invented::review();
+    review.curves = Curves::new(&counts, Settings::default());
+    review.window_start = "arrival".to_owned();
+    review.windows = vec![
+        window("a", "adults", Urgency::Emergent, 360),
+        window("b", "children", Urgency::Emergent, 120),
+        window("c", "children", Urgency::Urgent, 1440),
+        window("d", "adults", Urgency::Urgent, 1440),
+    ];
+    let mut state = 7_u64;
+    let mut chance = || {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (state >> 33) as f64 / f64::from(1_u32 << 31)
+    };
+    let mut make = |n: usize, size: f64, p: f64, spread: f64| -> Vec<(String, u64, u64)> {
+        (0..n)
+            .map(|i| {
+                let cases = (size * (0.2 + 2.0 * chance() * chance())) as u64 + 3;
+                let own = p + if i % 9 == 4 { -spread } else { 0.0 };
+                let hits = (0..cases).filter(|_| chance() < own).count() as u64;
+                (
+                    format!(
+                        "{} Hospital of the Invented Saint, {i:02} North",
+                        ["Alder", "Beech Valley", "Cedar", "Dogwood Hill", "Elm"][i % 5]
+                    ),
+                    cases,
+                    hits,
+                )
+            })
+            .collect()
+    };
+    let fifty = make(50, 60.0, 0.86, 0.25);
+    let seven = make(7, 60.0, 0.9, 0.3);
+    let rare = make(50, 60.0, 0.03, -0.1);
+    let mut uneven = make(12, 60.0, 0.7, 0.3);
+    uneven.push(("Huge".to_owned(), 120_000, 84_500));
+    for (name, review) in [
+        ("curves", review),
+        ("fifty", with_sites("retrieval_success", &fifty)),
+        ("seven", with_sites("retrieval_success", &seven)),
+        ("rare", with_sites("adverse_event", &rare)),
+        ("uneven", with_sites("airway_secured", &uneven)),
+    ] {
+        let page = page(&review);
+        for chart in &page.charts {
+            if chart.stem().contains("curves") || chart.stem().contains("funnel") {
+                std::fs::write(
+                    format!("/tmp/look_{name}_{}.png", chart.stem()),
+                    chart.png(),
+                )
+                .unwrap();
+                std::fs::write(
+                    format!("/tmp/look_{name}_{}.svg", chart.stem()),
+                    chart.svg(),
+                )
+                .unwrap();
+            }
+        }
+        std::fs::write(format!("/tmp/look_{name}.html"), &page.html).unwrap();
+    }
+}
