@@ -342,10 +342,12 @@ fn exposure(
 ) -> Exposure {
     let mut exposure = Exposure::new();
     for month in first_month.through(last_month) {
+        let hours = calendar::minutes_of_week_hours(month, &mapping.time_form);
+        exposure.by_hour.extend(hours);
         let minutes = calendar::minutes_of_month(month, &mapping.time_form, &mapping.staffed_hours);
         for (shift, minutes) in minutes {
             for site in sites.keys() {
-                exposure.insert(
+                exposure.by_shift.insert(
                     ExposureCell {
                         site: site.clone(),
                         month,

@@ -24,12 +24,16 @@ pub(super) enum Ink {
     Gray,
     /// Single cases, and the interval of a second number.
     Silver,
+    /// Cells between `Silver` and `Mist`.
+    Ash,
     /// Bars behind marks.
     Cloud,
     /// Grid lines.
     Mist,
     /// The month in view.
     Accent,
+    /// Numbers on a dark cell.
+    White,
 }
 
 /// Sizes of text, an em in pixels.
