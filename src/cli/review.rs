@@ -8,6 +8,7 @@ use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::export::comparisons::comparisons_table;
 use crate::export::counts::count_tables;
+use crate::export::data_quality::data_quality_table;
 use crate::export::directory::OutputDirectory;
 use crate::export::findings::findings_table;
 use crate::export::headlines::headlines_table;
@@ -16,9 +17,11 @@ use crate::export::sha256::sha256_hex;
 use crate::export::table::Format;
 use crate::findings::cart::missing_from_carts;
 use crate::findings::comparisons::{CaseOrder, Comparisons, HARM};
+use crate::findings::drift::{CALLS, drift};
 use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
 use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
+use crate::findings::heaping::heaping;
 use crate::findings::review::{DataQuality, Review};
 use crate::findings::signals::Signals;
 use crate::measure::{self, InOrder};
@@ -140,6 +143,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         findings_table(&review.findings)?,
         headlines_table(&review)?,
         comparisons_table(&review)?,
+        data_quality_table(&review)?,
     ] {
         write_table(&mut directory, "tables", &table, &Format::ALL)?;
     }
@@ -210,16 +214,23 @@ fn review(
         comparisons: Comparisons::new(&counts, &definitions, &order, settings),
         signals: Signals::default(),
         phases: Vec::new(),
+        staffed_week: read.mapping.staffed_week(),
         targets: BTreeMap::new(),
-        definitions,
-        counts,
-        flow,
         quality: DataQuality {
             cases: ingested.cases_accounting,
             passes: ingested.passes_accounting,
             issues: ingested.issues.tallies(),
             completeness: ingested.completeness.clone(),
+            recording: ingested.recording.clone(),
+            heaping: heaping(&ingested.recording, month, settings.level),
+            drift: definitions
+                .iter()
+                .find(|definition| definition.id == CALLS)
+                .and_then(|calls| drift(&counts, calls, first_month, month, settings.level)),
         },
+        definitions,
+        counts,
+        flow,
         level: settings.level.fraction(),
         tool_version: env!("CARGO_PKG_VERSION"),
         made_on,

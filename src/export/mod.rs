@@ -7,6 +7,7 @@
 mod columns;
 pub mod comparisons;
 pub mod counts;
+pub mod data_quality;
 pub mod directory;
 pub mod findings;
 pub mod headlines;

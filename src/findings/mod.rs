@@ -2,13 +2,16 @@
 //! statistics alone; nothing here has seen a row, and nothing here knows how a page looks.
 
 pub mod bleeds;
+pub mod calls_by_hour;
 pub mod cart;
 pub mod coding_checks;
 pub mod comparisons;
+pub mod drift;
 pub mod estimate;
 pub mod finding;
 pub mod flow;
 pub mod headline;
+pub mod heaping;
 pub mod list_order;
 mod results;
 pub mod review;

@@ -57,6 +57,8 @@ pub(super) struct Grid {
     pub rows: Vec<GridRow>,
     /// Heading of the totals of rows; `None` when rows have none.
     pub totals: Option<String>,
+    /// Name of the totals of columns; `None` when columns have none.
+    pub below: Option<String>,
     /// What each shade means, light to dark.
     pub legend: Vec<(Shade, String)>,
     /// What the frame around cells means; `None` when no cell has one.

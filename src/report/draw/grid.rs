@@ -39,7 +39,8 @@ pub(super) fn scene(chart: &Chart, grid: &Grid) -> Scene {
         let widths = texts.map(|text| text_width(text, Size::Label.pixels()));
         widths.max().unwrap_or(0).min(most)
     };
-    let left = 20 + widest(&mut grid.rows.iter().map(|row| &row.label), WIDEST_LABEL) + 24;
+    let mut labels = grid.rows.iter().map(|row| &row.label).chain(&grid.below);
+    let left = 20 + widest(&mut labels, WIDEST_LABEL) + 24;
     let mut totals = grid.rows.iter().map(|row| &row.total).chain(&grid.totals);
     let totals = match widest(&mut totals, WIDEST_TOTAL) {
         0 => 0,
@@ -68,7 +69,9 @@ pub(super) fn scene(chart: &Chart, grid: &Grid) -> Scene {
     let mut bottom = cells.at(rows, 0).1;
     borders(&mut scene, &cells, (rows, columns));
     frame(&mut scene, grid, &cells);
-    if grid.columns.iter().any(|column| !column.total.is_empty()) {
+    if let Some(below) = &grid.below {
+        let at = (20, cells.middle(rows, 0).1);
+        scene.text(at, below, Size::Label, Ink::Gray, Align::Start);
         for (column, heading) in (0..).zip(&grid.columns) {
             let at = cells.middle(rows, column);
             if !heading.total.is_empty() {
