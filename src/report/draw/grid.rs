@@ -18,6 +18,8 @@ struct Cells {
     left: i32,
     top: i32,
     width: i32,
+    /// Where the totals of rows end.
+    totals_end: i32,
 }
 
 impl Cells {
@@ -48,10 +50,12 @@ pub(super) fn scene(chart: &Chart, grid: &Grid) -> Scene {
     };
     let (columns, rows) = (count(grid.columns.len()), count(grid.rows.len()));
     let has_groups = grid.columns.iter().any(|column| !column.group.is_empty());
+    let width = ((WIDTH - 20 - totals - left) / columns.max(1)).clamp(1, WIDEST_CELL);
     let cells = Cells {
         left,
         top: below + if has_groups { 88 } else { 60 },
-        width: ((WIDTH - 20 - totals - left) / columns.max(1)).clamp(1, WIDEST_CELL),
+        width,
+        totals_end: left + columns * width + totals,
     };
     headings(&mut scene, grid, &cells);
     for (row, line) in (0..).zip(&grid.rows) {
@@ -62,8 +66,8 @@ pub(super) fn scene(chart: &Chart, grid: &Grid) -> Scene {
             self::cell(&mut scene, cell, &cells, (row, column));
         }
         if !line.total.is_empty() {
-            let x = cells.at(row, columns).0 + totals - 4;
-            scene.text((x, y), &line.total, Size::Label, Ink::Black, Align::End);
+            let at = (cells.totals_end, y);
+            scene.text(at, &line.total, Size::Label, Ink::Black, Align::End);
         }
     }
     let mut bottom = cells.at(rows, 0).1;
@@ -86,25 +90,25 @@ pub(super) fn scene(chart: &Chart, grid: &Grid) -> Scene {
 
 /// What stands above the cells.
 fn headings(scene: &mut Scene, grid: &Grid, cells: &Cells) {
+    let has_room = grid
+        .columns
+        .iter()
+        .all(|column| text_width(&column.label, Size::Small.pixels()) + 8 <= cells.width);
     for (column, heading) in (0..).zip(&grid.columns) {
         let (x, _) = cells.middle(0, column);
         let y = cells.top - 20;
-        scene.text(
-            (x, y),
-            &heading.label,
-            Size::Small,
-            Ink::Gray,
-            Align::Middle,
-        );
+        // The group above says which J is January.
+        let letters = if has_room { usize::MAX } else { 1 };
+        let label: String = heading.label.chars().take(letters).collect();
+        scene.text((x, y), label, Size::Small, Ink::Gray, Align::Middle);
         if !heading.group.is_empty() {
             let at = (cells.at(0, column).0 + 4, y - 30);
             scene.text(at, &heading.group, Size::Small, Ink::Black, Align::Start);
         }
     }
     if let Some(totals) = &grid.totals {
-        let x = cells.at(0, count(grid.columns.len())).0;
-        let at = (x + 24, cells.top - 20);
-        scene.text(at, totals, Size::Small, Ink::Gray, Align::Start);
+        let at = (cells.totals_end, cells.top - 20);
+        scene.text(at, totals, Size::Small, Ink::Gray, Align::End);
     }
 }
 
@@ -152,7 +156,8 @@ fn borders(scene: &mut Scene, cells: &Cells, (rows, columns): (i32, i32)) {
     }
 }
 
-/// A line wherever a framed cell lies beside one that is not, in pieces as long as can be.
+/// A line wherever a framed cell lies beside one that is not, in pieces as long as can be. It has a
+/// white rim, so that it also stands out from dark cells.
 fn frame(scene: &mut Scene, grid: &Grid, cells: &Cells) {
     let (rows, columns) = (count(grid.rows.len()), count(grid.columns.len()));
     let is_framed = |row: i32, column: i32| {
@@ -162,21 +167,22 @@ fn frame(scene: &mut Scene, grid: &Grid, cells: &Cells) {
             .and_then(|column| row?.cells.get(column));
         cell.is_some_and(|cell| cell.is_framed)
     };
+    let mut lines = Vec::new();
     for row in 0..=rows {
         let is_edge = |column| is_framed(row - 1, column) != is_framed(row, column);
         for (from, to) in runs(columns, is_edge) {
-            scene.line(cells.at(row, from), cells.at(row, to), Ink::Black, FRAME);
+            lines.push((cells.at(row, from), cells.at(row, to)));
         }
     }
     for column in 0..=columns {
         let is_edge = |row| is_framed(row, column - 1) != is_framed(row, column);
         for (from, to) in runs(rows, is_edge) {
-            scene.line(
-                cells.at(from, column),
-                cells.at(to, column),
-                Ink::Black,
-                FRAME,
-            );
+            lines.push((cells.at(from, column), cells.at(to, column)));
+        }
+    }
+    for (ink, width) in [(Ink::White, 3 * FRAME), (Ink::Black, FRAME)] {
+        for (from, to) in &lines {
+            scene.line(*from, *to, ink, width);
         }
     }
 }

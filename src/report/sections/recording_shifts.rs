@@ -82,14 +82,16 @@ fn maybe_chance(drift: &Drift) -> String {
     };
     let new = names(CategoryShift::is_new, |category| category.recent);
     let gone = names(CategoryShift::has_vanished, |category| category.before);
-    [
-        (new, "Not seen in the months before, which may be chance"),
-        (gone, "Not seen any more, which may be chance"),
-    ]
-    .iter()
-    .filter(|(names, _)| !names.is_empty())
-    .map(|(names, words)| format!(" {words}: {names}."))
-    .collect()
+    let mut text = String::new();
+    for (names, words) in [
+        (new, " Not seen in the months before, which may be chance: "),
+        (gone, " Not seen any more, which may be chance: "),
+    ] {
+        if !names.is_empty() {
+            text.extend([words, &names, "."]);
+        }
+    }
+    text
 }
 
 fn table(review: &Review, drift: &Drift) -> Table {
