@@ -8,6 +8,7 @@
 -- better:    neither
 -- source:    common practice, no source
 select
-    case_id, site, month, shift, presentation, object_type, age_group, sex, setting, urgency,
+    case_id, site, month, weekday, hour, shift, presentation, object_type, age_group, sex, setting,
+    urgency,
     1 as eligible
 from cases

@@ -13,6 +13,7 @@ use crate::domain::review_rules::{CaseToReview, ReviewRule, review_rules};
 use crate::export::comparisons::comparisons_table;
 use crate::export::counts::count_tables;
 use crate::export::curves::{curves_table, ends_table};
+use crate::export::data_quality::data_quality_table;
 use crate::export::directory::OutputDirectory;
 use crate::export::findings::findings_table;
 use crate::export::funnel::funnel_table;
@@ -25,10 +26,12 @@ use crate::findings::cart::missing_from_carts;
 use crate::findings::cases_to_look_at::{check_list, rule_tallies};
 use crate::findings::comparisons::{CaseOrder, Comparisons, HARM};
 use crate::findings::curves::Curves;
+use crate::findings::drift::{CALLS, drift};
 use crate::findings::estimate::{Settings, ShareMethod, findings};
 use crate::findings::flow::Flow;
 use crate::findings::funnel::funnels;
 use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
+use crate::findings::heaping::heaping;
 use crate::findings::review::{DataQuality, Review, ReviewInput};
 use crate::findings::signals::signals;
 use crate::ingest::{Ingested, with_value};
@@ -175,6 +178,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         curves_table(&review)?,
         ends_table(&review)?,
         funnel_table(&review)?,
+        data_quality_table(&review)?,
     ] {
         write_table(&mut directory, "tables", &table, &Format::ALL)?;
     }
@@ -306,16 +310,23 @@ fn review(
         curves: Curves::new(&counts, settings),
         funnels: funnels(&counts, first_month, month),
         phases: Vec::new(),
+        staffed_week: read.mapping.staffed_week(),
         targets: BTreeMap::new(),
-        definitions,
-        counts,
-        flow,
         quality: DataQuality {
             cases: ingested.cases_accounting,
             passes: ingested.passes_accounting,
             issues: ingested.issues.tallies(),
             completeness: ingested.completeness.clone(),
+            recording: ingested.recording.clone(),
+            heaping: heaping(&ingested.recording, month, settings.level),
+            drift: definitions
+                .iter()
+                .find(|definition| definition.id == CALLS)
+                .and_then(|calls| drift(&counts, calls, first_month, month, settings.level)),
         },
+        definitions,
+        counts,
+        flow,
         inputs: Vec::new(),
         level: settings.level.fraction(),
         tool_version: env!("CARGO_PKG_VERSION"),

@@ -4,6 +4,7 @@
 //! CSV, SQL, Arrow or HTML.
 
 pub mod accounting;
+pub mod asked_of;
 pub mod codes;
 pub mod counts;
 pub mod exposure;
@@ -17,6 +18,7 @@ pub mod measure;
 pub mod month;
 pub mod phase;
 pub mod quantities;
+pub mod recording;
 pub mod review_rules;
 pub mod scores;
 pub mod sequence;

@@ -9,6 +9,7 @@ mod columns;
 pub mod comparisons;
 pub mod counts;
 pub mod curves;
+pub mod data_quality;
 pub mod directory;
 pub mod findings;
 pub mod funnel;

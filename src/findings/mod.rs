@@ -2,16 +2,19 @@
 //! statistics alone; nothing here has seen a row, and nothing here knows how a page looks.
 
 pub mod bleeds;
+pub mod calls_by_hour;
 pub mod cart;
 pub mod cases_to_look_at;
 pub mod coding_checks;
 pub mod comparisons;
 pub mod curves;
+pub mod drift;
 pub mod estimate;
 pub mod finding;
 pub mod flow;
 pub mod funnel;
 pub mod headline;
+pub mod heaping;
 pub mod list_order;
 mod results;
 pub mod review;

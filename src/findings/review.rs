@@ -3,16 +3,20 @@
 use super::cases_to_look_at::RuleTally;
 use super::comparisons::Comparisons;
 use super::curves::Curves;
+use super::drift::Drift;
 use super::finding::{Finding, Findings};
 use super::flow::Flow;
 use super::funnel::Funnel;
+use super::heaping::Heaping;
 use super::signals::Signals;
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::CountTables;
+use crate::domain::exposure::StaffedWeek;
 use crate::domain::issue::IssueCode;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::domain::phase::Phase;
+use crate::domain::recording::Recording;
 use crate::domain::window::GuidelineWindow;
 use std::collections::BTreeMap;
 
@@ -60,7 +64,7 @@ pub struct ReviewInput {
 }
 
 /// What became of the rows, and what was wrong with them. Positions stay in `internal/`.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct DataQuality {
     /// Rows of the cases export.
     pub cases: Accounting,
@@ -70,6 +74,12 @@ pub struct DataQuality {
     pub issues: BTreeMap<(IssueCode, &'static str, &'static str), u64>,
     /// For each field that the mapping names: (field, cases with a value), of all accepted cases.
     pub completeness: Vec<(&'static str, u64)>,
+    /// What was recorded, month by month.
+    pub recording: Recording,
+    /// How often times are round.
+    pub heaping: Vec<Heaping>,
+    /// How the categories shifted; `None` when there are too few months before or no calls.
+    pub drift: Option<Drift>,
 }
 
 /// The review of one month.
@@ -113,6 +123,8 @@ pub struct Review {
     pub signals: Signals,
     /// Dated changes that the mapping names, oldest first.
     pub phases: Vec<Phase>,
+    /// The hours of a usual week that are staffed.
+    pub staffed_week: StaffedWeek,
     /// Targets that the site set itself, by measure, in the unit of the measure.
     pub targets: BTreeMap<String, f64>,
     /// The counts behind the findings.

@@ -4,9 +4,11 @@
 use super::mapping::{StaffedHours, TimeForm};
 use super::time::{civil_from_days, days_from_civil};
 use crate::domain::codes::{Shift, Weekday};
+use crate::domain::exposure::{StaffedWeek, WeekHour};
 use crate::domain::month::Month;
 use jiff::civil::{Date, Time};
 use jiff::tz::TimeZone;
+use std::collections::BTreeMap;
 
 /// The calendar of one call.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -90,6 +92,17 @@ pub(super) fn shift_of_hour(weekday: &str, hour: i64, staffed: &StaffedHours) ->
     }
 }
 
+/// The hours of a usual week of which at least half is staffed.
+pub(super) fn staffed_week(staffed: &StaffedHours) -> StaffedWeek {
+    let minute = |time: Time| i64::from(time.hour()) * 60 + i64::from(time.minute());
+    let (from, to) = (minute(staffed.from), minute(staffed.to));
+    StaffedWeek::new(|day, hour| {
+        let start = i64::from(hour) * 60;
+        let staffed_minutes = to.min(start + 60) - from.max(start);
+        staffed.days.contains(&day) && staffed_minutes >= 30
+    })
+}
+
 /// Minutes of a month in and after hours, exact over clock changes and holidays.
 /// `zone` is UTC for elapsed data, whose clock changes are unknown.
 pub(super) fn minutes_of_month(
@@ -97,32 +110,68 @@ pub(super) fn minutes_of_month(
     form: &TimeForm,
     staffed: &StaffedHours,
 ) -> [(Shift, u64); 2] {
-    let zone = match form {
-        TimeForm::Clock { zone, .. } => zone.clone(),
-        TimeForm::Elapsed => TimeZone::UTC,
-    };
-    let first_day = |month: Month| {
-        let year = i16::try_from(month.year()).expect("a year of 1900 to 2200");
-        let number = i8::try_from(month.number()).expect("a month of 1 to 12");
-        Date::constant(year, number, 1)
-    };
-    let first = first_day(month);
+    let zone = zone_of(form);
     let mut in_hours = 0;
-    let mut day = first;
-    for _ in 0..first.days_in_month() {
+    let mut all = 0;
+    for day in days_of(month) {
         if is_staffed_day(day, staffed) {
             in_hours += minute_at(day, staffed.to, &zone) - minute_at(day, staffed.from, &zone);
         }
-        day = day
-            .tomorrow()
-            .expect("a day after one in the years 1900 to 2200");
+        all += minute_at(day_after(day), Time::midnight(), &zone)
+            - minute_at(day, Time::midnight(), &zone);
     }
-    let all = minute_at(day, Time::midnight(), &zone) - minute_at(first, Time::midnight(), &zone);
     let whole = |minutes: i64| u64::try_from(minutes).unwrap_or(0);
     [
         (Shift::InHours, whole(in_hours)),
         (Shift::AfterHours, whole(all - in_hours)),
     ]
+}
+
+/// Minutes of a month by weekday and hour on the clock, exact over clock changes: the hour that is
+/// skipped has none, and the one that is repeated twice as many.
+pub(super) fn minutes_of_week_hours(month: Month, form: &TimeForm) -> BTreeMap<WeekHour, u64> {
+    let zone = zone_of(form);
+    let mut minutes = BTreeMap::new();
+    for day in days_of(month) {
+        let midnight = minute_at(day, Time::midnight(), &zone);
+        let next_midnight = minute_at(day_after(day), Time::midnight(), &zone);
+        let has_clock_change = next_midnight - midnight != 24 * 60;
+        let start_of = |hour: i8| match hour {
+            24 => next_midnight,
+            _ if has_clock_change => minute_at(day, Time::constant(hour, 0, 0, 0), &zone),
+            _ => midnight + i64::from(hour) * 60,
+        };
+        for hour in 0..24_i8 {
+            let cell = WeekHour {
+                month,
+                weekday: weekday_of(day),
+                hour: hour.unsigned_abs(),
+            };
+            let length = u64::try_from(start_of(hour + 1) - start_of(hour)).unwrap_or(0);
+            *minutes.entry(cell).or_insert(0) += length;
+        }
+    }
+    minutes
+}
+
+/// UTC for elapsed data, whose clock changes are unknown.
+fn zone_of(form: &TimeForm) -> TimeZone {
+    match form {
+        TimeForm::Clock { zone, .. } => zone.clone(),
+        TimeForm::Elapsed => TimeZone::UTC,
+    }
+}
+
+fn days_of(month: Month) -> impl Iterator<Item = Date> {
+    let year = i16::try_from(month.year()).expect("a year of 1900 to 2200");
+    let number = i8::try_from(month.number()).expect("a month of 1 to 12");
+    let days = Date::constant(year, number, 1).days_in_month();
+    (1..=days).map(move |day| Date::constant(year, number, day))
+}
+
+fn day_after(day: Date) -> Date {
+    day.tomorrow()
+        .expect("a day after one in the years 1900 to 2200")
 }
 
 /// A moment that a clock change skips or repeats counts as the usual reading has it.
@@ -196,6 +245,53 @@ mod tests {
         assert_eq!(minutes[1], (Shift::AfterHours, (30 * 24 + 1 - 20 * 9) * 60));
         let elapsed = minutes_of_month(month, &TimeForm::Elapsed, &office_hours());
         assert_eq!(elapsed[0].1 + elapsed[1].1, 30 * 24 * 60);
+    }
+
+    #[test]
+    fn an_hour_of_the_week_is_longer_or_shorter_where_the_clock_changes() {
+        let at = |month: &str, form: &TimeForm, weekday: Weekday, hour: u8| {
+            let month: Month = month.parse().expect("a month");
+            let minutes = minutes_of_week_hours(month, form);
+            let of_month = minutes.values().sum::<u64>();
+            let staffed = minutes_of_month(month, form, &office_hours());
+            assert_eq!(of_month, staffed[0].1 + staffed[1].1, "{month}");
+            assert_eq!(minutes.len(), 7 * 24);
+            minutes[&WeekHour {
+                month,
+                weekday,
+                hour,
+            }]
+        };
+        let new_york = clock("America/New_York");
+        // 2024-11-03, the first of four Sundays, has 01:00 to 02:00 twice.
+        assert_eq!(at("2024-11", &new_york, Weekday::Sunday, 1), 5 * 60);
+        assert_eq!(at("2024-11", &new_york, Weekday::Sunday, 2), 4 * 60);
+        // It begins on a Friday and ends on a Saturday: five of both.
+        assert_eq!(at("2024-11", &new_york, Weekday::Friday, 12), 5 * 60);
+        assert_eq!(at("2024-11", &new_york, Weekday::Monday, 23), 4 * 60);
+        // 2024-03-10, the second of five Sundays, has no 02:00 to 03:00.
+        assert_eq!(at("2024-03", &new_york, Weekday::Sunday, 2), 4 * 60);
+        assert_eq!(at("2024-03", &new_york, Weekday::Sunday, 3), 5 * 60);
+        assert_eq!(
+            at("2024-03", &TimeForm::Elapsed, Weekday::Sunday, 2),
+            5 * 60
+        );
+        // Lord Howe Island moves its clocks by half an hour: 2024-10-06 has 30 minutes less of 02:00.
+        let half = clock("Australia/Lord_Howe");
+        assert_eq!(at("2024-10", &half, Weekday::Sunday, 2), 3 * 60 + 30);
+    }
+
+    #[test]
+    fn an_hour_that_is_staffed_by_half_counts_as_staffed() {
+        let mut staffed = office_hours();
+        staffed.from = Time::constant(7, 30, 0, 0);
+        staffed.to = Time::constant(16, 20, 0, 0);
+        let week = staffed_week(&staffed);
+        let hours: Vec<u8> = (0..24)
+            .filter(|hour| week.is_staffed(Weekday::Friday, *hour))
+            .collect();
+        assert_eq!(hours, (7..16).collect::<Vec<_>>());
+        assert!(!week.is_staffed(Weekday::Saturday, 10));
     }
 
     #[test]

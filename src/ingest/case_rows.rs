@@ -151,7 +151,7 @@ impl CaseRows<'_> {
             ),
             traits,
             place,
-            counted: Counted::of_case(&record, &mut gathered.sites),
+            counted: Counted::of_case(&record, &self.mapping.time_form, &mut gathered.sites),
             version: Version {
                 number: record.whole(CaseField::RecordVersion),
                 amended_minute: record.whole(CaseField::AmendedAt),

@@ -4,12 +4,14 @@
 mod check;
 mod file;
 
+use super::calendar;
 use super::cell::{Cells, Value};
 use super::error::IngestError;
 use super::input::Encoding;
 use super::time::{TimeFormat, ZoneTable};
 use super::windows::Windows;
 use crate::domain::codes::{Outcome, PassResult, Weekday};
+use crate::domain::exposure::StaffedWeek;
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
 use crate::domain::window::GuidelineWindow;
@@ -234,6 +236,11 @@ impl Mapping {
         } else {
             shown.to_string()
         })
+    }
+
+    /// The hours of a usual week that are staffed.
+    pub fn staffed_week(&self) -> StaffedWeek {
+        calendar::staffed_week(&self.staffed_hours)
     }
 
     /// Every laboratory quantity of the export, in words, with the unit that was declared for it.

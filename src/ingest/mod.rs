@@ -4,6 +4,7 @@
 //! measures, statistics or pages. No message, issue or error made here holds the content of a cell.
 
 mod alike;
+mod asked;
 mod block_rows;
 mod blocks;
 mod calendar;

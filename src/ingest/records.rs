@@ -17,6 +17,19 @@ pub(super) struct FilledFields(u128);
 const _: () = assert!(CaseField::ALL.len() <= 128 && PassField::ALL.len() <= 128);
 
 impl FilledFields {
+    /// No field.
+    pub(super) const NONE: FilledFields = FilledFields(0);
+
+    /// These and the field at that place.
+    pub(super) const fn with(self, place: usize) -> FilledFields {
+        FilledFields(self.0 | 1 << place)
+    }
+
+    /// These without the others.
+    pub(super) const fn without(self, others: FilledFields) -> FilledFields {
+        FilledFields(self.0 & !others.0)
+    }
+
     /// Their places among all fields, rising.
     pub(super) fn places(self) -> impl Iterator<Item = usize> {
         let mut rest = self.0;

@@ -20,6 +20,7 @@ use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::Source;
 use crate::domain::issue_log::IssueLog;
 use crate::domain::month::Month;
+use crate::domain::recording::Recording;
 use crate::domain::unknown_words::UnknownWords;
 use arrow::array::RecordBatch;
 use std::collections::{BTreeMap, BTreeSet};
@@ -83,6 +84,8 @@ pub struct Ingested {
     pub unknown_words: UnknownWords,
     /// For each mapped field of a case, in how many accepted cases it has a value.
     pub completeness: Vec<(&'static str, u64)>,
+    /// What was recorded of the mapped fields of accepted cases, month by month.
+    pub recording: Recording,
     /// Accepted cases by month of the call.
     pub cases_by_month: BTreeMap<Month, u64>,
     /// Accepted cases by site.
@@ -124,19 +127,21 @@ pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, Ingest
     }
     let filled_columns = merge.filled_columns();
     let tallies = merge.tallies;
-    let observed = observed(&tallies.months, bounds);
-    let filled = |field: CaseField| tallies.filled.get(field.index()).copied().unwrap_or(0);
+    let cases_by_month = tallies.months();
+    let observed = observed(&cases_by_month, bounds);
+    let mapped: Vec<_> = mapping.mapped_case_fields().collect();
     Ok(Ingested {
-        completeness: mapping
-            .mapped_case_fields()
-            .map(|field| (field.name(), filled(field)))
+        completeness: mapped
+            .iter()
+            .map(|field| (field.name(), tallies.filled(field.index())))
             .collect(),
+        recording: tallies.recording(&mapped),
         exposure: observed
             .map(|months| exposure(mapping, &tallies.sites, months))
             .unwrap_or_default(),
         observed,
         is_period_guessed: bounds.0.is_none() || bounds.1.is_none(),
-        cases_by_month: tallies.months,
+        cases_by_month,
         cases_by_site: tallies.sites,
         cases: merge.cases,
         filled_columns,
@@ -342,10 +347,12 @@ fn exposure(
 ) -> Exposure {
     let mut exposure = Exposure::new();
     for month in first_month.through(last_month) {
+        let hours = calendar::minutes_of_week_hours(month, &mapping.time_form);
+        exposure.by_hour.extend(hours);
         let minutes = calendar::minutes_of_month(month, &mapping.time_form, &mapping.staffed_hours);
         for (shift, minutes) in minutes {
             for site in sites.keys() {
-                exposure.insert(
+                exposure.by_shift.insert(
                     ExposureCell {
                         site: site.clone(),
                         month,

@@ -57,7 +57,7 @@ impl Ingested {
     pub fn of_site(self, site: &str) -> Ingested {
         let (cases, passes) = with_value(&self.cases, &self.passes, CaseField::Site, site);
         let mut exposure = self.exposure;
-        exposure.retain(|cell, _| cell.site == site);
+        exposure.by_shift.retain(|cell, _| cell.site == site);
         Ingested {
             cases,
             passes,

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 /// Adds the observed time of every group of a measure of kind `count`.
 ///
-/// A split by site or shift shares the time out. Groups of any other split, such as by
+/// A split by site or shift shares the time out, and one by weekday and hour that of the calendar. Groups of any other split, such as by
 /// presentation, were each observed all the time; a coded one gets all its groups, so that tables of
 /// two sites add up also where one of them had no such event.
 pub(super) fn add_exposure(
@@ -20,8 +20,12 @@ pub(super) fn add_exposure(
     grouping: &Grouping,
     exposure: &Exposure,
 ) {
+    if grouping.dimensions == HOUR_OF_WEEK {
+        add_hours_of_week(tables, measure, grouping, exposure);
+        return;
+    }
     let mut observed = BTreeMap::<Key, EventsCount>::new();
-    for (cell, minutes) in exposure {
+    for (cell, minutes) in &exposure.by_shift {
         let time = EventsCount {
             events: 0,
             exposure_minutes: *minutes,
@@ -36,6 +40,33 @@ pub(super) fn add_exposure(
     for (key, time) in observed {
         // Nobody asks how long "not recorded" was watched, unless something happened there.
         if !key.group.contains(NOT_RECORDED) || tables.events.contains_key(&key) {
+            tables.events.entry(key).or_default().add(&time);
+        }
+    }
+}
+
+/// The split that has observed time of its own.
+const HOUR_OF_WEEK: [&str; 2] = ["weekday", "hour"];
+
+/// Adds the observed time of every hour of the week, over all sites.
+fn add_hours_of_week(
+    tables: &mut CountTables,
+    measure: &Definition,
+    grouping: &Grouping,
+    exposure: &Exposure,
+) {
+    let sites = exposure.sites_by_month();
+    for (cell, minutes) in &exposure.by_hour {
+        let values = [
+            Some(cell.weekday.code().to_string()),
+            Some(cell.hour.to_string()),
+            Some(cell.month.to_string()),
+        ];
+        if let Some(key) = key(measure, grouping, &values) {
+            let time = EventsCount {
+                events: 0,
+                exposure_minutes: minutes * sites.get(&cell.month).copied().unwrap_or(0),
+            };
             tables.events.entry(key).or_default().add(&time);
         }
     }

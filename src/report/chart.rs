@@ -1,5 +1,15 @@
 //! What a chart shows, as plain data. Knows neither pixels nor HTML.
 
+mod curves;
+mod followed;
+mod funnel;
+mod grid;
+
+pub(super) use curves::{CurvePanel, CurveStep};
+pub(super) use followed::{LinedPoint, MonthNote, Panel, Stretch};
+pub(super) use funnel::{FunnelLine, FunnelPlot, FunnelPoint};
+pub(super) use grid::{Grid, GridCell, GridColumn, GridRow, Shade};
+
 use crate::domain::month::Month;
 use crate::findings::finding::Unit;
 
@@ -58,122 +68,8 @@ pub(super) enum Plot {
     Curves(Vec<CurvePanel>),
     /// Sites by size and share, between limits.
     Funnel(FunnelPlot),
-}
-
-/// One series of months with its lines.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Panel {
-    /// What the series is about: all sites, or one.
-    pub label: String,
-    /// Every month of the axis, in order.
-    pub points: Vec<LinedPoint>,
-    /// Where a rule is met, oldest first.
-    pub stretches: Vec<Stretch>,
-    /// Names of the lines with their values, at the right end.
-    pub line_labels: Vec<Reference>,
-}
-
-/// One month with the lines that hold there.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct LinedPoint {
-    /// The month.
-    pub month: Month,
-    /// The denominator in short.
-    pub n: String,
-    /// The value; `None` is a gap.
-    pub value: Option<f64>,
-    /// The line about which runs are counted.
-    pub line: Option<f64>,
-    /// Lower and upper limit.
-    pub limits: (Option<f64>, Option<f64>),
-}
-
-/// Months at which a rule is met.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct Stretch {
-    /// Index of the first month.
-    pub first: usize,
-    /// Index of the last month.
-    pub last: usize,
-    /// The rule in a few words.
-    pub words: String,
-    /// Whether single points meet it, and not only the months together.
-    pub is_of_points: bool,
-}
-
-/// A dated change on the axis of months.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct MonthNote {
-    /// First month after the change.
-    pub from: Month,
-    /// What changed.
-    pub text: String,
-}
-
-/// One curve with its band.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct CurvePanel {
-    /// The name of the group.
-    pub label: String,
-    /// What to take from the curve, in a few words.
-    pub words: String,
-    /// Where the curve steps up, in order; it starts at 0.
-    pub steps: Vec<CurveStep>,
-    /// Minutes at which cases left.
-    pub censored: Vec<i64>,
-    /// The last minute of the curve.
-    pub until: i64,
-    /// The marks of the axis of time in order, the last at its end: minutes, words, and cases still
-    /// at risk.
-    pub ticks: Vec<(i64, String, String)>,
-    /// Upright lines at some minutes, with what they are.
-    pub limits: Vec<(i64, String)>,
-}
-
-/// One step of a curve. It holds up to the next.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct CurveStep {
-    /// Minutes since the start.
-    pub minutes: i64,
-    /// The share from here on.
-    pub share: f64,
-    /// The band from here on, its lower and upper end.
-    pub band: (f64, f64),
-}
-
-/// Sites by size and share.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct FunnelPlot {
-    /// The sites.
-    pub sites: Vec<FunnelPoint>,
-    /// The share of all together.
-    pub target: Reference,
-    /// The limits along the sizes, smallest first.
-    pub lines: Vec<FunnelLine>,
-    /// What the inner and the outer limits are.
-    pub names: [String; 2],
-}
-
-/// One site.
-#[derive(Clone, Debug, PartialEq)]
-pub(super) struct FunnelPoint {
-    /// Its name.
-    pub label: String,
-    /// Cases.
-    pub cases: u64,
-    /// Share.
-    pub value: f64,
-    /// How many of the two pairs of limits it lies beyond.
-    pub beyond: u8,
-}
-
-/// Limits at one size, inner and outer, each low and high.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct FunnelLine {
-    /// Cases.
-    pub cases: u64,
-    /// Inner and outer limits.
-    pub limits: [(Option<f64>, Option<f64>); 2],
+    /// Rows by columns of cells, darker where there is more.
+    Grid(Grid),
 }
 
 /// One bar of parts.

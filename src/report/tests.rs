@@ -1,6 +1,7 @@
 //! Tests of the whole page, on invented reviews.
 
 mod bleeding;
+mod by_month;
 mod care;
 mod compared;
 mod curves;

@@ -280,6 +280,7 @@ fn the_number_of_threads_changes_nothing() {
         assert_eq!(one.passes, other.passes);
         assert_eq!(one.cases_accounting, other.cases_accounting);
         assert_eq!(one.completeness, other.completeness);
+        assert_eq!(one.recording, other.recording);
         assert_eq!(one.files, other.files);
     }
 }

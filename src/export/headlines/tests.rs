@@ -1,5 +1,6 @@
 use super::*;
 use crate::domain::counts::{ALL, CountTables};
+use crate::domain::exposure::StaffedWeek;
 use crate::export::findings::tests::share;
 use crate::export::table::Format;
 use crate::findings::comparisons::Comparisons;
@@ -34,6 +35,7 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         funnels: Vec::new(),
         signals: Signals::default(),
         phases: Vec::new(),
+        staffed_week: StaffedWeek::default(),
         targets: BTreeMap::new(),
         counts: CountTables::default(),
         flow: Flow::default(),

@@ -1,7 +1,7 @@
 use super::*;
-use crate::domain::codes::Shift;
+use crate::domain::codes::{Shift, Weekday};
 use crate::domain::counts::Key;
-use crate::domain::exposure::ExposureCell;
+use crate::domain::exposure::{ExposureCell, WeekHour};
 use crate::domain::fields::{CaseField, Field, Kind, PassField};
 use crate::measure::built_in;
 use arrow::array::{ArrayRef, Int64Array, StringArray};
@@ -139,12 +139,14 @@ fn unrecorded_groups_and_months_without_a_call_are_counted() {
             (0, "site", "Alder"),
             (0, "month", "2026-01"),
             (0, "shift", "in_hours"),
+            (0, "weekday", "mon"),
+            (0, "hour", "7"),
             (1, "case_id", "2"),
             (1, "site", "Alder"),
             (1, "month", "2026-03"),
         ],
     );
-    let exposure: Exposure = ["2026-01", "2026-02", "2026-03"]
+    let by_shift = ["2026-01", "2026-02", "2026-03"]
         .iter()
         .map(|month| {
             let month = month.parse().unwrap();
@@ -158,6 +160,21 @@ fn unrecorded_groups_and_months_without_a_call_are_counted() {
             )
         })
         .collect();
+    let by_hour = [
+        ("2026-01", Weekday::Monday, 7),
+        ("2026-02", Weekday::Monday, 7),
+    ]
+    .map(|(month, weekday, hour)| {
+        let month = month.parse().unwrap();
+        let cell = WeekHour {
+            month,
+            weekday,
+            hour,
+        };
+        (cell, 240)
+    })
+    .into();
+    let exposure = Exposure { by_shift, by_hour };
     let calls: Vec<_> = built_in()
         .into_iter()
         .filter(|measure| measure.id == "calls")
@@ -181,6 +198,11 @@ fn unrecorded_groups_and_months_without_a_call_are_counted() {
     assert_eq!(at("site", "Alder", Some("2026-03")), Some((1, 600)));
     assert_eq!(at("shift", "not_recorded", None), Some((1, 0)));
     assert_eq!(at("presentation", "not_recorded", None), Some((2, 1800)));
+    assert_eq!(at("weekday+hour", "mon|7", None), Some((1, 480)));
+    assert_eq!(
+        at("weekday+hour", "not_recorded|not_recorded", None),
+        Some((1, 0))
+    );
     // Another site may have such calls: without its hours here, their rates would not add up.
     assert_eq!(at("presentation", "lower_bleed", None), Some((0, 1800)));
 }

@@ -171,6 +171,7 @@ const fn color(ink: Ink) -> RGBColor {
         Ink::Black => RGBColor(28, 28, 30),
         Ink::Gray => RGBColor(92, 94, 98),
         Ink::Silver => RGBColor(156, 160, 166),
+        Ink::Ash => RGBColor(192, 197, 203),
         Ink::Cloud => RGBColor(212, 218, 224),
         Ink::Mist => RGBColor(228, 231, 234),
         Ink::Accent => RGBColor(10, 84, 120),

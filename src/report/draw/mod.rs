@@ -7,6 +7,7 @@ mod followed;
 mod font;
 mod frame;
 mod funnel;
+mod grid;
 mod image;
 mod months;
 mod rows;
@@ -40,6 +41,7 @@ fn scene(chart: &Chart) -> Scene {
         } => months::scene(chart, points, *in_view, reference.as_ref()),
         Plot::Rows(lines) => rows::scene(chart, lines),
         Plot::Stacks { parts, bars } => stacks::scene(chart, parts, bars),
+        Plot::Grid(grid) => grid::scene(chart, grid),
         Plot::Sequence { points, lines } => sequence::scene(chart, points, lines.as_ref()),
         Plot::Followed {
             panels,

@@ -24,6 +24,8 @@ pub(super) enum Ink {
     Gray,
     /// Single cases, and the interval of a second number.
     Silver,
+    /// Cells between `Silver` and `Mist`.
+    Ash,
     /// Bars behind marks.
     Cloud,
     /// Grid lines.

@@ -1,6 +1,6 @@
 //! How many calls came, when and where.
 
-use super::{by_group, by_month, by_shift, by_site, section_of};
+use super::{by_group, by_month, by_shift, by_site, calls_by_hour, section_of};
 use crate::domain::counts::Key;
 use crate::findings::finding::{Address, Statistic};
 use crate::findings::review::Review;
@@ -22,6 +22,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         [
             by_month(review, CALLS),
             shares_by_shift(review),
+            calls_by_hour::block(review),
             by_group(review, CALLS, "shift"),
             by_site(review, CALLS),
             by_group(review, CALLS, "presentation"),

@@ -1,12 +1,15 @@
 //! What became of the rows, what was wrong with them, and which fields are filled.
 
-use super::coding;
+use super::calls::CALLS;
+use super::{coding, quality_by_month, recording_shifts, round_times};
 use crate::domain::accounting::Accounting;
+use crate::domain::asked_of::AskedOf;
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::issue::IssueCode;
+use crate::domain::recording::Filled;
 use crate::findings::flow::FlowResult;
 use crate::findings::review::Review;
-use crate::report::content::{Block, Section, Table};
+use crate::report::content::{Block, Cell, Section, Table};
 use crate::report::format;
 use std::collections::BTreeMap;
 
@@ -48,13 +51,15 @@ pub(super) fn section(review: &Review) -> Section {
     blocks.extend(coding::blocks(review));
     if !review.quality.completeness.is_empty() {
         blocks.push(Block::Text(
-            "How many accepted cases have a value in each field that the mapping names. A blank may \
-             mean that the field does not apply: a bleed has no object, and only a case that was \
-             cancelled or transferred has an end of its own. A low share is therefore no sign of poor \
-             recording by itself."
+            "How many accepted cases have a value in each field that the mapping names, and how many of              those that the field is asked of: a bleed has no object, and only a case that was cancelled              or transferred has an end of its own. Where that is left open, a blank is an answer of its              own, such as no rebleeding."
                 .to_owned(),
         ));
         blocks.push(Block::Table(completeness(review)));
+    }
+    blocks.extend(quality_by_month::blocks(review));
+    blocks.extend(round_times::blocks(review));
+    if review.definition(CALLS).is_some() {
+        blocks.extend(recording_shifts::blocks(review));
     }
     Section {
         id: "quality",
@@ -178,16 +183,32 @@ fn issues(review: &Review) -> Table {
 
 fn completeness(review: &Review) -> Table {
     let accepted = review.quality.cases.accepted;
+    let mut asked = BTreeMap::<&str, Filled>::new();
+    for ((field, _), filled) in &review.quality.recording.completeness {
+        asked.entry(field.name()).or_default().add(*filled);
+    }
     let mut table = Table::new(
-        "Fields with a value, of all accepted cases; a blank may mean “does not apply”",
-        &["Field", "Name in the mapping", "Has a value"],
+        "Fields with a value, of all accepted cases, and of those that the field is asked of",
+        &[
+            "Field",
+            "Name in the mapping",
+            "Has a value",
+            "Asked of",
+            "Has a value, of these",
+        ],
     );
-    for (field, filled) in &review.quality.completeness {
-        table.push(vec![
-            field_words(field).into(),
-            (*field).into(),
+    for (name, filled) in &review.quality.completeness {
+        let mut row: Vec<Cell> = vec![
+            field_words(name).into(),
+            (*name).into(),
             format::part(*filled, accepted).into(),
-        ]);
+        ];
+        let asked_of = CaseField::named(name).and_then(AskedOf::of);
+        if let Some((asked_of, filled)) = asked_of.zip(asked.get(name)) {
+            row.push(asked_of.words().into());
+            row.push(format::part(filled.filled, filled.cases).into());
+        }
+        table.push(row);
     }
     table
 }

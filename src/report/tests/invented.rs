@@ -9,7 +9,9 @@
 
 use super::single::{quantile, share};
 use crate::domain::accounting::Accounting;
+use crate::domain::codes::Weekday;
 use crate::domain::counts::{CountTables, EventsCount, Key, MinutesCount};
+use crate::domain::exposure::StaffedWeek;
 use crate::domain::issue::IssueCode;
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::domain::month::Month;
@@ -75,6 +77,9 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         funnels: Vec::new(),
         signals: Signals::default(),
         phases: Vec::new(),
+        staffed_week: StaffedWeek::new(|day, hour| {
+            day < Weekday::Saturday && (8..17).contains(&hour)
+        }),
         targets: BTreeMap::new(),
         counts,
         flow: flow(),
@@ -337,6 +342,7 @@ fn quality() -> DataQuality {
             ("overtube", 512),
             ("sharp", 0),
         ],
+        ..DataQuality::default()
     }
 }
 
