@@ -10,7 +10,7 @@ use crate::report::format;
 
 const PLOT_HEIGHT: i32 = 520;
 const BELOW: i32 = 110;
-const WIDEST_LABEL: i32 = 260;
+const WIDEST_LABEL: i32 = 230;
 /// With more sites than that only those beyond a limit are named; the table names all.
 const FEW_SITES: usize = 15;
 /// A largest site this many times the middle one would press all others together.
@@ -143,7 +143,9 @@ impl Sizes {
     fn ticks(&self) -> Vec<(u64, String)> {
         let powers = (0..20).map(|power| 10_u64.saturating_pow(power));
         let round = powers.flat_map(|power| [1, 2, 5].map(|factor| power.saturating_mul(factor)));
-        let all: Vec<u64> = if self.is_logarithmic {
+        let all: Vec<u64> = if self.is_logarithmic && self.last > self.first * 1000.0 {
+            (0..20).map(|power| 10_u64.saturating_pow(power)).collect()
+        } else if self.is_logarithmic {
             round.collect()
         } else {
             let is_enough = |step: &u64| *step as f64 * 6.0 >= self.last;
@@ -258,8 +260,8 @@ impl Sites {
         (self.sizes.pixel(site.cases), self.axis.pixel(site.value))
     }
 
-    /// The name beside, above or below its mark: off the lines if it can be, never on a mark or on
-    /// another name.
+    /// The name beside, above or below its mark, never on a mark or on another name: off the lines too,
+    /// or, where there is no such place, nowhere unless the site lies beyond a limit.
     fn name(&mut self, scene: &mut Scene, site: &FunnelPoint) {
         let words = shortened(&site.label);
         let width = text_width(&words, Size::Small.pixels());
@@ -284,12 +286,10 @@ impl Sites {
         let free: Vec<_> = free.collect();
         let is_off_lines = |place: Taken| !self.on_lines.iter().any(|line| overlap(place, *line));
         let best = free.iter().find(|place| is_off_lines(place.2));
-        if let Some(&(at, align, place)) = best.or(free.first()) {
+        // The limits are what the chart is about: a site within them gives way.
+        let second = free.first().filter(|_| site.beyond > 0);
+        if let Some(&(at, align, place)) = best.or(second) {
             self.taken.push(place);
-            if best.is_none() {
-                let [left, top, right, bottom] = place;
-                scene.bar((left - 3, top), (right + 3, bottom), Ink::Paper);
-            }
             scene.text(at, words, Size::Small, Ink::Black, align);
         }
     }

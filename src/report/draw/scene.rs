@@ -32,8 +32,6 @@ pub(super) enum Ink {
     Mist,
     /// The month in view.
     Accent,
-    /// The white of the paper, below a name that would stand on a line.
-    Paper,
 }
 
 /// Sizes of text, an em in pixels.
