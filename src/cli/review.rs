@@ -2,7 +2,7 @@
 
 use super::inputs::{InputArguments, Needs, Read};
 use super::outputs::{inputs, made_on, write_issues, write_table, write_words};
-use super::{Outcome, console, limits, measures, summary};
+use super::{Outcome, agreed, console, limits, measures, summary};
 use crate::domain::counts::CountTables;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
@@ -58,9 +58,6 @@ pub(super) struct Arguments {
     quiet: bool,
 }
 
-/// Months that the lines of a chart come from.
-const BASELINE_MONTHS: usize = 12;
-
 /// The words of `--share-interval`.
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum ShareInterval {
@@ -97,6 +94,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         hashes: true,
         is_quiet: arguments.quiet,
     })?;
+    agreed::check(&read.mapping, &definitions)?;
     let observed = read.observed()?;
     let month = month_in_view(arguments.month, observed)?;
     let mut directory = match chosen {
@@ -172,6 +170,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         let page = target.join("report.html");
         console::labeled_lines("report", &[page.display().to_string()]);
     }
+    agreed::warn(&read, observed);
     summary::warn_of_coverage(ingested);
     summary::warn_of_scores(ingested);
     limits::warn(&crossed);
@@ -219,11 +218,11 @@ fn review(
             &definitions,
             first_month,
             month,
-            &[],
-            BASELINE_MONTHS,
+            read.mapping.phases(),
+            read.mapping.baseline_months(),
         ),
-        phases: Vec::new(),
-        targets: BTreeMap::new(),
+        phases: read.mapping.phases().to_vec(),
+        targets: read.mapping.targets().clone(),
         definitions,
         counts,
         flow,
