@@ -1,6 +1,7 @@
 //! The command line: what was typed → a plan → a run. One file per command; the only part that
 //! prints, and the only one that knows every other.
 
+mod agreed;
 mod check;
 mod console;
 mod explain;

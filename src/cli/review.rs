@@ -4,7 +4,7 @@ use super::inputs::{InputArguments, Needs, Read};
 use super::outputs::{
     inputs, made_on, write_cases_to_review, write_issues, write_table, write_words,
 };
-use super::{Outcome, console, limits, measures, site, summary};
+use super::{Outcome, agreed, console, limits, measures, site, summary};
 use crate::domain::counts::CountTables;
 use crate::domain::fields::CaseField;
 use crate::domain::measure::Definition;
@@ -75,9 +75,6 @@ pub(super) struct Arguments {
     quiet: bool,
 }
 
-/// Months that the lines of a chart come from.
-const BASELINE_MONTHS: usize = 12;
-
 /// The words of `--share-interval`.
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum ShareInterval {
@@ -114,6 +111,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         hashes: true,
         is_quiet: arguments.quiet,
     })?;
+    agreed::check(&read.mapping, &definitions)?;
     if let Some(site) = &arguments.site {
         read.ingested = site::only(read.ingested, site)?;
     }
@@ -214,6 +212,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         let page = target.join("report.html");
         console::labeled_lines("report", &[page.display().to_string()]);
     }
+    agreed::warn(&read, observed);
     summary::warn_of_coverage(ingested);
     summary::warn_of_scores(ingested);
     limits::warn(&crossed);
@@ -304,14 +303,14 @@ fn review(
             &definitions,
             first_month,
             month,
-            &[],
-            BASELINE_MONTHS,
+            read.mapping.phases(),
+            read.mapping.baseline_months(),
         ),
         curves: Curves::new(&counts, settings),
         funnels: funnels(&counts, first_month, month),
-        phases: Vec::new(),
+        phases: read.mapping.phases().to_vec(),
         staffed_week: read.mapping.staffed_week(),
-        targets: BTreeMap::new(),
+        targets: read.mapping.targets().clone(),
         quality: DataQuality {
             cases: ingested.cases_accounting,
             passes: ingested.passes_accounting,

@@ -14,6 +14,7 @@ use crate::domain::codes::{Outcome, PassResult, Weekday};
 use crate::domain::exposure::StaffedWeek;
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
+use crate::domain::phase::Phase;
 use crate::domain::window::GuidelineWindow;
 use check::check;
 use file::MappingFile;
@@ -21,6 +22,7 @@ use jiff::Timestamp;
 use jiff::civil::{Date, Time};
 use jiff::tz::TimeZone;
 use serde::Deserialize;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Shares above which a run still writes its outputs but ends with exit code 1.
@@ -153,6 +155,9 @@ pub struct Mapping {
     pub(super) date_of: CaseField,
     pub(super) period: Option<(Month, Month)>,
     limits: Limits,
+    baseline_months: usize,
+    phases: Vec<Phase>,
+    targets: BTreeMap<String, f64>,
     bytes: Vec<u8>,
 }
 
@@ -202,6 +207,21 @@ impl Mapping {
     /// Shares above which a run ends with exit code 1.
     pub fn limits(&self) -> Limits {
         self.limits
+    }
+
+    /// Months with a value that the lines of a chart come from, 12 to 60.
+    pub fn baseline_months(&self) -> usize {
+        self.baseline_months
+    }
+
+    /// Dated changes, oldest first. Whether their measures exist is not known here.
+    pub fn phases(&self) -> &[Phase] {
+        &self.phases
+    }
+
+    /// Targets by measure, each 0 or more. Whether the measures exist is not known here.
+    pub fn targets(&self) -> &BTreeMap<String, f64> {
+        &self.targets
     }
 
     /// From when urgency windows are counted, in words.

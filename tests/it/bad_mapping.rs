@@ -117,6 +117,106 @@ const MAPPING_FAULTS: &[[&str; 4]] = &[
     ["[passes.columns]", "[[[", "line 18", "README"],
 ];
 
+/// What is added at the end of the mapping, and what the message and its hint then say.
+const FAULTS_OF_CHANGES: &[[&str; 3]] = &[
+    [
+        "[signals]\nbaseline_months = 11",
+        "`signals.baseline_months` is not a number of months from 12 to 60",
+        "write 12",
+    ],
+    [
+        "[signals]\nbaseline_months = 61",
+        "not a number of months from 12 to 60",
+        "baseline",
+    ],
+    ["[signals]\nbaseline = 12", "line 23", "README"],
+    [
+        "[[phase]]\nfrom = \"2026-03\"\nnote = \"new cart\"\n[[phase]]\nfrom = \"March\"\nnote = \"x\"",
+        "`[[phase]]` number 2 has a `from` that is no month",
+        "2026-09",
+    ],
+    [
+        "[[phase]]\nfrom = \"2026-03\"\nnote = \" \"",
+        "`[[phase]]` number 1 has no `note`",
+        "what changed",
+    ],
+    ["[[phase]]\nfrom = \"2026-03\"", "line 22", "README"],
+    [
+        "[[phase]]\nfrom = \"2026-03\"\nnote = \"a\\tb\"",
+        "a `note` that does not fit on a chart",
+        "80 characters",
+    ],
+    [
+        "[[phase]]\nfrom = \"2026-03\"\nnote = \"a\"\nsites = []",
+        "a list `sites` that names nothing",
+        "concerns all",
+    ],
+    [
+        "[targets]\ncalls = -1",
+        "`targets.calls` is not a number of 0 or more",
+        "minutes",
+    ],
+    ["[targets]\ncalls = nan", "is not a number of 0", "minutes"],
+];
+
+#[test]
+fn a_change_or_a_target_that_cannot_be_one() {
+    let long_note = format!(
+        "[[phase]]\nfrom = \"2026-03\"\nnote = \"{}\"",
+        "ä".repeat(81)
+    );
+    let long_note = [long_note.as_str(), "does not fit on a chart", "80"];
+    for [addition, message, hint] in FAULTS_OF_CHANGES.iter().chain([&long_note]) {
+        let run = with_cases(format!("{HEADER}{GOOD}"));
+        run.file("mapping.toml", format!("{MAPPING}{addition}\n"));
+        check_refused(&run, message, hint);
+    }
+}
+
+#[test]
+fn a_change_or_a_target_of_a_measure_that_does_not_exist() {
+    for (addition, message) in [
+        (
+            "[targets]\ncall_to_skope = 60",
+            "`[targets]` of the mapping names the measure `call_to_skope`, which does not exist; \
+             did you mean `call_to_scope`?",
+        ),
+        (
+            "[[phase]]\nfrom = \"2026-03\"\nnote = \"a\"\nmeasures = [\"sutures\"]",
+            "names the measure `sutures`, which does not exist; `scopetally measures` lists them",
+        ),
+        (
+            "[targets]\nretrieval_success = 95",
+            "for 90 percent write 0.9",
+        ),
+    ] {
+        let run = with_cases(format!("{HEADER}{GOOD}"));
+        run.file("mapping.toml", format!("{MAPPING}{addition}\n"));
+        let ended = run.on_files("review --out out");
+        assert_eq!(ended.code, 2, "{}{}", ended.stdout, ended.stderr);
+        assert!(ended.stderr.contains(message), "{}", ended.stderr);
+        assert!(!run.path("out").exists());
+    }
+}
+
+#[test]
+fn a_change_outside_the_records_is_a_warning() {
+    let phase = "[[phase]]\nfrom = \"2027-03\"\nnote = \"new cart\"\nsites = [\"Oak\"]\n";
+    let run = with_cases(format!("{HEADER}{GOOD}"));
+    run.file(
+        "mapping.toml",
+        format!("{MAPPING}{phase}[targets]\ncalls = 3\n"),
+    );
+    let ended = run.on_files("review --out out --quiet");
+    assert_eq!(ended.code, 0, "{}", ended.stderr);
+    for warning in [
+        "begins in 2027-03, outside the records, which cover 2026-03 to 2026-03",
+        "begins in 2027-03 names a site without a case",
+    ] {
+        assert!(ended.stderr.contains(warning), "{}", ended.stderr);
+    }
+}
+
 #[test]
 fn a_mapping_with_an_unknown_key_or_word() {
     for [from, to, message, hint] in MAPPING_FAULTS {

@@ -1,6 +1,7 @@
 //! A mapping as written → a mapping that fits the fields, or the first fault with its remedy.
 
 mod calendar;
+mod changes;
 mod columns;
 mod form;
 mod windows;
@@ -95,6 +96,9 @@ pub(super) fn check(file: MappingFile, bytes: Vec<u8>) -> Result<Mapping, Mappin
         date_of: calendar::date_of(file.cases.date_of.as_deref())?,
         period: file.period.as_ref().map(calendar::period).transpose()?,
         limits: calendar::limits(file.limits)?,
+        baseline_months: changes::baseline_months(&file.signals)?,
+        phases: changes::phases(&file.phase)?,
+        targets: changes::targets(&file.targets)?,
         bytes,
         time_form,
         cases,

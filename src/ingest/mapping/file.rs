@@ -19,6 +19,13 @@ pub(super) struct MappingFile {
     pub(super) period: Option<PeriodTable>,
     #[serde(default)]
     pub(super) limits: Limits,
+    #[serde(default)]
+    pub(super) signals: SignalsTable,
+    #[serde(default)]
+    pub(super) phase: Vec<PhaseTable>,
+    /// By measure.
+    #[serde(default)]
+    pub(super) targets: BTreeMap<String, f64>,
 }
 
 /// Words of one column, by the site's word.
@@ -273,4 +280,34 @@ impl Words {
 pub(super) struct PeriodTable {
     pub(super) from: String,
     pub(super) to: String,
+}
+
+/// How signals are looked for.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct SignalsTable {
+    /// Months with a value that the lines of a chart come from.
+    pub(super) baseline_months: usize,
+}
+
+impl Default for SignalsTable {
+    fn default() -> SignalsTable {
+        SignalsTable {
+            baseline_months: 12,
+        }
+    }
+}
+
+/// A dated change.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct PhaseTable {
+    /// First month after it.
+    pub(super) from: String,
+    /// What changed, in the site's words.
+    pub(super) note: String,
+    /// Measures that it concerns; all without it.
+    pub(super) measures: Option<Vec<String>>,
+    /// Sites that it concerns; all without it.
+    pub(super) sites: Option<Vec<String>>,
 }
