@@ -52,13 +52,13 @@ pub(super) fn scene(chart: &Chart, plot: &FunnelPlot) -> Scene {
         }
     }
     beside(&mut scene, names, right, &axis);
-    let mut sites = Sites {
+    let mut placed = Sites {
         axis,
         sizes,
         on_lines,
         taken: Vec::new(),
     };
-    sites.draw(&mut scene, plot);
+    placed.draw(&mut scene, plot);
     scene
 }
 

@@ -1,6 +1,7 @@
 //! How many had been scoped by when, by urgency, and how many calls had ended without a scope.
 
 use crate::domain::fields::{CaseField, Field, value_label};
+use crate::domain::tally::Tally;
 use crate::findings::curves::{Curve, EndShare, FEWEST_AT_RISK, MEASURES};
 use crate::findings::finding::{Address, Statistic, Unit};
 use crate::findings::review::Review;
@@ -266,7 +267,7 @@ fn end_cell(end: EndShare) -> Cell {
     if counted.cases < format::FEWEST_CASES_FOR_PERCENT {
         return counts.into();
     }
-    let share = counted.tally().map_or(0.0, |tally| tally.share());
+    let share = counted.tally().map_or(0.0, Tally::share);
     Cell {
         text: format::with_unit(Unit::Fraction, counted.cases, share),
         details: vec![counts, percents(counted.cases, end.interval)],

@@ -21,8 +21,11 @@ fn key(measure: &str, by: &str, group: &str) -> Key {
     }
 }
 
+/// Cases as minutes, whether the end was reached, and how many.
+type Cases<'a> = &'a [(i64, bool, u64)];
+
 /// The invented review with the curves of these counts: measure, urgency, cases by minutes.
-fn with_curves(rows: &[(&str, &str, &[(i64, bool, u64)])]) -> Review {
+fn with_curves(rows: &[(&str, &str, Cases<'_>)]) -> Review {
     let mut counts = CountTables::default();
     for (measure, group, cases) in rows {
         let by = if *group == "all" { "all" } else { "urgency" };
