@@ -83,7 +83,7 @@ pub(super) fn warn(read: &Read, (first, last): (Month, Month)) {
             ));
         }
         let has_site = |site: &String| {
-            let mut cells = read.ingested.exposure.keys();
+            let mut cells = read.ingested.exposure.by_shift.keys();
             cells.any(|cell| cell.site == *site)
         };
         if !phase.sites.iter().all(has_site) {

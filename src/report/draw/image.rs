@@ -175,5 +175,6 @@ const fn color(ink: Ink) -> RGBColor {
         Ink::Cloud => RGBColor(212, 218, 224),
         Ink::Mist => RGBColor(228, 231, 234),
         Ink::Accent => RGBColor(10, 84, 120),
+        Ink::Paper => WHITE,
     }
 }

@@ -32,6 +32,8 @@ pub(super) enum Ink {
     Mist,
     /// The month in view.
     Accent,
+    /// Numbers on a dark cell: the color of the page.
+    Paper,
 }
 
 /// Sizes of text, an em in pixels.

@@ -4,7 +4,7 @@ mod curves_and_funnels;
 
 use super::axis::Axis;
 use super::font::{fitted, text_width, wrapped};
-use super::scene::{Mark, Shape};
+use super::scene::{Ink, Mark, Shape};
 use super::*;
 use crate::domain::month::Month;
 use crate::findings::finding::Unit;
