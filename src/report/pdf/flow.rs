@@ -28,6 +28,10 @@ const POINTERS: [(&str, &str); 6] = [
 /// Indents of lists, cautions and explanations of terms.
 const INDENT: f32 = 11.0;
 
+/// What a chart leaves free on its left and right, in its pixels; here its words begin with the lines
+/// of the page.
+pub(super) const CHART_EDGE: f32 = 20.0;
+
 /// Pieces, table heads and the tree of a document.
 pub(super) struct Flow<'a> {
     typefaces: &'a Typefaces,
@@ -210,7 +214,8 @@ impl Flow<'_> {
         let picture = draw::picture(&figure.chart);
         // A chart of very many lines is drawn smaller, never cut.
         let room = (BODY - caption_height).max(BODY / 2.0);
-        let scale = (WIDTH / picture.width).min(room / picture.height.max(1.0));
+        let scale =
+            (WIDTH / (picture.width - 2.0 * CHART_EDGE)).min(room / picture.height.max(1.0));
         let height = picture.height * scale;
         let chart = Drawn::Chart {
             picture,
@@ -334,6 +339,7 @@ impl Flow<'_> {
                 let mut one = words_at(x, style.baseline(), words, style, *node);
                 if let Drawn::Text(words) = &mut one {
                     words.target = *target;
+                    words.is_underlined = target.is_some();
                 }
                 drawn.push(one);
                 x += face.width(words, style.size);
@@ -356,5 +362,6 @@ fn words_at(x: f32, y: f32, text: &str, style: Style, node: Node) -> Drawn {
         style,
         node: Some(node),
         target: None,
+        is_underlined: false,
     })
 }

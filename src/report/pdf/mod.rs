@@ -99,7 +99,7 @@ impl Pdf {
 
     /// The left of every foot, on one line.
     fn foot(&self, typefaces: &Typefaces) -> String {
-        let mut foot = format!("{}   scopetally {}", self.title, self.tool_version);
+        let mut foot = format!("{} · scopetally {}", self.title, self.tool_version);
         if let Some(date) = &self.made_on {
             foot.push_str(", ");
             foot.push_str(date);

@@ -167,4 +167,6 @@ pub(super) struct Words {
     pub(super) node: Option<Node>,
     /// The section that they lead to.
     pub(super) target: Option<usize>,
+    /// Whether the eye has to be told that they lead somewhere.
+    pub(super) is_underlined: bool,
 }

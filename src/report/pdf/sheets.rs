@@ -1,7 +1,7 @@
 //! Pieces onto pages: the only file that draws text and writes links.
 
 use super::chart::{paint, round};
-use super::flow::Flow;
+use super::flow::{CHART_EDGE, Flow};
 use super::layout::Place;
 use super::piece::{
     Drawn, FOOT_BASELINE, FOOT_TEXT, LEFT, PAGE, Piece, RULE, SOFT, Style, TOP, WIDTH, Words,
@@ -141,18 +141,19 @@ impl Sheet<'_, '_> {
                     node,
                 } => {
                     self.close();
+                    let left = LEFT - CHART_EDGE * scale;
                     let content = self.surface.start_tagged(ContentTag::Other);
                     paint(
                         &mut self.surface,
                         picture,
-                        (LEFT, top),
+                        (left, top),
                         *scale,
                         self.sheets.typefaces,
                     );
                     self.surface.end_tagged();
                     self.tags.fill(*node, content);
                     let (width, height) = (picture.width * scale, picture.height * scale);
-                    if let Some(area) = Rect::from_xywh(LEFT, top, width, height) {
+                    if let Some(area) = Rect::from_xywh(left, top, width, height) {
                         self.tags.bound(*node, BBox::new(self.page, area));
                     }
                 }
@@ -198,9 +199,11 @@ impl Sheet<'_, '_> {
             let width = face.width(words.text.trim_end(), words.style.size);
             let (y, leading) = (top + words.y - words.style.baseline(), words.style.leading);
             let area = Rect::from_xywh(round(x), round(y), round(width), leading);
-            let under = round(top + words.y + 1.6);
-            self.rules
-                .push(((round(x), under), (round(x + width), under), 0.4, SOFT));
+            if words.is_underlined {
+                let under = round(top + words.y + 1.6);
+                self.rules
+                    .push(((round(x), under), (round(x + width), under), 0.4, SOFT));
+            }
             self.links.push(Link { node, area, target });
         }
     }

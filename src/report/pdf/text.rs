@@ -189,8 +189,9 @@ impl Face {
                     let place = at + offset;
                     let letter = self.advance(c) as f32;
                     if c != ' ' && place > start && filled + letter > most {
-                        lines.push(start..place);
-                        (start, filled) = (place, 0.0);
+                        let end = joint(&text[start..place]).map_or(place, |end| start + end);
+                        lines.push(start..end);
+                        (start, filled) = (end, self.advance_of(&text[end..place]) as f32);
                     }
                     filled += letter;
                 }
@@ -204,6 +205,14 @@ impl Face {
         }
         lines
     }
+}
+
+/// Where a long word may be broken with more sense than at its last letter: after a sign that joins
+/// words, in its second half.
+fn joint(word: &str) -> Option<usize> {
+    let end = word.rfind(['_', '/', '\\', '-', '.', '\u{2010}'])?;
+    let after = end + word[end..].chars().next().map_or(0, char::len_utf8);
+    (after * 2 > word.len() && after < word.len()).then_some(after)
 }
 
 fn looked_up(parsed: &ttf_parser::Face<'_>, c: char) -> Option<Letter> {
