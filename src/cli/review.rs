@@ -156,11 +156,14 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     let page = report::page(&review);
     directory.write("report.html", page.html.as_bytes())?;
     directory.write("summary.md", page.summary.as_bytes())?;
-    for (chart, png) in page
-        .charts
-        .iter()
-        .zip(painted(&page.charts, arguments.inputs.threads()))
-    {
+    let threads = arguments.inputs.threads();
+    let (pdf, pngs) = std::thread::scope(|scope| {
+        let pdf = scope.spawn(|| page.pdf.bytes());
+        let pngs = painted(&page.charts, threads);
+        (pdf.join().expect("setting pages does not panic"), pngs)
+    });
+    directory.write("report.pdf", &pdf)?;
+    for (chart, png) in page.charts.iter().zip(pngs) {
         directory.write(
             &format!("charts/{}.svg", chart.stem()),
             chart.svg().as_bytes(),

@@ -2,8 +2,8 @@
 //! the statistics, and no file: the caller writes what [`page`] returns.
 //!
 //! `sections` decides what stands on the page, `series` turns findings into figures, `words` and
-//! `format` write sentences and numbers, `draw` paints, and `html` and
-//! `markdown` alone know markup.
+//! `format` write sentences and numbers, `draw` paints, `html` and
+//! `markdown` alone know markup, and `pdf` sets pages for print.
 
 mod chart;
 mod comparison_words;
@@ -14,6 +14,7 @@ mod groups;
 mod html;
 mod markdown;
 mod one_minute;
+mod pdf;
 mod sections;
 mod series;
 mod signal_words;
@@ -25,6 +26,8 @@ mod tests;
 use crate::findings::review::Review;
 use content::{Block, Figure, Section};
 
+pub use pdf::Pdf;
+
 pub(crate) use format::{NO_CASES, counted, month_name, whole};
 pub(crate) use words::{before_words, finding_words, score_doubt};
 
@@ -35,6 +38,8 @@ pub struct Page {
     pub html: String,
     /// Text of `summary.md`: the first page and the cautions, for the minutes of a meeting.
     pub summary: String,
+    /// The same content as `report.pdf`.
+    pub pdf: Pdf,
     /// The charts of the page, for files of their own, in the order of the page.
     pub charts: Vec<ChartImage>,
 }
@@ -71,16 +76,24 @@ pub fn page(review: &Review) -> Page {
         sections.iter().filter(is_for_minutes),
     );
     let charts = sections
-        .into_iter()
-        .flat_map(|section| section.blocks)
+        .iter()
+        .flat_map(|section| &section.blocks)
         .filter_map(|block| match block {
-            Block::Figure(figure) => Some(ChartImage(*figure)),
+            Block::Figure(figure) => Some(ChartImage((**figure).clone())),
             _ => None,
         })
         .collect();
+    let pdf = Pdf {
+        title: words::title(review),
+        lead: words::lead(review),
+        sections,
+        tool_version: review.tool_version,
+        made_on: review.made_on.clone(),
+    };
     Page {
         html,
         summary,
+        pdf,
         charts,
     }
 }

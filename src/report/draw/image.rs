@@ -166,7 +166,7 @@ fn drawable(text: &str) -> String {
         .collect()
 }
 
-const fn color(ink: Ink) -> RGBColor {
+pub(super) const fn color(ink: Ink) -> RGBColor {
     match ink {
         Ink::Black => RGBColor(28, 28, 30),
         Ink::Gray => RGBColor(92, 94, 98),

@@ -10,6 +10,7 @@ mod funnel;
 mod grid;
 mod image;
 mod months;
+mod primitives;
 mod rows;
 mod scene;
 mod sequence;
@@ -21,6 +22,8 @@ mod tests;
 use super::chart::{Chart, Plot};
 use scene::Scene;
 
+pub(super) use primitives::{Picture, Primitive, Rgb};
+
 /// The chart as SVG, without ids and styles, so that many fit into one page. `alternative` says in
 /// words what it shows.
 pub(super) fn svg(chart: &Chart, alternative: &str) -> String {
@@ -30,6 +33,11 @@ pub(super) fn svg(chart: &Chart, alternative: &str) -> String {
 /// The chart as a PNG of 8-bit RGB.
 pub(super) fn png(chart: &Chart) -> Vec<u8> {
     image::png(&scene(chart))
+}
+
+/// The chart as primitives, for another surface.
+pub(super) fn picture(chart: &Chart) -> Picture {
+    primitives::picture(&scene(chart))
 }
 
 fn scene(chart: &Chart) -> Scene {

@@ -1,0 +1,367 @@
+//! Title, lead, contents and sections as pieces, one below the other, and what each of them is.
+
+use super::piece::{
+    BODY, BODY_TEXT, Drawn, HEADING, Piece, SMALL, SOFT, STRONG, SUBHEADING, Style, TITLE, WIDTH,
+    Words,
+};
+use super::table;
+use super::tags::{Kind, Node, Tags};
+use super::text::{Typefaces, Weight, readable};
+use crate::report::content::{Block, Figure, Section};
+use crate::report::draw;
+use std::ops::Range;
+
+/// Said once, since a chart stands here without its table.
+const NO_TABLES: &str = "The numbers behind each chart stand in the files below tables/ and in \
+    report.html, and are left out here.";
+
+/// Sections that the first page points to.
+const POINTERS: [(&str, &str); 6] = [
+    ("Before acting on any of this, read the ", ""),
+    ("cautions", "cautions"),
+    (". How each number is defined: ", ""),
+    ("definitions", "definitions"),
+    (" and ", ""),
+    ("methods", "methods"),
+];
+
+/// Indents of lists, cautions and explanations of terms.
+const INDENT: f32 = 11.0;
+
+/// What a chart leaves free on its left and right, in its pixels; here its words begin with the lines
+/// of the page.
+pub(super) const CHART_EDGE: f32 = 20.0;
+
+/// Pieces, table heads and the tree of a document.
+pub(super) struct Flow<'a> {
+    typefaces: &'a Typefaces,
+    /// From first to last.
+    pub(super) pieces: Vec<Piece>,
+    /// Table heads that are drawn again on the pages that a table goes on to.
+    pub(super) heads: Vec<Vec<Drawn>>,
+    /// What is what.
+    pub(super) tags: Tags,
+}
+
+/// A paragraph before it is broken into lines.
+struct Paragraph<'a> {
+    parts: Vec<(&'a str, Node, Option<usize>)>,
+    style: Style,
+    indent: f32,
+    before: f32,
+    /// Whether all of its lines stay on one page.
+    is_whole: bool,
+}
+
+impl Flow<'_> {
+    /// The document of a title, a lead and sections.
+    pub(super) fn new<'a>(
+        title: &str,
+        lead: &str,
+        sections: &[Section],
+        typefaces: &'a Typefaces,
+    ) -> Flow<'a> {
+        let mut flow = Flow {
+            typefaces,
+            pieces: Vec::new(),
+            heads: Vec::new(),
+            tags: Tags::new(),
+        };
+        let node = flow.tags.root(Kind::Heading(1, readable(title)));
+        flow.plain(title, node, TITLE, 0.0);
+        let node = flow.tags.root(Kind::Paragraph);
+        flow.plain(lead, node, SMALL, 3.0);
+        for (index, section) in sections.iter().enumerate() {
+            let root = flow.tags.root(Kind::Section);
+            flow.section(section, index, root);
+            if index == 0 {
+                flow.pointer(sections, root);
+                flow.contents(sections);
+            }
+        }
+        flow
+    }
+
+    fn section(&mut self, section: &Section, index: usize, root: Node) {
+        let first = self.pieces.len();
+        let kind = Kind::Heading(2, readable(&section.heading));
+        let node = self.tags.child(root, kind);
+        self.plain(
+            &section.heading,
+            node,
+            HEADING,
+            if index == 0 { 12.0 } else { 24.0 },
+        );
+        self.keep(first);
+        self.pieces[first].anchor = Some(index);
+        // The page after the contents is a new one.
+        self.pieces[first].extent.breaks_before = index == 1;
+        let is_first = index == 0;
+        for block in &section.blocks {
+            self.block(block, root, is_first);
+        }
+    }
+
+    fn block(&mut self, block: &Block, root: Node, is_first: bool) {
+        let body = if is_first { SMALL } else { BODY_TEXT };
+        match block {
+            Block::Text(words) => {
+                let node = self.tags.child(root, Kind::Paragraph);
+                self.plain(words, node, body, 6.0);
+            }
+            Block::Caution(words) => self.caution(words, root),
+            Block::Heading(words) => {
+                let kind = Kind::Heading(3, readable(words));
+                let node = self.tags.child(root, kind);
+                let first = self.pieces.len();
+                self.plain(words, node, SUBHEADING, 15.0);
+                self.keep(first);
+            }
+            Block::List(lines) => self.list(lines, root, !is_first),
+            Block::Terms(terms) => self.terms(terms, root),
+            Block::Table(table) => {
+                let heads = &mut self.heads;
+                let mut pieces = table::pieces(table, root, &mut self.tags, self.typefaces, heads);
+                self.pieces.append(&mut pieces);
+            }
+            Block::Figure(figure) => self.figure(figure, root),
+        }
+    }
+
+    fn caution(&mut self, words: &str, root: Node) {
+        let node = self.tags.child(root, Kind::Paragraph);
+        let first = self.pieces.len();
+        self.paragraph(&Paragraph {
+            parts: vec![(words, node, None)],
+            style: BODY_TEXT,
+            indent: INDENT,
+            before: 7.0,
+            is_whole: true,
+        });
+        for piece in &mut self.pieces[first..] {
+            let height = piece.extent.height;
+            for x in [1.0, 3.4] {
+                piece.drawn.push(Drawn::Rule {
+                    from: (x, 0.0),
+                    to: (x, height),
+                    width: 0.9,
+                    gray: SOFT,
+                });
+            }
+        }
+        self.keep(first);
+    }
+
+    fn list(&mut self, lines: &[String], root: Node, is_bulleted: bool) {
+        let list = self.tags.child(root, Kind::List(is_bulleted));
+        for (index, words) in lines.iter().enumerate() {
+            let item = self.tags.child(list, Kind::ListItem);
+            let bullet = is_bulleted.then(|| self.tags.child(item, Kind::Label));
+            let body = self.tags.child(item, Kind::LabelBody);
+            let first = self.pieces.len();
+            self.paragraph(&Paragraph {
+                parts: vec![(words, body, None)],
+                style: BODY_TEXT,
+                indent: if is_bulleted { INDENT } else { 0.0 },
+                before: if index == 0 { 6.0 } else { 2.4 },
+                is_whole: true,
+            });
+            if let (Some(node), Some(piece)) = (bullet, self.pieces.get_mut(first)) {
+                let style = BODY_TEXT;
+                let bullet = words_at(2.0, style.baseline(), "• ", style, node);
+                piece.drawn.insert(0, bullet);
+            }
+        }
+    }
+
+    fn terms(&mut self, terms: &[(String, Vec<String>)], root: Node) {
+        let list = self.tags.child(root, Kind::List(false));
+        for (term, lines) in terms {
+            let item = self.tags.child(list, Kind::ListItem);
+            let label = self.tags.child(item, Kind::Label);
+            let body = self.tags.child(item, Kind::LabelBody);
+            let first = self.pieces.len();
+            self.plain(term, label, STRONG, 7.0);
+            self.keep(first);
+            for line in lines {
+                let node = self.tags.child(body, Kind::Paragraph);
+                self.plain(line, node, BODY_TEXT, 0.6);
+            }
+        }
+    }
+
+    fn figure(&mut self, figure: &Figure, root: Node) {
+        let group = self.tags.child(root, Kind::Group);
+        let node = self
+            .tags
+            .child(group, Kind::Figure(readable(&figure.alternative)));
+        let caption = self.tags.child(group, Kind::Caption);
+        let mut below = self.pieces.split_off(self.pieces.len());
+        std::mem::swap(&mut below, &mut self.pieces);
+        self.paragraph(&Paragraph {
+            parts: vec![(&figure.caption, caption, None)],
+            style: SMALL,
+            indent: 0.0,
+            before: 3.0,
+            is_whole: true,
+        });
+        std::mem::swap(&mut below, &mut self.pieces);
+        let caption_height: f32 = below
+            .iter()
+            .map(|piece| piece.extent.before + piece.extent.height)
+            .sum();
+
+        let picture = draw::picture(&figure.chart);
+        // A chart of very many lines is drawn smaller, never cut.
+        let room = (BODY - caption_height).max(BODY / 2.0);
+        let scale =
+            (WIDTH / (picture.width - 2.0 * CHART_EDGE)).min(room / picture.height.max(1.0));
+        let height = picture.height * scale;
+        let chart = Drawn::Chart {
+            picture,
+            scale,
+            node,
+        };
+        let mut piece = Piece::new(12.0, height, vec![chart]);
+        piece.extent.keeps_next = true;
+        self.pieces.push(piece);
+        self.pieces.append(&mut below);
+    }
+
+    fn pointer(&mut self, sections: &[Section], root: Node) {
+        let paragraph = self.tags.child(root, Kind::Paragraph);
+        let mut parts = Vec::new();
+        for (words, id) in POINTERS {
+            let target = sections.iter().position(|section| section.id == id);
+            let kind = target.map_or(Kind::Span, |_| Kind::Link);
+            parts.push((words, self.tags.child(paragraph, kind), target));
+        }
+        parts.push((".", self.tags.child(paragraph, Kind::Span), None));
+        self.paragraph(&Paragraph {
+            parts,
+            style: SMALL,
+            indent: 0.0,
+            before: 5.0,
+            is_whole: true,
+        });
+        let node = self.tags.child(root, Kind::Paragraph);
+        self.plain(NO_TABLES, node, SMALL, 2.0);
+    }
+
+    fn contents(&mut self, sections: &[Section]) {
+        let root = self.tags.root(Kind::Section);
+        let first = self.pieces.len();
+        let node = self
+            .tags
+            .child(root, Kind::Heading(2, "Contents".to_owned()));
+        self.plain("Contents", node, HEADING, 0.0);
+        self.keep(first);
+        self.pieces[first].extent.breaks_before = true;
+        let list = self.tags.child(root, Kind::Contents);
+        for (target, section) in sections.iter().enumerate() {
+            let item = self.tags.child(list, Kind::ContentsItem);
+            let reference = self.tags.child(item, Kind::Reference);
+            let link = self.tags.child(reference, Kind::Link);
+            self.contents_line(&section.heading, target, link);
+        }
+    }
+
+    fn contents_line(&mut self, heading: &str, target: usize, link: Node) {
+        /// Room for a page number, and for a dot or two before it.
+        const NUMBER: f32 = 40.0;
+        let style = BODY_TEXT;
+        let heading = self.typefaces.drawable(heading);
+        let face = self.typefaces.of(style.weight);
+        let lines = face.lines(&heading, style.size, WIDTH - NUMBER);
+        let last = lines.len() - 1;
+        for (index, range) in lines.into_iter().enumerate() {
+            let text = &heading[range];
+            let mut words = words_at(0.0, style.baseline(), text, style, link);
+            if let Drawn::Text(words) = &mut words {
+                words.target = Some(target);
+            }
+            let mut drawn = vec![words];
+            if index == last {
+                drawn.push(Drawn::PageOf {
+                    section: target,
+                    x: face.width(text, style.size),
+                    node: link,
+                });
+            }
+            let before = if index == 0 { 5.0 } else { 0.0 };
+            let mut piece = Piece::new(before, style.leading, drawn);
+            piece.extent.keeps_next = index != last;
+            self.pieces.push(piece);
+        }
+    }
+
+    fn plain(&mut self, words: &str, node: Node, style: Style, before: f32) {
+        self.paragraph(&Paragraph {
+            parts: vec![(words, node, None)],
+            style,
+            indent: 0.0,
+            before,
+            is_whole: style.weight == Weight::Bold,
+        });
+    }
+
+    /// Keeps everything from this piece on with what follows.
+    fn keep(&mut self, first: usize) {
+        for piece in &mut self.pieces[first..] {
+            piece.extent.keeps_next = true;
+        }
+    }
+
+    fn paragraph(&mut self, paragraph: &Paragraph<'_>) {
+        let style = paragraph.style;
+        let face = self.typefaces.of(style.weight);
+        let mut text = String::new();
+        let mut parts: Vec<(Range<usize>, Node, Option<usize>)> = Vec::new();
+        for (words, node, target) in &paragraph.parts {
+            let start = text.len();
+            text.push_str(&self.typefaces.drawable(words));
+            parts.push((start..text.len(), *node, *target));
+        }
+        let lines = face.lines(&text, style.size, WIDTH - paragraph.indent);
+        let count = lines.len();
+        // A paragraph higher than a third of a page may be cut wherever it is.
+        let is_whole = paragraph.is_whole && count as f32 * style.leading < BODY / 3.0;
+        for (index, line) in lines.into_iter().enumerate() {
+            let mut drawn = Vec::new();
+            let mut x = paragraph.indent;
+            for (range, node, target) in &parts {
+                let is_empty = range.is_empty() && index == 0;
+                let common = range.start.max(line.start)..range.end.min(line.end);
+                if common.is_empty() && !is_empty {
+                    continue;
+                }
+                let words = text.get(common).unwrap_or_default();
+                let mut one = words_at(x, style.baseline(), words, style, *node);
+                if let Drawn::Text(words) = &mut one {
+                    words.target = *target;
+                    words.is_underlined = target.is_some();
+                }
+                drawn.push(one);
+                x += face.width(words, style.size);
+            }
+            let before = if index == 0 { paragraph.before } else { 0.0 };
+            let mut piece = Piece::new(before, style.leading, drawn);
+            // No single line of a paragraph stands alone on a page.
+            let is_near_end = index == 0 || index + 2 == count;
+            piece.extent.keeps_next = index + 1 < count && (is_whole || is_near_end);
+            self.pieces.push(piece);
+        }
+    }
+}
+
+fn words_at(x: f32, y: f32, text: &str, style: Style, node: Node) -> Drawn {
+    Drawn::Text(Words {
+        x,
+        y,
+        text: text.to_owned(),
+        style,
+        node: Some(node),
+        target: None,
+        is_underlined: false,
+    })
+}
