@@ -13,6 +13,7 @@ mod format;
 mod groups;
 mod html;
 mod markdown;
+mod parts;
 mod sections;
 mod series;
 mod words;

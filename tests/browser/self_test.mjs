@@ -79,11 +79,19 @@ const browser = await launch();
 let missed = 0;
 try {
   const named = new Map(RULES);
+  // What each rule says without any damage, which cannot show that it saw one.
+  const sound = new Map();
   for (const [name, words, damage] of DAMAGES) {
     const html = name.startsWith('accessibility') ? short(good) : good;
     writeFileSync(path, damage(html));
-    const complaints = await complaintsAbout(browser, path, [[name, named.get(name)]]);
-    const isSeen = complaints.some((complaint) => words.test(complaint));
+    const rule = [name, named.get(name)];
+    const complaints = await complaintsAbout(browser, path, [rule]);
+    if (!sound.has(name)) {
+      writeFileSync(path, html);
+      sound.set(name, await complaintsAbout(browser, path, [rule]));
+    }
+    const says = (complaint) => words.test(complaint);
+    const isSeen = complaints.some(says) && !sound.get(name).some(says);
     missed += isSeen ? 0 : 1;
     console.log(`${isSeen ? 'seen' : 'MISS'} ${name}: ${words}`);
     if (!isSeen) complaints.slice(0, 5).forEach((complaint) => console.log(`     ${complaint}`));
