@@ -2,6 +2,7 @@
 //! template engine, except the style sheet and the charts, which are our own.
 
 use super::content::{Block, Cell, Figure, Section, Table};
+use super::parts::Part;
 use super::{draw, words};
 use crate::findings::review::Review;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -10,7 +11,8 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
 const STYLE: &str = include_str!("style.css");
 
-/// The whole document.
+/// The whole document. The first page comes before the list of contents, so that a phone opens on it
+/// too; wide screens have the list at the side.
 pub(super) fn document(review: &Review, sections: &[Section]) -> String {
     let title = words::title(review);
     let (first, rest) = sections.split_at(sections.len().min(1));
@@ -21,18 +23,19 @@ pub(super) fn document(review: &Review, sections: &[Section]) -> String {
                 meta charset="utf-8";
                 meta http-equiv="Content-Security-Policy" content=(POLICY);
                 meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
                 title { (title) }
                 style { (PreEscaped(STYLE)) }
             }
             body {
+                a.skip href="#main" { "Skip to the report" }
                 header {
                     h1 { (title) }
                     p.lead { (words::lead(review)) }
                 }
-                (contents(sections))
-                main {
+                main id="main" {
                     @for part in first {
-                        (section(part, &html! {
+                        (section(part, None, &html! {
                             p.pointer {
                                 "Before acting on any of this, read the "
                                 a href="#cautions" { "cautions" } ". How each number is defined: "
@@ -41,7 +44,10 @@ pub(super) fn document(review: &Review, sections: &[Section]) -> String {
                             }
                         }))
                     }
-                    @for part in rest { (section(part, &html! {})) }
+                    (contents(sections))
+                    @for (index, part) in rest.iter().enumerate() {
+                        (section(part, opens(sections, index + 1), &html! {}))
+                    }
                 }
                 footer {
                     p { "scopetally " (review.tool_version)
@@ -53,22 +59,38 @@ pub(super) fn document(review: &Review, sections: &[Section]) -> String {
     .into_string()
 }
 
+/// The part that the section at `index` opens; `None` within a part.
+fn opens(sections: &[Section], index: usize) -> Option<Part> {
+    let part = |index: usize| Part::of(sections.get(index)?.id);
+    part(index).filter(|_| index == 0 || part(index - 1) != part(index))
+}
+
 fn contents(sections: &[Section]) -> Markup {
+    let grouped = Part::ALL.into_iter().map(|part| {
+        let of_part = sections
+            .iter()
+            .filter(move |section| Part::of(section.id) == Some(part));
+        (part.name(), of_part.collect::<Vec<_>>())
+    });
     html! {
         nav aria-label="Contents" {
-            ul {
-                @for section in sections {
-                    li { a href={ "#" (section.id) } { (section.heading) } }
+            @for (name, sections) in grouped.filter(|(_, sections)| !sections.is_empty()) {
+                p { (name) }
+                ul {
+                    @for section in sections {
+                        li { a href={ "#" (section.id) } { (section.heading) } }
+                    }
                 }
             }
         }
     }
 }
 
-fn section(section: &Section, end: &Markup) -> Markup {
+fn section(section: &Section, opens: Option<Part>, end: &Markup) -> Markup {
     let heading_id = format!("{}-heading", section.id);
     html! {
         section id=(section.id) aria-labelledby=(heading_id) {
+            @if let Some(part) = opens { p.part { (part.name()) } }
             h2 id=(heading_id) { (section.heading) }
             @for block in &section.blocks { (self::block(block)) }
             (end)
@@ -131,10 +153,12 @@ fn cell(cell: &Cell) -> Markup {
 }
 
 fn figure(figure: &Figure) -> Markup {
+    let alternative = html! { (figure.alternative) }.into_string();
     html! {
         figure {
+            p.question { (figure.chart.title) }
             div.chart tabindex="0" role="region" aria-label=(figure.chart.title) {
-                (PreEscaped(draw::svg(&figure.chart, &figure.alternative)))
+                (PreEscaped(draw::inline_svg(&figure.chart, &alternative)))
             }
             figcaption { (figure.caption) }
             details {

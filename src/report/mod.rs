@@ -14,6 +14,7 @@ mod groups;
 mod html;
 mod markdown;
 mod one_minute;
+mod parts;
 mod pdf;
 mod sections;
 mod series;

@@ -24,7 +24,7 @@ fn check_page(review: &Review) -> String {
         "<!DOCTYPE html>",
         "lang=\"en\"",
         "default-src 'none'; style-src 'unsafe-inline'; img-src data:",
-        "<main>",
+        "<main id=\"main\">",
         "id=\"cautions\"",
     ] {
         assert!(html.contains(part), "{part}");
@@ -110,7 +110,12 @@ fn each_chart_answers_a_question_under_a_name_of_its_own() {
             "{}",
             chart.stem()
         );
-        assert!(page.html.contains(&svg), "{}", chart.stem());
+        let question = title.map(|title| format!("<p class=\"question\">{title}</p>"));
+        assert!(
+            question.is_some_and(|question| page.html.contains(&question)),
+            "{}",
+            chart.stem()
+        );
     }
 }
 

@@ -15,14 +15,20 @@ const PNG_TEXT_DROP: i32 = 24;
 
 type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
 
-/// The picture as SVG. `alternative` says what it shows to who cannot see it.
-pub(super) fn svg(scene: &Scene, title: &str, alternative: &str) -> String {
-    let (width, height) = size(scene);
+/// A white sheet and the shapes on it, as the library writes them in SVG.
+pub(super) fn drawn(scene: &Scene) -> String {
     let mut text = String::new();
-    let area = SVGBackend::with_string(&mut text, (width, height)).into_drawing_area();
+    let area = SVGBackend::with_string(&mut text, size(scene)).into_drawing_area();
     let painted = area.fill(&WHITE).and_then(|()| paint(&area, scene, 0));
     painted.expect("writing to a string cannot fail");
     drop(area);
+    text
+}
+
+/// The picture as SVG. `alternative` says what it shows to who cannot see it.
+pub(super) fn svg(scene: &Scene, title: &str, alternative: &str) -> String {
+    let (width, height) = size(scene);
+    let text = drawn(scene);
     // The library's opening tag has no accessible name; ours replaces it.
     let shapes = text
         .split_once('>')
@@ -166,15 +172,7 @@ fn drawable(text: &str) -> String {
         .collect()
 }
 
-pub(super) const fn color(ink: Ink) -> RGBColor {
-    match ink {
-        Ink::Black => RGBColor(28, 28, 30),
-        Ink::Gray => RGBColor(92, 94, 98),
-        Ink::Silver => RGBColor(156, 160, 166),
-        Ink::Ash => RGBColor(192, 197, 203),
-        Ink::Cloud => RGBColor(212, 218, 224),
-        Ink::Mist => RGBColor(228, 231, 234),
-        Ink::Accent => RGBColor(10, 84, 120),
-        Ink::Paper => WHITE,
-    }
+pub(super) fn color(ink: Ink) -> RGBColor {
+    let [red, green, blue] = ink.rgb();
+    RGBColor(red, green, blue)
 }

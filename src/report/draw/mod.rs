@@ -1,5 +1,6 @@
 //! From chart models to pictures: layout to shapes, shapes to SVG and PNG. Layout is plain
-//! arithmetic; only `image` touches a drawing library. Nothing here knows findings or HTML.
+//! arithmetic; only `image` touches a drawing library, and `inline` shortens what that writes for a
+//! page of many charts. Nothing here knows findings or HTML.
 
 mod axis;
 mod curves;
@@ -9,6 +10,7 @@ mod frame;
 mod funnel;
 mod grid;
 mod image;
+mod inline;
 mod months;
 mod primitives;
 mod rows;
@@ -28,6 +30,12 @@ pub(super) use primitives::{Picture, Primitive, Rgb};
 /// words what it shows.
 pub(super) fn svg(chart: &Chart, alternative: &str) -> String {
     image::svg(&scene(chart), &chart.title, alternative)
+}
+
+/// The chart for the page, which writes the title above it itself. Its inks are classes of the
+/// style sheet. `alternative` says in words what it shows, escaped for markup.
+pub(super) fn inline_svg(chart: &Chart, alternative: &str) -> String {
+    inline::svg(&scene(chart), alternative)
 }
 
 /// The chart as a PNG of 8-bit RGB.

@@ -81,6 +81,15 @@ pub(super) fn picture(scene: &Scene) -> Picture {
                 color: rgb(*ink),
                 width: *width as f32,
             },
+            Shape::Path { points, ink, width } => Primitive::Line {
+                points: points.iter().map(|&at| point(at)).collect(),
+                color: rgb(*ink),
+                width: *width as f32,
+            },
+            Shape::Area { corners, ink } => Primitive::Filled {
+                points: corners.iter().map(|&at| point(at)).collect(),
+                color: rgb(*ink),
+            },
             Shape::Bar { from, to, ink } => {
                 let (left, top) = point(*from);
                 let (right, bottom) = point(*to);

@@ -36,6 +36,54 @@ pub(super) enum Ink {
     Paper,
 }
 
+impl Ink {
+    /// Every ink.
+    pub(super) const ALL: [Ink; 8] = [
+        Ink::Black,
+        Ink::Gray,
+        Ink::Silver,
+        Ink::Ash,
+        Ink::Cloud,
+        Ink::Mist,
+        Ink::Accent,
+        Ink::Paper,
+    ];
+
+    /// Red, green and blue on white paper.
+    pub(super) const fn rgb(self) -> [u8; 3] {
+        match self {
+            Ink::Black => [28, 28, 30],
+            Ink::Gray => [92, 94, 98],
+            Ink::Silver => [156, 160, 166],
+            Ink::Ash => [192, 197, 203],
+            Ink::Cloud => [212, 218, 224],
+            Ink::Mist => [228, 231, 234],
+            Ink::Accent => [10, 84, 120],
+            Ink::Paper => [255, 255, 255],
+        }
+    }
+
+    /// The same as the drawing library writes it.
+    pub(super) fn hex(self) -> String {
+        let [red, green, blue] = self.rgb();
+        format!("#{red:02X}{green:02X}{blue:02X}")
+    }
+
+    /// Its class on the page, whose style sheet has a color for it in the light and in the dark.
+    pub(super) const fn name(self) -> &'static str {
+        match self {
+            Ink::Black => "black",
+            Ink::Gray => "gray",
+            Ink::Silver => "silver",
+            Ink::Ash => "ash",
+            Ink::Cloud => "cloud",
+            Ink::Mist => "mist",
+            Ink::Accent => "accent",
+            Ink::Paper => "paper",
+        }
+    }
+}
+
 /// Sizes of text, an em in pixels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Size {

@@ -46,7 +46,6 @@ use crate::findings::time_parts::PARTS;
 /// Every section, the first page first.
 pub(super) fn all(review: &Review) -> Vec<Section> {
     let measured = [
-        signals::section(review),
         time::section(review),
         curves::section(review),
         time_parts::section(review),
@@ -69,6 +68,7 @@ pub(super) fn all(review: &Review) -> Vec<Section> {
         other::section(review),
     ];
     let mut sections = vec![summary::section(review)];
+    sections.extend(signals::section(review));
     sections.extend(cases_to_look_at::section(review));
     sections.extend(measured.into_iter().flatten());
     sections.push(quality::section(review));
