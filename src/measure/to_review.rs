@@ -59,9 +59,8 @@ pub fn cases_to_review(
         }
     }
     listed.sort_by(|(first_place, first), (second_place, second)| {
-        let key = |case: &CaseToReview| (case.month.clone(), case.moments.called);
-        key(first)
-            .cmp(&key(second))
+        let by_call = first.moments.called.cmp(&second.moments.called);
+        (first.month.cmp(&second.month).then(by_call))
             .then_with(|| first.case.cmp(&second.case))
             .then(first_place.cmp(second_place))
     });
