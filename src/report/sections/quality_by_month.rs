@@ -111,7 +111,7 @@ fn complete_and_read(review: &Review, rows: &[Row]) -> Vec<&'static str> {
 /// those with the most blanks until there is no more room. They stand in the order of the fields.
 fn chosen(review: &Review, rows: Vec<Row>) -> Vec<Row> {
     let mut rows: Vec<Row> = rows.into_iter().filter(|row| row.all.blank() > 0).collect();
-    rows.sort_by_key(|row| std::cmp::Reverse((is_read(review, row.field), row.all.blank())));
+    rows.sort_by_cached_key(|row| std::cmp::Reverse((is_read(review, row.field), row.all.blank())));
     rows.truncate(MOST_FIELDS);
     rows.sort_by_key(|row| row.field);
     rows
