@@ -101,9 +101,7 @@ impl AskedOf {
             | Is::AgeYears
             | Is::Sex
             | Is::Setting
-            | Is::Outcome
-            | Is::CartComplete
-            | Is::Malfunction => AskedOf::Every,
+            | Is::Outcome => AskedOf::Every,
             Is::ObjectType
             | Is::ObjectLocation
             | Is::Obstruction
@@ -140,7 +138,9 @@ impl AskedOf {
             | Is::PrecleanDone
             | Is::HandoverAt
             | Is::ManualCleanAt
-            | Is::AdverseEvent => AskedOf::Scoped,
+            | Is::AdverseEvent
+            | Is::CartComplete
+            | Is::Malfunction => AskedOf::Scoped,
             Is::Overtube | Is::Hood | Is::Cap => AskedOf::ScopedObject,
             Is::BiopsiesTaken => AskedOf::ScopedFood,
             Is::Treatment | Is::BleedFinding | Is::Stigmata | Is::Rescue => AskedOf::ScopedBleed,

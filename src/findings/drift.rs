@@ -5,7 +5,7 @@
 //! for all of them at once (Bonferroni), and only where that one excludes zero is a shift told.
 
 use super::list_order::place;
-use crate::domain::codes::NOT_RECORDED;
+use crate::domain::codes::{NOT_RECORDED, Presentation};
 use crate::domain::counts::CountTables;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
@@ -79,6 +79,11 @@ impl CategoryShift {
     pub fn has_vanished(&self) -> bool {
         self.recent.events == 0
     }
+
+    /// The same, where the share of before would give one case or more.
+    pub fn is_missed(&self) -> bool {
+        self.has_vanished() && self.before.events * self.recent.cases >= self.before.cases
+    }
 }
 
 /// The comparison of all categories.
@@ -119,7 +124,7 @@ pub fn drift(
     if before.1.since(before.0) + 1 < LEAST_MONTHS_BEFORE {
         return None;
     }
-    let mut counted = BTreeMap::<(usize, usize, &str), [u64; 2]>::new();
+    let mut counted = Counted::new();
     let mut cases = [[0; 2]; DIMENSIONS.len()];
     let events = counts
         .events
@@ -142,6 +147,7 @@ pub fn drift(
         category[side] += count.events;
         cases[dimension][side] += count.events;
     }
+    leave_out_bleeds(&mut counted, &mut cases);
     counted.retain(|(dimension, _, value), events| {
         // A dimension of which nothing was ever recorded has no categories.
         let [before, recent] = *events;
@@ -177,6 +183,34 @@ pub fn drift(
         recent,
         categories,
     })
+}
+
+/// Cases before and in the last months, by place of the dimension, place in its list, and code.
+type Counted<'a> = BTreeMap<(usize, usize, &'a str), [u64; 2]>;
+
+/// A bleed has no object, so it is none of those whose object nobody recorded.
+fn leave_out_bleeds(counted: &mut Counted<'_>, cases: &mut [[u64; 2]; DIMENSIONS.len()]) {
+    const PRESENTATION: usize = 0;
+    const OBJECT_TYPE: usize = 1;
+    let bleeds = [Presentation::UpperBleed, Presentation::LowerBleed].map(Presentation::code);
+    let of_bleeds = counted
+        .iter()
+        .filter(|((dimension, _, value), _)| *dimension == PRESENTATION && bleeds.contains(value))
+        .fold([0; 2], |sum, (_, events)| {
+            [sum[0] + events[0], sum[1] + events[1]]
+        });
+    let without_object = (
+        OBJECT_TYPE,
+        place(DIMENSIONS[OBJECT_TYPE], NOT_RECORDED),
+        NOT_RECORDED,
+    );
+    if let Some(events) = counted.get_mut(&without_object) {
+        for side in 0..2 {
+            let bleeds = of_bleeds[side].min(events[side]);
+            events[side] -= bleeds;
+            cases[OBJECT_TYPE][side] -= bleeds;
+        }
+    }
 }
 
 #[cfg(test)]

@@ -158,6 +158,29 @@ fn elapsed_minutes_give_what_clock_times_give() {
         files
     };
     assert!(counts(&clock) == counts(&elapsed));
+    let quality = |run: &Run, field: &str| -> Vec<String> {
+        let rows = run.table("out/tables/data_quality.csv").into_iter();
+        let rows = rows.filter(|row| row["field"] == field);
+        rows.map(|row| {
+            ["what", "first_month", "numerator", "denominator"]
+                .map(|c| row[c].as_str())
+                .join(" ")
+        })
+        .collect()
+    };
+    // Scope in at 00:48 and 11:10, or after 58 and 70 minutes: one of each ends in 0, in March.
+    for run in [&clock, &elapsed] {
+        let expected = [
+            "completeness 2026-02 1 1",
+            "completeness 2026-03 1 2",
+            "round_minute 2026-02 0 1",
+            "round_minute 2026-03 1 1",
+        ];
+        assert_eq!(quality(run, "scope_in_at"), expected);
+    }
+    // The call itself is a time on the clock, and minute 0 of minutes since the call.
+    assert_eq!(quality(&clock, "called_at")[3], "round_minute 2026-03 2 2");
+    assert!(quality(&elapsed, "called_at").is_empty());
     let rows = elapsed.table("out/tables/findings.csv");
     let median = Finding::at(&rows, "call_to_scope", ["all", "all", "all", "median"]);
     assert_eq!(

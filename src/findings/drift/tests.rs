@@ -121,6 +121,48 @@ fn what_is_not_recorded_any_more_is_a_category_and_what_never_was_is_none() {
 }
 
 #[test]
+fn a_bleed_is_no_case_whose_object_nobody_recorded() {
+    let counts = counts(&[
+        ("presentation", "foreign_body", "2026-01", 100),
+        ("presentation", "upper_bleed", "2026-01", 40),
+        ("presentation", "lower_bleed", "2026-01", 10),
+        ("presentation", "foreign_body", "2026-08", 30),
+        ("presentation", "upper_bleed", "2026-08", 30),
+        ("object_type", "coin", "2026-01", 90),
+        ("object_type", "dental", "2026-01", 3),
+        ("object_type", "not_recorded", "2026-01", 57),
+        ("object_type", "coin", "2026-08", 30),
+        ("object_type", "not_recorded", "2026-08", 30),
+    ]);
+    let drift = look(&counts, "2026-01").expect("enough months");
+    let objects: Vec<_> = drift
+        .categories
+        .iter()
+        .filter(|category| category.dimension == "object_type")
+        .map(|category| {
+            let (before, recent) = (category.before, category.recent);
+            let part = |part: Part| (part.events, part.cases);
+            (
+                category.value.as_str(),
+                part(before),
+                part(recent),
+                category.is_missed(),
+            )
+        })
+        .collect();
+    // Of 3 in 100 one was not to be expected among 30, of 7 in 100 it was.
+    let expected = [
+        ("coin", (90, 100), (30, 30), false),
+        ("dental", (3, 100), (0, 30), false),
+        ("not_recorded", (7, 100), (0, 30), true),
+    ];
+    assert_eq!(objects.len(), 3);
+    for object in expected {
+        assert!(objects.contains(&object), "{object:?} in {objects:?}");
+    }
+}
+
+#[test]
 fn too_few_months_before_or_no_cases_tell_nothing() {
     let counts = counts(&[
         ("sex", "female", "2026-05", 200),

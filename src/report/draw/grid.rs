@@ -59,9 +59,13 @@ pub(super) fn scene(chart: &Chart, grid: &Grid) -> Scene {
     };
     headings(&mut scene, grid, &cells);
     for (row, line) in (0..).zip(&grid.rows) {
-        let label = fitted(&line.label, Size::Label.pixels(), WIDEST_LABEL);
         let y = cells.middle(row, 0).1;
-        scene.text((20, y), label, Size::Label, Ink::Black, Align::Start);
+        let size = match text_width(&line.label, Size::Label.pixels()) {
+            width if width > WIDEST_LABEL => Size::Small,
+            _ => Size::Label,
+        };
+        let label = fitted(&line.label, size.pixels(), WIDEST_LABEL);
+        scene.text((20, y), label, size, Ink::Black, Align::Start);
         for (column, cell) in (0..columns).zip(&line.cells) {
             self::cell(&mut scene, cell, &cells, (row, column));
         }
@@ -180,7 +184,7 @@ fn frame(scene: &mut Scene, grid: &Grid, cells: &Cells) {
             lines.push((cells.at(from, column), cells.at(to, column)));
         }
     }
-    for (ink, width) in [(Ink::Paper, 3 * FRAME), (Ink::Black, FRAME)] {
+    for (ink, width) in [(Ink::Paper, 2 * FRAME), (Ink::Black, FRAME)] {
         for (from, to) in &lines {
             scene.line(*from, *to, ink, width);
         }

@@ -50,11 +50,11 @@ pub(super) fn blocks(review: &Review) -> Vec<Block> {
         );
         return vec![heading, Block::Text(text)];
     }
-    let fields = all.len();
+    let (fields, complete) = (all.len(), complete_and_read(review, &all));
     let rows = chosen(review, all);
     let figure = Figure {
         stem: "blank_by_field_and_month".to_owned(),
-        caption: caption(fields, rows.len()),
+        caption: caption(fields, rows.len(), &complete),
         alternative: alternative(&months, &rows),
         table: table(&months, &rows),
         chart: chart(review, &months, &rows),
@@ -87,31 +87,34 @@ fn rows(review: &Review, months: &[Month]) -> Vec<Row> {
     rows.collect()
 }
 
-/// The fields of the chart: those that a headline measure reads, and of the others those with a blank,
-/// the most blanks first until there is no more room. They stand in the order of the fields.
-fn chosen(review: &Review, rows: Vec<Row>) -> Vec<Row> {
-    let queries: Vec<&str> = review
+/// Whether a measure of the first page reads a field.
+fn is_read(review: &Review, field: CaseField) -> bool {
+    let is_letter = |letter: char| letter.is_ascii_alphanumeric() || letter == '_';
+    let mut read = review
         .headlines
         .iter()
         .filter_map(|headline| review.definition(&headline.measure))
-        .map(|definition| definition.sql.as_str())
-        .collect();
-    let is_letter = |letter: char| letter.is_ascii_alphanumeric() || letter == '_';
-    let is_read = |field: CaseField| {
-        queries.iter().any(|sql| {
-            sql.split(|c| !is_letter(c))
-                .any(|word| word == field.column())
-        })
-    };
-    let mut rows: Vec<(bool, Row)> = rows
-        .into_iter()
-        .map(|row| (is_read(row.field), row))
-        .filter(|(is_read, row)| *is_read || row.all.blank() > 0)
-        .collect();
-    rows.sort_by_key(|(is_read, row)| std::cmp::Reverse((*is_read, row.all.blank())));
+        .flat_map(|definition| definition.sql.split(|letter| !is_letter(letter)));
+    read.any(|word| word == field.column())
+}
+
+/// The names of the fields that a measure of the first page reads and that were never blank: a row of
+/// empty cells would say no more.
+fn complete_and_read(review: &Review, rows: &[Row]) -> Vec<&'static str> {
+    rows.iter()
+        .filter(|row| row.all.blank() == 0 && is_read(review, row.field))
+        .map(|row| row.field.label())
+        .collect()
+}
+
+/// The fields of the chart, all of them with a blank: those that a measure of the first page reads, then
+/// those with the most blanks until there is no more room. They stand in the order of the fields.
+fn chosen(review: &Review, rows: Vec<Row>) -> Vec<Row> {
+    let mut rows: Vec<Row> = rows.into_iter().filter(|row| row.all.blank() > 0).collect();
+    rows.sort_by_cached_key(|row| std::cmp::Reverse((is_read(review, row.field), row.all.blank())));
     rows.truncate(MOST_FIELDS);
-    rows.sort_by_key(|(_, row)| row.field);
-    rows.into_iter().map(|(_, row)| row).collect()
+    rows.sort_by_key(|row| row.field);
+    rows
 }
 
 fn chart(review: &Review, months: &[Month], rows: &[Row]) -> Chart {
@@ -143,10 +146,7 @@ fn chart(review: &Review, months: &[Month], rows: &[Row]) -> Chart {
                 .map(|row| GridRow {
                     label: row.field.label().to_owned(),
                     cells: row.months.iter().map(|filled| cell(*filled)).collect(),
-                    total: match words(row.all) {
-                        text if text.is_empty() => "0".to_owned(),
-                        text => text,
-                    },
+                    total: words(row.all),
                 })
                 .collect(),
             totals: Some("All, %".to_owned()),
@@ -192,21 +192,30 @@ fn words(filled: Filled) -> String {
     }
 }
 
-fn caption(fields: usize, shown: usize) -> String {
+fn caption(fields: usize, shown: usize, complete: &[&str]) -> String {
     let choice = if shown < fields {
         format!(
-            " The chart holds {shown} of {fields} fields: those that a measure of the first page reads, \
-             then those with the most blanks; the table of all fields stands above."
+            " {shown} of {} are here, all of them with a blank: those that a measure of the first page \
+             reads, then those with the most blanks. The table above holds all.",
+            format::counted(count(fields), "field", "fields")
         )
     } else {
         String::new()
     };
+    let complete = if complete.is_empty() {
+        String::new()
+    } else {
+        format!(
+            " Read by the first page and never blank: {}.",
+            complete.join(", ")
+        )
+    };
     format!(
         "Percent of cases without a value, out of the cases that the field is asked of: an object type \
          only of cases with food or an object, a scope out only of cases that were not called off before \
-         the scope. The table names these cases for each field. A cell without a number has no blank; \
-         one with a dash had no case to ask of; of fewer than {FEWEST_CASES} cases it says how many.\
-         {choice}"
+         the scope. The table behind the chart names these cases for each field. A cell without a number \
+         has no blank; one with a dash had no case to ask of; of fewer than {FEWEST_CASES} cases it says \
+         how many.{choice}{complete}"
     )
 }
 

@@ -26,7 +26,8 @@ pub(super) fn blocks(review: &Review) -> Vec<Block> {
         many => format!("{} were", format::whole(many)),
     };
     let what = format!(
-        "The share of each category of {} is compared with {}. So many categories are looked at that \
+        "The share of each category of {} is compared with {}; object types among cases with food or an \
+         object. So many categories are looked at that \
          some would differ by chance alone; a shift is told only where an interval that holds for all \
          of them together ({}, Bonferroni) excludes zero.",
         span(drift.recent),
@@ -81,11 +82,14 @@ fn maybe_chance(drift: &Drift) -> String {
         names.collect::<Vec<_>>().join("; ")
     };
     let new = names(CategoryShift::is_new, |category| category.recent);
-    let gone = names(CategoryShift::has_vanished, |category| category.before);
+    let gone = names(CategoryShift::is_missed, |category| category.before);
     let mut text = String::new();
     for (names, words) in [
         (new, " Not seen in the months before, which may be chance: "),
-        (gone, " Not seen any more, which may be chance: "),
+        (
+            gone,
+            " Not seen any more though a case or more was to be expected, which may be chance: ",
+        ),
     ] {
         if !names.is_empty() {
             text.extend([words, &names, "."]);

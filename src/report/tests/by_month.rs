@@ -33,6 +33,11 @@ fn month(text: &str) -> Month {
 /// the call, and as many calls by setting as `settings` says for each month.
 fn review(calls: impl Fn(Weekday, u8) -> u64, settings: &[(&str, &str, u64)]) -> Review {
     let mut review = invented::review();
+    for definition in &mut review.definitions {
+        if definition.id == "call_to_scope" {
+            definition.sql = "select scope_in_minute - called_minute as minutes".to_owned();
+        }
+    }
     let definition = review.definition("calls").cloned().expect("calls");
     let mut add = |by: &str, group: &str, month, events| {
         let key = Key {
@@ -151,8 +156,12 @@ fn blanks_stand_out_of_the_cases_that_are_asked() {
         assert!(svg.contains(text), "{text}");
     }
     assert_eq!(svg.matches("\n78\n").count(), 9);
-    // Never blank, and no first measure reads it.
+    // Never blank: named where a first measure reads it, and no row of empty cells.
     assert!(!svg.contains("scope in"));
+    assert!(
+        page.html
+            .contains("Read by the first page and never blank: scope in.")
+    );
     assert!(
         page.html
             .contains("<td>cases with food or an object not called off before the scope</td>")
