@@ -59,6 +59,11 @@ pub fn signals(
     Signals { charts }
 }
 
+/// Identifiers of all measures that are followed: those of the first page, then the others.
+pub fn followed_measures() -> impl Iterator<Item = &'static str> {
+    followed::ids()
+}
+
 impl Signals {
     /// The chart of a measure for one group; `None` when it is not followed.
     pub fn chart(&self, measure: &str, by: &str, group: &str) -> Option<&MonthChart> {

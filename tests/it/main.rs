@@ -31,6 +31,7 @@ mod records;
 mod reference_values;
 mod run;
 mod second_engine;
+mod signals;
 mod sql_rules;
 mod tables;
 mod tidy;

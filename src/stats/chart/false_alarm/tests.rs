@@ -1,5 +1,7 @@
 //! Known lines against closed forms and published figures; estimated lines against simulation.
 
+use super::runs::arrangements;
+use super::runs::few_crossings;
 use super::*;
 use crate::stats::chart::limits::Possible;
 use crate::stats::chart::rate::EventCount;
@@ -238,6 +240,7 @@ fn a_run_chart_about_the_median_of_a_baseline_signals_as_often_as_in_a_simulatio
 #[test]
 fn too_few_points_have_no_chance_and_nothing_panics() {
     assert_eq!(run_alarm(4, 5, 0), None, "10 useful points are needed");
+    assert_eq!(run_alarm(u64::MAX, 1, u64::MAX), None);
     assert!(run_alarm(0, 0, 10).is_some_and(|chance| chance <= 1.0));
     assert!(run_alarm(30, 30, 240).is_some_and(|chance| chance > 0.0));
     let none = NormalLines {
