@@ -382,3 +382,39 @@ fn the_followed_measures_are_measures() {
     }
     assert_eq!(followed_measures().count(), 23);
 }
+
+#[test]
+fn the_charts_of_harm_count_among_those_that_were_looked_at() {
+    use crate::domain::sequence::EventSequence;
+    use crate::findings::comparisons::over_time::harm_over_time;
+
+    let last = month("2025-01");
+    let mut sequence = EventSequence::default();
+    for case in 0..300 {
+        sequence.push(last, case * 1440, case % 15 == 0);
+    }
+    let harm = [harm_over_time("adverse_event", &sequence)];
+    let chart = of(&minutes(&lengths(30, 1)), MeasureKind::Minutes, 13, &[]);
+    let silent = MonthChart {
+        chance: None,
+        ..chart.clone()
+    };
+    let own = chart.chance.unwrap();
+    let signals = Signals {
+        charts: vec![chart, silent],
+    };
+    let found = signals.multiplicity(&harm, last);
+    assert_eq!(
+        (found.charts, found.able),
+        (4, 2),
+        "19 distances: no chart of days"
+    );
+    // Nineteen events in the month, which together cannot exceed one chart.
+    assert!(
+        found.expected > own && found.expected <= own + 1.0,
+        "{found:?}"
+    );
+    let without = signals.multiplicity(&[], last);
+    assert_eq!((without.charts, without.able), (2, 1));
+    assert!((without.expected - own).abs() < 1e-12);
+}

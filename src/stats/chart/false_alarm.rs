@@ -17,10 +17,13 @@ use crate::stats::special::binomial_log_tails;
 use crate::stats::special::normal_below;
 use crate::stats::special::poisson_log_tails;
 
+mod between;
 mod runs;
 #[cfg(test)]
 mod tests;
 
+pub use between::g_alarm;
+pub use between::t_alarm;
 pub use runs::run_alarm;
 
 /// Steps of each numerical integral. The integrands are smooth and fall off on both sides, where
@@ -215,6 +218,10 @@ fn log_beta(a: f64, b: f64) -> impl Fn(f64) -> f64 {
 )]
 fn whole(size: f64) -> u64 {
     size.max(0.0).round() as u64
+}
+
+fn power(base: f64, exponent: u64) -> f64 {
+    base.powi(i32::try_from(exponent).unwrap_or(i32::MAX))
 }
 
 /// The mean of `value` under a density that `log_density` gives but for a constant, from nine times

@@ -3,6 +3,7 @@
 
 use super::average;
 use super::log_beta;
+use super::power;
 use crate::stats::chart::run_chart::run_limits;
 
 /// Most useful points that are counted through.
@@ -116,8 +117,4 @@ pub(super) fn few_crossings(start: &Crossings, later: u64, share: f64, miss: f64
         state = step(&state, share, miss);
     }
     state.above.iter().sum::<f64>() + state.below.iter().sum::<f64>()
-}
-
-fn power(base: f64, exponent: u64) -> f64 {
-    base.powi(i32::try_from(exponent).unwrap_or(i32::MAX))
 }
