@@ -1,7 +1,7 @@
 //! The planted shift of the sample is signaled in its month, and a sample in which nothing changes
 //! signals no more often than the report says.
 
-use crate::run::repository;
+use crate::run::{Run, repository};
 use scopetally::domain::month::Month;
 use scopetally::findings::signals::{
     MonthChart, MonthRule, MonthSignal, Side, Signals, followed_measures, signals,
@@ -129,6 +129,44 @@ fn with_ten_times_the_cases_the_shift_is_signaled_in_its_month_and_not_before() 
                 && signal.side == Some(Side::Above)
                 && signal.first == shifted),
         "{standing:?}"
+    );
+}
+
+#[test]
+fn a_change_of_the_mapping_gives_the_charts_of_its_site_new_lines() {
+    let run = Run::of_sample();
+    let mapping = std::fs::read_to_string(run.path("mapping.toml")).unwrap();
+    let phase = "[[phase]]\nfrom = \"2025-10\"\nnote = \"second cart\"\nsites = [\"Birch\"]\n";
+    run.file("mapping.toml", format!("{mapping}\n{phase}"));
+    let ended = run.on_files("review --out out --quiet");
+    assert_eq!(ended.code, 0, "{}", ended.stderr);
+    let rows = run.table("out/tables/signal_charts.csv");
+    let lines_of = |group: &str| -> Vec<(String, String)> {
+        let of_group = rows
+            .iter()
+            .filter(|row| row["measure"] == "call_to_scope" && row["group"] == group);
+        of_group
+            .map(|row| {
+                (
+                    row["first_month"].clone(),
+                    row["baseline_last_month"].clone(),
+                )
+            })
+            .collect()
+    };
+    let months = |first: &str, last: &str| (first.to_owned(), last.to_owned());
+    let first = months("2024-10", "2025-09");
+    assert_eq!(lines_of("Alder"), [first.clone()]);
+    assert_eq!(lines_of("all"), [first.clone()]);
+    assert_eq!(lines_of("Birch"), [first, months("2025-10", "2026-09")]);
+    let rows = run.table("out/tables/signals.csv");
+    let at = rows.iter().find(|row| {
+        row["measure"] == "call_to_scope" && row["group"] == "Birch" && row["month"] == "2026-09"
+    });
+    assert_eq!(
+        at.unwrap()["rule"],
+        "",
+        "judged by the lines since the change"
     );
 }
 
