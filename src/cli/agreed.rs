@@ -106,7 +106,7 @@ mod tests {
         assert!(message("call_to_scop").ends_with("did you mean `call_to_scope`?"));
         assert!(
             message("rebleed")
-                .ends_with("did you mean `rebleed_3d` or `rebleed_7d` or `rebleed_30d`?")
+                .ends_with("did you mean `rebleed_30d` or `rebleed_3d` or `rebleed_7d`?")
         );
         assert!(message("door_to_balloon").ends_with("`scopetally measures` lists them"));
     }

@@ -17,6 +17,7 @@ use crate::findings::finding::Unit;
 use crate::findings::signals::Baseline;
 use crate::findings::signals::ChartForm;
 use crate::findings::signals::MonthChart;
+use crate::findings::signals::MonthRule;
 use crate::findings::signals::MonthSignal;
 use crate::findings::signals::MonthValue;
 use crate::findings::signals::Side;
@@ -215,7 +216,7 @@ fn rules_at(chart: &MonthChart, point: &MonthValue) -> Option<String> {
         .collect();
     rules.sort_unstable();
     rules.dedup();
-    let codes: Vec<_> = rules.into_iter().map(|rule| rule.code()).collect();
+    let codes: Vec<_> = rules.into_iter().map(MonthRule::code).collect();
     (!codes.is_empty()).then(|| codes.join("+"))
 }
 

@@ -10,6 +10,7 @@ mod series;
 #[cfg(test)]
 mod tests;
 
+use super::comparisons::over_time::HarmOverTime;
 use super::finding::Statistic;
 use crate::domain::counts::CountTables;
 use crate::domain::measure::Definition;
@@ -59,6 +60,11 @@ pub fn signals(
     Signals { charts }
 }
 
+/// Identifiers of all measures that are followed: those of the first page, then the others.
+pub fn followed_measures() -> impl Iterator<Item = &'static str> {
+    followed::ids()
+}
+
 impl Signals {
     /// The chart of a measure for one group; `None` when it is not followed.
     pub fn chart(&self, measure: &str, by: &str, group: &str) -> Option<&MonthChart> {
@@ -67,12 +73,40 @@ impl Signals {
             .find(|chart| chart.measure == measure && chart.by == by && chart.group == group)
     }
 
+    /// How much was looked at, with the charts of harm, and what chance alone would show at `month`,
+    /// the month in view.
+    pub fn multiplicity(&self, harm: &[HarmOverTime], month: Month) -> Multiplicity {
+        let of_harm = harm.iter().flat_map(|harm| harm.false_alarms(month));
+        let chances: Vec<Option<f64>> = self
+            .charts
+            .iter()
+            .map(|chart| chart.chance)
+            .chain(of_harm)
+            .collect();
+        Multiplicity {
+            charts: chances.len(),
+            able: chances.iter().flatten().count(),
+            expected: chances.iter().flatten().sum(),
+        }
+    }
+
     /// Charts that can signal at the month in view at all, and how many of them would signal there on
     /// average if nothing had changed.
     pub fn expected_by_chance(&self) -> (usize, f64) {
         let chances = self.charts.iter().filter_map(|chart| chart.chance);
         (chances.clone().count(), chances.sum())
     }
+}
+
+/// How many charts were looked at in a month, and how many false alarms that makes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Multiplicity {
+    /// Charts of followed measures, and the two charts of each measure of harm.
+    pub charts: usize,
+    /// Of these, charts that can signal at the month in view at all.
+    pub able: usize,
+    /// Charts that would signal there on average if nothing had changed, in 0 to `able`.
+    pub expected: f64,
 }
 
 /// The form of chart that fits what is counted.

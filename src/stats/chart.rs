@@ -14,6 +14,7 @@
 //! | cases between rare events | `between::GBaseline` |
 //! | time between rare events | `between::TBaseline` |
 //! | few points of any kind | `run_chart` |
+//! | how often a quiet chart signals | `false_alarm` |
 //! | units side by side | `funnel`, with `overdispersion` |
 //!
 //! **Gaps.** A point that is `None` was not observed; it is never a 0. What compares neighbors

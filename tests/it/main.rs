@@ -33,6 +33,7 @@ mod reference_values;
 mod run;
 mod second_engine;
 mod site_report;
+mod signals;
 mod sql_rules;
 mod tables;
 mod tidy;

@@ -1,7 +1,6 @@
 use super::*;
 use crate::domain::month::Month;
 use crate::export::table::Format;
-use crate::findings::signals::MonthRule;
 
 fn month(text: &str) -> Month {
     text.parse().unwrap()

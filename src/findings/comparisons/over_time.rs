@@ -4,6 +4,7 @@
 use crate::domain::month::Month;
 use crate::domain::sequence::EventSequence;
 use crate::stats::chart::between::{g_baseline, t_baseline};
+use crate::stats::chart::false_alarm::{g_alarm, t_alarm};
 use crate::stats::chart::limits::ChartPoint;
 use crate::stats::chart::rules::signals;
 
@@ -93,8 +94,41 @@ pub struct BetweenSignal {
     pub last: usize,
 }
 
+impl HarmOverTime {
+    /// For the chart of cases between events and that of days: the chance that it signals at an
+    /// event of `month` if nothing had changed, at most 1. `None` where no event can signal: there
+    /// is none in the month, or the chart has no lines.
+    ///
+    /// The chance at the last event, times the events of the month, so never too small.
+    pub fn false_alarms(&self, month: Month) -> [Option<f64>; 2] {
+        let chance = |chart: &BetweenChart, unit: f64, alarm: fn(&[u64], usize) -> Option<f64>| {
+            let of_month = chart.points.iter().filter(|point| point.month == month);
+            let events = of_month.count();
+            let lines = chart.lines.filter(|_| events > 0)?;
+            let baseline: Vec<u64> = chart.points[..lines.baseline]
+                .iter()
+                .map(|point| whole(point.value * unit))
+                .collect();
+            Some((alarm(&baseline, chart.points.len())? * events as f64).min(1.0))
+        };
+        [
+            chance(&self.cases_between, 1.0, g_alarm),
+            chance(&self.days_between, MINUTES_IN_A_DAY, t_alarm),
+        ]
+    }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a count or whole minutes, which were made a number for the chart"
+)]
+fn whole(value: f64) -> u64 {
+    value.round().max(0.0) as u64
+}
+
 /// The charts of one measure.
-pub(super) fn harm_over_time(measure: &str, sequence: &EventSequence) -> HarmOverTime {
+pub(in crate::findings) fn harm_over_time(measure: &str, sequence: &EventSequence) -> HarmOverTime {
     let pairs = || sequence.events.iter().zip(sequence.events.iter().skip(1));
     let months: Vec<Month> = pairs().map(|(_, event)| event.month).collect();
     let cases: Vec<u64> = pairs().map(|(_, event)| event.cases_before).collect();

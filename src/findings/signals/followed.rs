@@ -46,6 +46,11 @@ impl Followed<'_> {
     }
 }
 
+/// Every measure that is followed.
+pub(super) fn ids() -> impl Iterator<Item = &'static str> {
+    HEADLINES.into_iter().chain(OVER_ALL_CASES)
+}
+
 /// What is followed, of the measures that were counted. A single site is the whole service.
 pub(super) fn followed<'a>(
     counts: &CountTables,

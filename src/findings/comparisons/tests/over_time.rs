@@ -138,3 +138,17 @@ fn without_an_order_there_is_no_chart() {
     let found = of(&CaseOrder::Known(known)).expect("an order");
     assert_eq!(found.len(), 1, "measures of harm alone");
 }
+
+#[test]
+fn a_month_with_events_can_raise_a_false_alarm_and_one_without_cannot() {
+    // 22 distances around 20 cases, the last in month 22.
+    let found = charts(&[[17, 23], [20, 20]].concat().repeat(6)[..23], 3);
+    assert_eq!(found.false_alarms(month(23)), [None, None]);
+    let [cases, days] = found.false_alarms(month(22)).map(Option::unwrap);
+    assert!((0.005..0.1).contains(&cases), "{cases}");
+    assert!((0.005..0.1).contains(&days), "{days}");
+    // Too few events for lines of days.
+    let few = charts(&[20; 15], 0);
+    let [cases, days] = few.false_alarms(month(14));
+    assert!(cases.is_some() && days.is_none());
+}

@@ -1,6 +1,10 @@
 //! Known lines against closed forms and published figures; estimated lines against simulation.
 
+use super::runs::arrangements;
+use super::runs::few_crossings;
 use super::*;
+use crate::stats::chart::between::g_baseline;
+use crate::stats::chart::between::t_baseline;
 use crate::stats::chart::limits::Possible;
 use crate::stats::chart::rate::EventCount;
 use crate::stats::chart::rate::u_baseline;
@@ -238,6 +242,7 @@ fn a_run_chart_about_the_median_of_a_baseline_signals_as_often_as_in_a_simulatio
 #[test]
 fn too_few_points_have_no_chance_and_nothing_panics() {
     assert_eq!(run_alarm(4, 5, 0), None, "10 useful points are needed");
+    assert_eq!(run_alarm(u64::MAX, 1, u64::MAX), None);
     assert!(run_alarm(0, 0, 10).is_some_and(|chance| chance <= 1.0));
     assert!(run_alarm(30, 30, 240).is_some_and(|chance| chance > 0.0));
     let none = NormalLines {
@@ -251,4 +256,46 @@ fn too_few_points_have_no_chance_and_nothing_panics() {
     assert!(rate_alarm(3, 0.0, &[]) <= 0.0);
     assert!(most(f64::MAX, f64::MAX, |value| value <= 1.0).is_none_or(|count| count > 0));
     assert_eq!(most(10.0, 0.0, |value| value < 0.0), None);
+}
+
+#[test]
+fn cases_between_events_signal_as_often_as_in_a_simulation() {
+    for (points, tolerance) in [(24, 0.02), (30, 0.006)] {
+        let simulated = share_of_runs(|random| {
+            // An event at one case of 20.
+            let between: Vec<u64> = (0..points)
+                .map(|_| {
+                    let found = (0..9_999).find(|_| random.random::<f64>() < 0.05);
+                    found.unwrap()
+                })
+                .collect();
+            signals_at_last(&g_baseline(&between[..20]).unwrap().chart(&between))
+        });
+        let expected = g_alarm(&[19; 20], points).unwrap();
+        assert!(
+            (-tolerance..0.006).contains(&(simulated - expected)),
+            "{points}: {simulated} and {expected}"
+        );
+    }
+}
+
+#[test]
+fn times_between_events_signal_as_often_as_single_values() {
+    // Exponential times have near normal 3.6th roots, with a lower limit that is none.
+    let simulated = share_of_runs(|random| {
+        let between: Vec<u64> = (0..30)
+            .map(|_| whole(-10_000.0 * random.random::<f64>().ln()))
+            .collect();
+        signals_at_last(&t_baseline(&between[..20]).unwrap().chart(&between))
+    });
+    let times: Vec<u64> = (1..=20)
+        .map(|place| whole(10_000.0 * (20.5_f64 / f64::from(place)).ln()))
+        .collect();
+    // In an order that has a usual moving range.
+    let mixed: Vec<u64> = (0..20).map(|place| times[place * 7 % 20]).collect();
+    let expected = t_alarm(&mixed, 30).unwrap();
+    assert!(
+        (-0.012..0.006).contains(&(simulated - expected)),
+        "{simulated} and {expected}"
+    );
 }

@@ -1,0 +1,107 @@
+//! Which form of chart fits which counts, and what run charts signal.
+
+use super::*;
+use crate::domain::counts::PassesCount;
+
+#[test]
+fn the_form_follows_from_the_kind_and_the_baseline() {
+    let form = |months: &[(u64, u64)]| {
+        let length = i32::try_from(months.len()).unwrap();
+        let chart = of(
+            &shares("retrieval_success", months),
+            MeasureKind::Share,
+            length,
+            &[],
+        );
+        chart.form
+    };
+    let steady = [(15, 30), (14, 30), (16, 30), (15, 30)].repeat(3);
+    assert_eq!(form(&steady), ChartForm::P);
+    assert_eq!(form(&steady[..11]), ChartForm::Run, "eleven months");
+    // 4 misses a month on average.
+    assert_eq!(
+        form(&[(26, 30), (25, 30), (27, 30)].repeat(4)),
+        ChartForm::Run
+    );
+    // Neighbors lie 16 of 30 apart, counting explains 3 on average.
+    assert_eq!(form(&[(7, 30), (23, 30)].repeat(6)), ChartForm::LaneyP);
+    assert_eq!(
+        form(&[(500, 1001), (501, 1001)].repeat(6)),
+        ChartForm::LaneyP
+    );
+
+    let passes = (0..12).map(|place| {
+        Some(PassesCount {
+            cases: BTreeMap::from([((1, 2), 10 + place % 2)]),
+            excluded: 0,
+        })
+    });
+    let counts = CountTables {
+        passes: table("device_success", ALL, ALL, passes),
+        ..CountTables::default()
+    };
+    let chart = of(&counts, MeasureKind::ClusteredShare, 12, &[]);
+    assert_eq!(chart.form, ChartForm::LaneyP);
+    // Months that hardly differ: no narrower than 1/2 ± 3 √(1/4 / 20) for 20 passes.
+    let distance = 3.0 * (0.25_f64 / 20.0).sqrt();
+    assert!((chart.points[0].high.unwrap() - 0.5 - distance).abs() < 1e-9);
+    assert_eq!(chart.points[0].n, 20, "passes");
+}
+
+#[test]
+fn a_median_without_points_on_both_sides_signals_nothing() {
+    let mut months = vec![(10, 10); 14];
+    for place in [1, 3, 5, 7, 8, 9, 10, 11, 12, 13] {
+        months.push((9, 10));
+        months[place] = if place < 8 { (9, 10) } else { (10, 10) };
+    }
+    let chart = of(
+        &shares("retrieval_success", &months),
+        MeasureKind::Share,
+        24,
+        &[],
+    );
+    assert_eq!(chart.form, ChartForm::Run);
+    assert_eq!(chart.points[0].line, Some(1.0));
+    assert_eq!((chart.signals.len(), chart.chance), (0, None));
+}
+
+#[test]
+fn a_run_chart_names_its_long_run_and_its_few_crossings() {
+    let small = |hits: u64| (hits, 8);
+    // Six above and six below the median of the first twelve, then ten above in a row: 22 useful
+    // points, of which a shuffled series has no run above 7 and at least 7 crossings.
+    let first = [6, 8, 6, 8, 6, 8, 6, 8, 6, 8, 6, 8].map(small);
+    let months: Vec<_> = first.into_iter().chain([small(8); 10]).collect();
+    let chart = of(
+        &shares("retrieval_success", &months),
+        MeasureKind::Share,
+        22,
+        &[],
+    );
+    assert_eq!(chart.points[0].line, Some(7.0 / 8.0));
+    let expected = MonthSignal {
+        rule: MonthRule::LongRun,
+        side: Some(Side::Above),
+        first: month("2024-12"),
+        last: month("2025-10"),
+        points: 11,
+    };
+    assert_eq!(chart.signals, [expected]);
+
+    let two_waves = [6, 6, 6, 6, 6, 6, 8, 8, 8, 8, 8, 8].map(small);
+    let chart = of(
+        &shares("retrieval_success", &two_waves),
+        MeasureKind::Share,
+        12,
+        &[],
+    );
+    let expected = MonthSignal {
+        rule: MonthRule::FewCrossings,
+        side: None,
+        first: month("2024-01"),
+        last: month("2024-12"),
+        points: 12,
+    };
+    assert_eq!(chart.signals, [expected]);
+}
