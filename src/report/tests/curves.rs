@@ -185,7 +185,8 @@ fn alike(count: usize) -> Vec<(String, u64, u64)> {
 #[test]
 fn fifty_sites_stand_by_name_and_only_those_outside_are_named_in_the_chart() {
     let mut sites = alike(50);
-    // At 85 % of all, 28 of 40 has a chance of 1.2 % or less, 20 of 40 one below 0.1 %.
+    // At a target of 1679 of 2004, 27 or fewer of 40 have a chance of 0.8 %, 20 or fewer one of 10^-6
+    // (binomial sums, Python).
     sites[6].2 = 27;
     sites[30].2 = 20;
     sites.push(("Zelkova".to_owned(), 4, 0));
