@@ -1,11 +1,12 @@
 //! The report as a PDF for meetings and for print: the same content as the page, made without a
 //! browser. Tagged by the rules of PDF/UA-1, so that it can be read aloud.
 //!
-//! `flow` makes pieces of the content, `table` those of tables, `layout` says where they stand,
+//! `flow` makes pieces of the content, `table` and `columns` those of tables, `layout` says where they stand,
 //! `text` measures letters, `tags` says what is what, and `sheets` and `chart` draw. The file
 //! format itself is the work of a library; `packed` makes the finished file smaller.
 
 mod chart;
+mod columns;
 mod flow;
 mod layout;
 mod packed;

@@ -3,7 +3,8 @@
 
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
-use std::io::Write;
+use std::fmt::Write as _;
+use std::io::Write as _;
 
 /// Objects in one stream. More compress hardly better, and a reader unpacks a stream as a whole.
 const IN_ONE_STREAM: usize = 400;
@@ -27,9 +28,10 @@ pub(super) fn packed(file: &[u8]) -> Option<Vec<u8>> {
     let mut small: Vec<(usize, &[u8])> = Vec::new();
     for number in 0..table.offsets.len() {
         entries.push(Entry::Free);
-        let Some(whole) = table.object(file, number)? else {
+        let Some(start) = table.offsets[number] else {
             continue;
         };
+        let whole = table.object_at(file, start)?;
         let body = body(whole, number)?;
         if body.ends_with(b"endstream") {
             entries[number] = Entry::Plain(bytes.len());
@@ -104,13 +106,10 @@ impl<'a> Table<'a> {
         })
     }
 
-    /// The bytes of an object with its first and last line; `Some(None)` where there is none.
-    fn object<'f>(&self, file: &'f [u8], number: usize) -> Option<Option<&'f [u8]>> {
-        let Some(start) = self.offsets[number] else {
-            return Some(None);
-        };
+    /// The bytes of the object that begins at `start`, with its first and last line.
+    fn object_at<'f>(&self, file: &'f [u8], start: usize) -> Option<&'f [u8]> {
         let next = self.rising.partition_point(|offset| *offset <= start);
-        file.get(start..*self.rising.get(next)?).map(Some)
+        file.get(start..*self.rising.get(next)?)
     }
 }
 
@@ -125,7 +124,7 @@ fn object_stream(file: &mut Vec<u8>, number: usize, objects: &[(usize, &[u8])]) 
     let mut places = String::new();
     let mut bodies = Vec::new();
     for (number, body) in objects {
-        places.push_str(&format!("{number} {} ", bodies.len()));
+        write!(places, "{number} {} ", bodies.len()).ok()?;
         bodies.extend_from_slice(body);
         bodies.push(b'\n');
     }
@@ -147,9 +146,12 @@ fn row(entry: &Entry) -> [u8; 7] {
         Entry::Plain(offset) => (1, *offset, 0),
         Entry::Packed(stream, place) => (2, *stream, *place),
     };
-    let [.., a, b, c, d] = middle.to_be_bytes();
-    let [.., e, f] = last.to_be_bytes();
-    [kind, a, b, c, d, e, f]
+    let mut row = [kind; 7];
+    let middle = middle.to_be_bytes();
+    let last = last.to_be_bytes();
+    row[1..5].copy_from_slice(&middle[middle.len() - 4..]);
+    row[5..].copy_from_slice(&last[last.len() - 2..]);
+    row
 }
 
 fn compressed(bytes: &[u8]) -> Option<Vec<u8>> {

@@ -1,8 +1,8 @@
 //! Tests of places, widths and lines: plain numbers, worked out by hand.
 
+use crate::report::pdf::columns::{Column, narrowed, widths};
 use crate::report::pdf::layout::{Extent, places};
 use crate::report::pdf::piece::{PAGE, TOP, WIDTH};
-use crate::report::pdf::table::{Column, narrowed, widths};
 use crate::report::pdf::text::{Typefaces, Weight};
 use proptest::prelude::{any, prop, proptest};
 
