@@ -213,9 +213,9 @@ impl Flow<'_> {
 
         let picture = draw::picture(&figure.chart);
         // A chart of very many lines is drawn smaller, never cut.
-        let room = (BODY - caption_height).max(BODY / 2.0);
+        let most = (BODY - caption_height).max(BODY / 2.0);
         let scale =
-            (WIDTH / (picture.width - 2.0 * CHART_EDGE)).min(room / picture.height.max(1.0));
+            (WIDTH / (picture.width - 2.0 * CHART_EDGE)).min(most / picture.height.max(1.0));
         let height = picture.height * scale;
         let chart = Drawn::Chart {
             picture,

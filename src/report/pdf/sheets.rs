@@ -66,15 +66,33 @@ struct Link {
     target: usize,
 }
 
+/// What the marked content that is open belongs to.
+#[derive(Clone, Copy, PartialEq)]
+enum Open {
+    /// None is open.
+    Nothing,
+    /// Something drawn once more.
+    Again,
+    /// A node.
+    Node(Node),
+}
+
+/// A straight line that means nothing.
+struct Rule {
+    from: (f32, f32),
+    to: (f32, f32),
+    width: f32,
+    gray: u8,
+}
+
 /// A page while it is drawn.
 struct Sheet<'a, 'surface> {
     sheets: &'a Sheets<'a>,
     surface: Surface<'surface>,
     tags: &'a mut Tags,
-    /// What the marked content that is open belongs to.
-    open: Option<Option<Node>>,
+    open: Open,
     /// Drawn last, all at once, since they mean nothing.
-    rules: Vec<((f32, f32), (f32, f32), f32, u8)>,
+    rules: Vec<Rule>,
     links: Vec<Link>,
     page: usize,
 }
@@ -83,7 +101,7 @@ impl Sheets<'_> {
     /// Draws every page.
     pub(super) fn draw(&self, flow: &mut Flow<'_>, places: &[Place], document: &mut Document) {
         let pages = places.last().map_or(1, |place| place.page + 1);
-        let mut placed = flow.pieces.iter().zip(places).peekable();
+        let mut standing = flow.pieces.iter().zip(places).peekable();
         for page in 0..pages {
             let size = PageSettings::from_wh(round(PAGE.0), round(PAGE.1));
             let mut paper = document.start_page_with(size.expect("A4 has a size"));
@@ -91,12 +109,12 @@ impl Sheets<'_> {
                 sheets: self,
                 surface: paper.surface(),
                 tags: &mut flow.tags,
-                open: None,
+                open: Open::Nothing,
                 rules: Vec::new(),
                 links: Vec::new(),
                 page,
             };
-            while let Some((piece, place)) = placed.next_if(|(_, place)| place.page == page) {
+            while let Some((piece, place)) = standing.next_if(|(_, place)| place.page == page) {
                 if let (true, Some(head)) = (place.begins_page, piece.head) {
                     sheet.draw(&flow.heads[head], 0.0);
                 }
@@ -133,7 +151,12 @@ impl Sheet<'_, '_> {
                     gray,
                 } => {
                     let place = |at: &(f32, f32)| (round(LEFT + at.0), round(top + at.1));
-                    self.rules.push((place(from), place(to), *width, *gray));
+                    self.rules.push(Rule {
+                        from: place(from),
+                        to: place(to),
+                        width: *width,
+                        gray: *gray,
+                    });
                 }
                 Drawn::Chart {
                     picture,
@@ -161,27 +184,28 @@ impl Sheet<'_, '_> {
         }
     }
 
-    /// Opens marked content of a node, unless it is open.
+    /// Opens marked content of a node, unless it is open; of no node where something is drawn again.
     fn open(&mut self, node: Option<Node>) {
-        if self.open == Some(node) {
+        let wanted = node.map_or(Open::Again, Open::Node);
+        if self.open == wanted {
             return;
         }
         self.close();
         match node {
             Some(node) => {
-                let content = self
-                    .surface
-                    .start_tagged(ContentTag::Span(SpanTag::empty()));
+                let content = ContentTag::Span(SpanTag::empty());
+                let content = self.surface.start_tagged(content);
                 self.tags.fill(node, content);
             }
             None => self.artifact(ArtifactType::PaginationOther),
         }
-        self.open = Some(node);
+        self.open = wanted;
     }
 
     fn close(&mut self) {
-        if self.open.take().is_some() {
+        if self.open != Open::Nothing {
             self.surface.end_tagged();
+            self.open = Open::Nothing;
         }
     }
 
@@ -201,8 +225,12 @@ impl Sheet<'_, '_> {
             let area = Rect::from_xywh(round(x), round(y), round(width), leading);
             if words.is_underlined {
                 let under = round(top + words.y + 1.6);
-                self.rules
-                    .push(((round(x), under), (round(x + width), under), 0.4, SOFT));
+                self.rules.push(Rule {
+                    from: (round(x), under),
+                    to: (round(x + width), under),
+                    width: 0.4,
+                    gray: SOFT,
+                });
             }
             self.links.push(Link { node, area, target });
         }
@@ -219,8 +247,12 @@ impl Sheet<'_, '_> {
         let y = round(top + style.baseline());
         let (from, to) = (LEFT + x + 6.0, LEFT + left - 6.0);
         if from < to {
-            self.rules
-                .push(((round(from), y), (round(to), y), 0.4, RULE));
+            self.rules.push(Rule {
+                from: (round(from), y),
+                to: (round(to), y),
+                width: 0.4,
+                gray: RULE,
+            });
         }
         if let Some(link) = self.links.last_mut().filter(|link| link.node == node) {
             let area = link.area;
@@ -257,14 +289,14 @@ impl Sheet<'_, '_> {
         if !self.rules.is_empty() {
             self.artifact(ArtifactType::Layout);
             self.surface.set_fill(None);
-            for (from, to, width, gray) in std::mem::take(&mut self.rules) {
+            for rule in std::mem::take(&mut self.rules) {
                 let mut path = PathBuilder::new();
-                path.move_to(from.0, from.1);
-                path.line_to(to.0, to.1);
+                path.move_to(rule.from.0, rule.from.1);
+                path.line_to(rule.to.0, rule.to.1);
                 let Some(path) = path.finish() else { continue };
                 self.surface.set_stroke(Some(Stroke {
-                    paint: luma::Color::new(gray).into(),
-                    width,
+                    paint: luma::Color::new(rule.gray).into(),
+                    width: rule.width,
                     ..Stroke::default()
                 }));
                 self.surface.draw_path(&path);
