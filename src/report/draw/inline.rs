@@ -230,7 +230,11 @@ impl<'a> Groups<'a> {
                 found = Some(place);
                 break;
             }
-            if group.covers.iter().any(|&other| overlap(other, piece.covers)) {
+            if group
+                .covers
+                .iter()
+                .any(|&other| overlap(other, piece.covers))
+            {
                 break;
             }
         }
@@ -262,9 +266,9 @@ impl Group<'_> {
         match self.look {
             Look::Fill => format!("<path {class} fill=currentColor stroke=none d=\"{content}\"/>"),
             Look::Line(width) => format!("<path {class} stroke-width={width} d=\"{content}\"/>"),
-            Look::Dot(width) => format!(
-                "<path {class} stroke-width={width} stroke-linecap=round d=\"{content}\"/>"
-            ),
+            Look::Dot(width) => {
+                format!("<path {class} stroke-width={width} stroke-linecap=round d=\"{content}\"/>")
+            }
             Look::Words { size, anchor } => {
                 format!("<g {class} font-size={size} text-anchor={anchor}>{content}</g>")
             }
