@@ -232,7 +232,9 @@ fn every_source_file_says_what_it_is_for() {
     }
     for (path, text) in files("tests", "mjs") {
         if !text.starts_with("// ") {
-            faults.push(format!("{path}: opens without a line that says what it is for"));
+            faults.push(format!(
+                "{path}: opens without a line that says what it is for"
+            ));
         }
     }
     assert_none(&faults);

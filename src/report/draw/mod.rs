@@ -8,6 +8,7 @@ mod frame;
 mod image;
 mod inline;
 mod months;
+mod pack;
 mod rows;
 mod scene;
 mod sequence;
@@ -31,7 +32,7 @@ pub(super) fn inline_svg(chart: &Chart, alternative: &str) -> String {
     inline::svg(&scene(chart), alternative)
 }
 
-/// The chart as a PNG of 8-bit RGB.
+/// The chart as a PNG with a list of its colors, 8 bits a pixel.
 pub(super) fn png(chart: &Chart) -> Vec<u8> {
     image::png(&scene(chart))
 }

@@ -182,9 +182,10 @@ fn png_holds_text() {
         ..month_chart(&[])
     };
     let bytes = png(&title_only);
-    let mut reader = png::Decoder::new(std::io::Cursor::new(&bytes))
-        .read_info()
-        .unwrap();
+    let mut decoder = png::Decoder::new(std::io::Cursor::new(&bytes));
+    decoder.set_transformations(png::Transformations::EXPAND);
+    let mut reader = decoder.read_info().unwrap();
+    assert_eq!(reader.info().color_type, png::ColorType::Indexed);
     let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
     let info = reader.next_frame(&mut pixels).unwrap();
     assert_eq!((info.width, info.color_type), (1440, png::ColorType::Rgb));
