@@ -60,7 +60,7 @@ impl ChartImage {
         draw::svg(&self.0.chart, &self.0.alternative)
     }
 
-    /// Bytes of a PNG file, 1440 pixels wide, 8-bit RGB.
+    /// Bytes of a PNG file, 1440 pixels wide, with a list of its colors, 8 bits a pixel.
     pub fn png(&self) -> Vec<u8> {
         draw::png(&self.0.chart)
     }

@@ -11,7 +11,8 @@ mod service;
 pub(super) mod single;
 mod windows;
 
-use super::page;
+use super::parts::Part;
+use super::{page, sections};
 use crate::findings::finding::{Finding, Findings};
 use crate::findings::review::Review;
 use std::collections::BTreeSet;
@@ -89,6 +90,22 @@ fn a_usual_month_has_every_section_and_every_link_leads_somewhere() {
     }
     for target in attribute_values(&html, "href=\"#") {
         assert!(ids.contains(&target), "{target}");
+    }
+}
+
+#[test]
+fn every_section_has_a_part_and_the_parts_follow_each_other() {
+    for review in [invented::review(), invented::empty()] {
+        let sections = sections::all(&review);
+        let parts: Vec<_> = sections
+            .iter()
+            .map(|section| {
+                let part = Part::of(section.id);
+                part.unwrap_or_else(|| panic!("`{}` has no part in `parts`", section.id))
+            })
+            .collect();
+        let place = |part| Part::ALL.iter().position(|known| *known == part);
+        assert!(parts.is_sorted_by_key(|part| place(*part)), "{parts:?}");
     }
 }
 

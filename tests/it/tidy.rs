@@ -73,7 +73,7 @@ pub(crate) fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-/// The text of every file below `folder` that ends in `.extension`, by path from the top level.
+/// The text of every file of ours below `folder` that ends in `.extension`, by path from the top level.
 fn files(folder: &str, extension: &str) -> BTreeMap<String, String> {
     let mut found = BTreeMap::new();
     let mut folders: Vec<PathBuf> = vec![root().join(folder)];
@@ -81,7 +81,10 @@ fn files(folder: &str, extension: &str) -> BTreeMap<String, String> {
         for entry in fs::read_dir(folder).unwrap() {
             let path = entry.unwrap().path();
             if path.is_dir() {
-                folders.push(path);
+                // What npm brings for the browser is not ours.
+                if !path.ends_with("node_modules") {
+                    folders.push(path);
+                }
             } else if path.extension().is_some_and(|known| known == extension) {
                 let name = path.strip_prefix(root()).unwrap().to_str().unwrap();
                 found.insert(name.replace('\\', "/"), fs::read_to_string(&path).unwrap());
@@ -225,6 +228,13 @@ fn every_source_file_says_what_it_is_for() {
         // A file of unit tests is part of the file that it tests.
         if !path.ends_with("/tests.rs") && !text.starts_with("//! ") {
             faults.push(format!("{path}: opens without a `//!` line"));
+        }
+    }
+    for (path, text) in files("tests", "mjs") {
+        if !text.starts_with("// ") {
+            faults.push(format!(
+                "{path}: opens without a line that says what it is for"
+            ));
         }
     }
     assert_none(&faults);

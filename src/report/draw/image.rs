@@ -1,6 +1,7 @@
 //! Shapes to SVG text and PNG bytes, by one function for both.
 
 use super::font::{FAMILY, library_size, register};
+use super::pack;
 use super::scene::{Align, Ink, Mark, Scene, Shape, Size, WIDTH};
 use maud::{PreEscaped, html};
 use plotters::backend::{BitMapBackend, DrawingBackend, SVGBackend};
@@ -62,7 +63,7 @@ fn without_defaults(shapes: &str) -> String {
     shorter
 }
 
-/// The picture as PNG, 8-bit RGB.
+/// The picture as PNG, by a list of its colors.
 pub(super) fn png(scene: &Scene) -> Vec<u8> {
     let (width, height) = size(scene);
     let mut pixels = vec![u8::MAX; width as usize * height as usize * 3];
@@ -70,16 +71,7 @@ pub(super) fn png(scene: &Scene) -> Vec<u8> {
     paint(&area, scene, PNG_TEXT_DROP)
         .expect("drawing into a buffer of the right size cannot fail");
     drop(area);
-
-    let mut bytes = Vec::new();
-    let mut encoder = png::Encoder::new(&mut bytes, width, height);
-    encoder.set_color(png::ColorType::Rgb);
-    encoder.set_depth(png::BitDepth::Eight);
-    let written = encoder
-        .write_header()
-        .and_then(|mut writer| writer.write_image_data(&pixels));
-    written.expect("writing to a vector cannot fail");
-    bytes
+    pack::png(width, height, &pixels)
 }
 
 fn size(scene: &Scene) -> (u32, u32) {

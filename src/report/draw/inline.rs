@@ -28,7 +28,7 @@ pub(super) fn svg(scene: &Scene, alternative: &str) -> String {
         {
             top = top.max(element.number("y") + BELOW_TITLE);
         } else {
-            groups.add(piece);
+            groups.add(&piece);
         }
     }
     let height = scene.height - top;
@@ -223,7 +223,7 @@ struct Group<'a> {
 impl<'a> Groups<'a> {
     /// Adds a piece to the last group of its ink and look, unless that would put it behind
     /// something that it now covers.
-    fn add(&mut self, piece: Piece<'a>) {
+    fn add(&mut self, piece: &Piece<'a>) {
         let mut found = None;
         for (place, group) in self.0.iter().enumerate().rev() {
             if group.ink == piece.ink && group.look == piece.look {

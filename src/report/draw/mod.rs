@@ -12,6 +12,7 @@ mod grid;
 mod image;
 mod inline;
 mod months;
+mod pack;
 mod primitives;
 mod rows;
 mod scene;
@@ -38,7 +39,7 @@ pub(super) fn inline_svg(chart: &Chart, alternative: &str) -> String {
     inline::svg(&scene(chart), alternative)
 }
 
-/// The chart as a PNG of 8-bit RGB.
+/// The chart as a PNG with a list of its colors, 8 bits a pixel.
 pub(super) fn png(chart: &Chart) -> Vec<u8> {
     image::png(&scene(chart))
 }

@@ -4,7 +4,7 @@ mod curves_and_funnels;
 
 use super::axis::Axis;
 use super::font::{fitted, text_width, wrapped};
-use super::scene::{Ink, Mark, Shape};
+use super::scene::{Align, Ink, Mark, Shape, Size};
 use super::*;
 use crate::domain::month::Month;
 use crate::findings::finding::Unit;
@@ -186,9 +186,10 @@ fn png_holds_text() {
         ..month_chart(&[])
     };
     let bytes = png(&title_only);
-    let mut reader = png::Decoder::new(std::io::Cursor::new(&bytes))
-        .read_info()
-        .unwrap();
+    let mut decoder = png::Decoder::new(std::io::Cursor::new(&bytes));
+    decoder.set_transformations(png::Transformations::EXPAND);
+    let mut reader = decoder.read_info().unwrap();
+    assert_eq!(reader.info().color_type, png::ColorType::Indexed);
     let mut pixels = vec![0; reader.output_buffer_size().unwrap()];
     let info = reader.next_frame(&mut pixels).unwrap();
     assert_eq!((info.width, info.color_type), (1440, png::ColorType::Rgb));
@@ -368,4 +369,84 @@ fn long_texts_are_broken_or_cut() {
     assert_eq!(fitted("Alder", 25, 200), "Alder");
     assert_eq!(wrapped(long, 25, 300).join(" "), long);
     assert!(wrapped(long, 25, 300).len() > 1);
+}
+
+/// The paths of each class in an inline picture: class, and what the pen does.
+fn paths(svg: &str) -> Vec<(&str, &str)> {
+    let paths = svg.split("<path class=").skip(1).filter_map(|path| {
+        let class = path.split(' ').next()?;
+        Some((class, path.split(" d=\"").nth(1)?.split('"').next()?))
+    });
+    paths.collect()
+}
+
+#[test]
+fn the_picture_of_the_page_has_one_path_for_what_looks_alike() {
+    let mut scene = Scene {
+        height: 200,
+        shapes: Vec::new(),
+    };
+    scene.text((20, 44), "A title?", Size::Title, Ink::Black, Align::Start);
+    scene.line((10, 100), (50, 100), Ink::Mist, 2);
+    scene.line((10, 140), (50, 180), Ink::Mist, 2);
+    scene.bar((100, 80), (120, 90), Ink::Cloud);
+    scene.text((60, 100), "5 < 6", Size::Label, Ink::Gray, Align::End);
+    scene.mark((200, 100), Mark::Case);
+    scene.mark((210, 90), Mark::Case);
+    scene.mark((300, 100), Mark::OpenCase);
+    scene.mark((400, 100), Mark::Far);
+    let svg = inline::svg(&scene, "what it &amp; shows");
+    // Without its title the picture begins below it.
+    assert!(svg.starts_with(
+        "<svg viewBox=\"0 72 1440 128\" role=\"img\" aria-label=\"what it &amp; shows\">"
+    ));
+    assert!(!svg.contains("A title?") && svg.ends_with("</svg>"));
+    // Half the height of small letters, 0.26 of 25 pixels, below the middle of the words.
+    let words = "<g class=gray font-size=25 text-anchor=end><text x=60 y=107>5 &lt; 6</text></g>";
+    assert!(svg.contains(words), "{svg}");
+    assert_eq!(
+        paths(&svg),
+        [
+            ("mist", "M10 100h40M10 140l40 40"),
+            ("cloud", "M100 80h20v10h-20z"),
+            ("silver", "M200 100h0m10-10h0"),
+            ("gray", "M296 100a4 4 0 1 0 8 0a4 4 0 1 0-8 0"),
+            ("black", "M400 90l10 10l-10 10l-10-10l10-10"),
+        ]
+    );
+    assert!(svg.contains("stroke-width=8 stroke-linecap=round"));
+}
+
+#[test]
+fn what_covers_something_on_a_chart_covers_it_on_the_page() {
+    let mut scene = Scene {
+        height: 200,
+        shapes: Vec::new(),
+    };
+    scene.bar((0, 100), (50, 120), Ink::Cloud);
+    scene.line((10, 110), (40, 110), Ink::Black, 2);
+    // Over the line, so it may not join the bar below the line; the next is free to.
+    scene.bar((20, 105), (30, 115), Ink::Cloud);
+    scene.bar((100, 100), (110, 110), Ink::Cloud);
+    let svg = inline::svg(&scene, "");
+    let order: Vec<_> = paths(&svg).iter().map(|path| path.0).collect();
+    assert_eq!(order, ["cloud", "black", "cloud"]);
+}
+
+#[test]
+fn the_style_sheet_has_each_ink_for_the_light_and_for_the_dark() {
+    let style = include_str!("../style.css");
+    let roots: Vec<_> = style.split(":root {").skip(1).take(2).collect();
+    for ink in Ink::ALL {
+        let name = ink.name();
+        let rule = style.split_once(&format!("\n.{name} {{ color: var(--"));
+        let (_, rule) = rule.unwrap_or_else(|| panic!("no rule for {name}"));
+        let variable = rule.split(')').next().expect("a name");
+        for root in &roots {
+            let root = root.split('}').next().expect("its end");
+            assert!(root.contains(&format!("--{variable}: #")), "{variable}");
+        }
+    }
+    let inks: std::collections::BTreeSet<_> = Ink::ALL.map(Ink::hex).into_iter().collect();
+    assert_eq!(inks.len(), Ink::ALL.len(), "an ink is told by its color");
 }
