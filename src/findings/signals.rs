@@ -116,6 +116,8 @@ pub enum ChartForm {
     Run,
     /// Shares with binomial limits.
     P,
+    /// Shares of which hits or misses are few, with exact limits.
+    ExactP,
     /// Laney's p' chart: shares that vary more than counting explains.
     LaneyP,
     /// Events in observed time.
@@ -132,6 +134,7 @@ impl ChartForm {
         match self {
             ChartForm::Run => "run",
             ChartForm::P => "p",
+            ChartForm::ExactP => "exact_p",
             ChartForm::LaneyP => "laney_p",
             ChartForm::U => "u",
             ChartForm::LaneyU => "laney_u",

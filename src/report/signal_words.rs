@@ -12,6 +12,7 @@ pub(super) const fn form_name(form: ChartForm) -> &'static str {
     match form {
         ChartForm::Run => "run chart",
         ChartForm::P => "p chart",
+        ChartForm::ExactP => "p chart, exact limits",
         ChartForm::LaneyP => "p\u{2032} chart",
         ChartForm::U => "u chart",
         ChartForm::LaneyU => "u\u{2032} chart",
@@ -30,6 +31,11 @@ pub(super) const fn form_sentence(form: ChartForm) -> &'static str {
         ChartForm::P => {
             "p chart: the pooled share of the baseline, limits 3 binomial standard deviations from \
              it, for each month by its own number of cases."
+        }
+        ChartForm::ExactP => {
+            "p chart with exact limits, where fewer than 5 hits or 5 misses a month are expected: a \
+             month lies beyond a limit when a count as far out has a chance below 0.135% by the \
+             binomial distribution. Runs are not counted about so lopsided a line."
         }
         ChartForm::LaneyP => {
             "p\u{2032} chart: as the p chart, with limits widened by how much more neighboring months \

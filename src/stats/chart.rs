@@ -10,6 +10,7 @@
 //! |---|---|
 //! | one value a month, minutes of single cases | `xmr` |
 //! | share a month | `share`: p, and Laney's p' where shares vary more than counting explains |
+//! | share a month, few hits or misses | `sparse`: exact binomial limits |
 //! | events per exposure | `rate`: u and Laney's u'; a c chart is a u chart with exposures of 1 |
 //! | cases between rare events | `between::GBaseline` |
 //! | time between rare events | `between::TBaseline` |
@@ -38,6 +39,7 @@ pub mod rate;
 pub mod rules;
 pub mod run_chart;
 pub mod share;
+pub mod sparse;
 pub mod xmr;
 
 pub use moving::sigma_error;

@@ -49,6 +49,14 @@ pub(super) fn chance(
         return stretch_of_run(values, stretch, last.value);
     }
     let baseline = stretch.baseline.clone();
+    if let (Lines::SparseShares(_), Data::Shares(tallies)) = (&stretch.lines, data) {
+        let has_limit = control.low.is_some() || control.high.is_some();
+        // Without the points before it no run is counted.
+        let only_last = &recent[recent.len() - 1..];
+        let size = |place: usize| Some(tallies[place]?.cases() as f64);
+        let before = total(&tallies[baseline.clone()]).filter(|_| has_limit)?;
+        return Some(share_alarm(before, &sized(only_last, &baseline, size)));
+    }
     let is_observed: Vec<bool> = values[baseline.clone()]
         .iter()
         .map(Option::is_some)

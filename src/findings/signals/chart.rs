@@ -14,6 +14,7 @@ use super::series::Series;
 use crate::domain::month::Month;
 use crate::stats::chart::autocorrelation::autocorrelation;
 use crate::stats::chart::limits::ChartPoint;
+use crate::stats::chart::rules::Rule;
 use std::ops::Range;
 
 /// Months with the same lines.
@@ -58,7 +59,9 @@ pub(super) fn month_chart(
         }
         let patterns = match stretch.lines {
             Lines::Run(line) => long_and_few_crossings(&values[stretch.span.clone()], line),
-            _ => beyond_and_long(&charted),
+            // About so lopsided a line most points lie on one side.
+            Lines::SparseShares(_) => beyond_and_long(&charted, &[Rule::BeyondLimits]),
+            _ => beyond_and_long(&charted, &Rule::DEFAULT),
         };
         at_last = chance(&series.data, &values, stretch, &charted);
         let month = |place: usize| series.months[stretch.span.start + place];

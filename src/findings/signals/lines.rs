@@ -16,6 +16,8 @@ use crate::stats::chart::run_chart;
 use crate::stats::chart::share::ShareBaseline;
 use crate::stats::chart::share::laney_p_baseline;
 use crate::stats::chart::share::p_baseline;
+use crate::stats::chart::sparse::SparseBaseline;
+use crate::stats::chart::sparse::sparse_baseline;
 use crate::stats::chart::xmr::XmrBaseline;
 use crate::stats::chart::xmr::xmr_baseline;
 use std::ops::Range;
@@ -24,7 +26,7 @@ use std::ops::Range;
 pub(super) const POINTS_FOR_LIMITS: usize = 12;
 
 /// Fewest hits, and fewest misses, that a month of the baseline must have on average for limits
-/// of a share: the distribution is too lopsided below.
+/// of a share from its standard deviation: the distribution is too lopsided below.
 const EXPECTED_FOR_SHARES: f64 = 5.0;
 
 /// Fewest events that a month of the baseline must have on average for limits of a rate. With
@@ -43,6 +45,8 @@ pub(super) enum Lines {
     Run(RunLine),
     /// Lines of shares.
     Shares(ChartForm, ShareBaseline),
+    /// Lines of shares with few hits or misses.
+    SparseShares(SparseBaseline),
     /// Lines of rates.
     Rates(ChartForm, RateBaseline),
     /// Lines of single values.
@@ -105,6 +109,7 @@ impl Lines {
         match self {
             Lines::Run(_) => ChartForm::Run,
             Lines::Shares(form, _) | Lines::Rates(form, _) => *form,
+            Lines::SparseShares(_) => ChartForm::ExactP,
             Lines::Medians(_) => ChartForm::Xmr,
         }
     }
@@ -114,6 +119,7 @@ impl Lines {
         match self {
             Lines::Run(line) => line.center,
             Lines::Shares(_, lines) => lines.center(),
+            Lines::SparseShares(lines) => lines.center(),
             Lines::Rates(_, lines) => lines.center(),
             Lines::Medians(lines) => lines.center(),
         }
@@ -124,6 +130,10 @@ impl Lines {
     pub(super) fn at(&self, data: &Data, index: usize) -> Limits {
         let limits = match (self, data) {
             (Lines::Shares(_, lines), Data::Shares(tallies) | Data::Passes(tallies)) => {
+                let charted = lines.chart(&tallies[index..=index]);
+                charted.first().copied().flatten()
+            }
+            (Lines::SparseShares(lines), Data::Shares(tallies)) => {
                 let charted = lines.chart(&tallies[index..=index]);
                 charted.first().copied().flatten()
             }
@@ -146,9 +156,12 @@ impl Lines {
     }
 }
 
-/// p chart or p' chart; `None` where hits or misses are too few for limits.
+/// p chart or p' chart, with exact limits where hits or misses are too few for others.
 fn share_lines(tallies: &[Option<Tally>]) -> Option<Lines> {
-    let plain = p_baseline(tallies).filter(|_| is_often_enough(tallies))?;
+    if !is_often_enough(tallies) {
+        return sparse_baseline(tallies).map(Lines::SparseShares);
+    }
+    let plain = p_baseline(tallies)?;
     let laney = laney_p_baseline(tallies).filter(|laney| {
         cases_a_month(tallies) > CASES_ALWAYS_OVERDISPERSED
             || is_overdispersed(laney.sigma_z(), tallies)

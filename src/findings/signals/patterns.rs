@@ -21,8 +21,8 @@ pub(super) struct Pattern {
     pub(super) points: usize,
 }
 
-/// The patterns of a chart with limits: oldest first.
-pub(super) fn beyond_and_long(points: &[Option<ChartPoint>]) -> Vec<Pattern> {
+/// The patterns of a chart with limits by the given rules: oldest first.
+pub(super) fn beyond_and_long(points: &[Option<ChartPoint>], rules: &[Rule]) -> Vec<Pattern> {
     // Places of the points with a value, so that a gap does not end a pattern.
     let observed: Vec<usize> = (0..points.len())
         .filter(|index| points[*index].is_some())
@@ -30,7 +30,7 @@ pub(super) fn beyond_and_long(points: &[Option<ChartPoint>]) -> Vec<Pattern> {
     let mut patterns: Vec<Pattern> = Vec::new();
     // The last rank of each pattern among the observed points, beside it.
     let mut ends: Vec<usize> = Vec::new();
-    for signal in signals(points, &Rule::DEFAULT) {
+    for signal in signals(points, rules) {
         let rank = observed.partition_point(|index| *index < signal.index);
         let (rule, length) = match signal.rule {
             Rule::EightOnOneSide => (MonthRule::EightOnOneSide, LONG_RUN),

@@ -21,7 +21,7 @@ fn the_form_follows_from_the_kind_and_the_baseline() {
     // 4 misses a month on average.
     assert_eq!(
         form(&[(26, 30), (25, 30), (27, 30)].repeat(4)),
-        ChartForm::Run
+        ChartForm::ExactP
     );
     // Neighbors lie 16 of 30 apart, counting explains 3 on average.
     assert_eq!(form(&[(7, 30), (23, 30)].repeat(6)), ChartForm::LaneyP);
@@ -48,6 +48,50 @@ fn the_form_follows_from_the_kind_and_the_baseline() {
     assert_eq!(chart.points[0].n, 20, "passes");
 }
 
+/// Hits and passes of each month, one pass a case: with few misses a run chart, since exact limits are
+/// for cases that do not go together.
+fn single_passes(months: &[(u64, u64)]) -> CountTables {
+    let of_month = |&(hits, passes): &(u64, u64)| {
+        let cases = [((1, 1), hits), ((0, 1), passes - hits)];
+        Some(PassesCount {
+            cases: cases.into_iter().filter(|(_, cases)| *cases > 0).collect(),
+            excluded: 0,
+        })
+    };
+    CountTables {
+        passes: table("device_success", ALL, ALL, months.iter().map(of_month)),
+        ..CountTables::default()
+    }
+}
+
+#[test]
+fn few_misses_have_exact_limits_and_no_runs() {
+    // 1 miss in 20 a month, then a month with 5: the chance of so many is 0.003 at 5 %, of 6 it is
+    // 0.0003.
+    let quiet = [(19, 20); 12];
+    for (hits, signals) in [(15, 0), (14, 1)] {
+        let months: Vec<_> = quiet
+            .into_iter()
+            .chain([(20, 20); 8])
+            .chain([(hits, 20)])
+            .collect();
+        let chart = of(
+            &shares("retrieval_success", &months),
+            MeasureKind::Share,
+            21,
+            &[],
+        );
+        assert_eq!(chart.form, ChartForm::ExactP);
+        let standing: Vec<_> = chart.standing().map(|signal| signal.rule).collect();
+        assert_eq!(standing, vec![MonthRule::BeyondLimits; signals], "{hits}");
+        // Eight months without a miss are no signal.
+        assert_eq!(chart.signals.len(), signals);
+        let chance = chart.chance.expect("a limit");
+        // Below 14.x of 20: 6 misses or more, averaged over what the share may be.
+        assert!((0.0003..0.002).contains(&chance), "{chance}");
+    }
+}
+
 #[test]
 fn a_median_without_points_on_both_sides_signals_nothing() {
     let mut months = vec![(10, 10); 14];
@@ -56,8 +100,8 @@ fn a_median_without_points_on_both_sides_signals_nothing() {
         months[place] = if place < 8 { (9, 10) } else { (10, 10) };
     }
     let chart = of(
-        &shares("retrieval_success", &months),
-        MeasureKind::Share,
+        &single_passes(&months),
+        MeasureKind::ClusteredShare,
         24,
         &[],
     );
@@ -74,8 +118,8 @@ fn a_run_chart_names_its_long_run_and_its_few_crossings() {
     let first = [6, 8, 6, 8, 6, 8, 6, 8, 6, 8, 6, 8].map(small);
     let months: Vec<_> = first.into_iter().chain([small(8); 10]).collect();
     let chart = of(
-        &shares("retrieval_success", &months),
-        MeasureKind::Share,
+        &single_passes(&months),
+        MeasureKind::ClusteredShare,
         22,
         &[],
     );
@@ -91,8 +135,8 @@ fn a_run_chart_names_its_long_run_and_its_few_crossings() {
 
     let two_waves = [6, 6, 6, 6, 6, 6, 8, 8, 8, 8, 8, 8].map(small);
     let chart = of(
-        &shares("retrieval_success", &two_waves),
-        MeasureKind::Share,
+        &single_passes(&two_waves),
+        MeasureKind::ClusteredShare,
         12,
         &[],
     );
