@@ -28,14 +28,14 @@ impl Part {
     /// The part that a section belongs to; a test sees to it that every section has one.
     pub(super) fn of(section: &str) -> Option<Part> {
         Some(match section {
-            "summary" => Part::FirstPage,
-            "time" | "parts" | "window" => Part::Times,
+            "summary" | "cases-to-look-at" => Part::FirstPage,
+            "time" | "curves" | "parts" | "window" => Part::Times,
             "retrieval" | "passes" | "devices" | "switches" => Part::Retrieval,
             "airway" | "harm" | "protection" | "harm-over-time" | "biopsies" | "bleeding" => {
                 Part::Harm
             }
             "cart" | "scope-care" => Part::Equipment,
-            "calls" | "case_mix" | "other" => Part::Cases,
+            "calls" | "sites" | "case_mix" | "other" => Part::Cases,
             "quality" | "definitions" | "methods" | "cautions" | "words" => Part::Method,
             _ => return None,
         })
@@ -44,7 +44,7 @@ impl Part {
     /// What it is called on the page.
     pub(super) const fn name(self) -> &'static str {
         match self {
-            Part::FirstPage => "First page",
+            Part::FirstPage => "In short",
             Part::Times => "Times",
             Part::Retrieval => "Retrieval",
             Part::Harm => "Airway, harm and bleeds",

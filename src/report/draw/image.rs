@@ -157,7 +157,7 @@ fn drawable(text: &str) -> String {
         .collect()
 }
 
-fn color(ink: Ink) -> RGBColor {
+pub(super) const fn color(ink: Ink) -> RGBColor {
     let [red, green, blue] = ink.rgb();
     RGBColor(red, green, blue)
 }
