@@ -71,7 +71,7 @@ pub(super) fn png(scene: &Scene) -> Vec<u8> {
     paint(&area, scene, PNG_TEXT_DROP)
         .expect("drawing into a buffer of the right size cannot fail");
     drop(area);
-    pack::png(width, height, &pixels)
+    pack::png(width, height, &pixels, &Ink::ALL.map(Ink::rgb))
 }
 
 fn size(scene: &Scene) -> (u32, u32) {
@@ -164,7 +164,7 @@ fn drawable(text: &str) -> String {
         .collect()
 }
 
-pub(super) fn color(ink: Ink) -> RGBColor {
+pub(super) const fn color(ink: Ink) -> RGBColor {
     let [red, green, blue] = ink.rgb();
     RGBColor(red, green, blue)
 }
