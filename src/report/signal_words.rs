@@ -3,6 +3,8 @@
 use super::{format, groups};
 use crate::domain::counts::ALL;
 use crate::domain::measure::{Better, Definition};
+use crate::domain::month::Month;
+use crate::findings::comparisons::over_time::{BetweenChart, HarmOverTime};
 use crate::findings::finding::{Statistic, Unit};
 use crate::findings::review::Review;
 use crate::findings::signals::{ChartForm, MonthChart, MonthRule, MonthSignal, Side};
@@ -147,22 +149,39 @@ pub(super) fn since(chart: &MonthChart, signal: &MonthSignal) -> String {
 
 /// How many charts there are and how often they would mislead; `None` without a chart.
 pub(super) fn chance_note(review: &Review) -> Option<String> {
-    let charts = review.signals.charts.len();
-    let (able, expected) = review.signals.expected_by_chance();
-    if charts == 0 {
+    let harm = review.comparisons.over_time.as_deref().unwrap_or_default();
+    let looked_at = review.signals.multiplicity(harm, review.month);
+    if looked_at.charts == 0 {
         return None;
     }
-    let met = review
-        .signals
-        .charts
-        .iter()
-        .filter(|chart| chart.standing().next().is_some())
-        .count();
+    let by_month = review.signals.charts.iter();
+    let by_month = by_month.filter(|chart| chart.standing().next().is_some());
+    let met = by_month.count() + harm_signals(harm, review.month);
     Some(format!(
-        "{} kept by month; {able} of them can meet a rule in {}. If nothing had changed, about {expected:.1} \
-         of these would meet one all the same; {met} {}.",
-        format::capitalized(&format::counted(charts as u64, "chart is", "charts are")),
+        "{} kept, by month and by event; {} of them can meet a rule in {}. If nothing had changed, about \
+         {:.1} of these would meet one all the same; {met} {}.",
+        format::capitalized(&format::counted(
+            looked_at.charts as u64,
+            "chart is",
+            "charts are"
+        )),
+        looked_at.able,
         format::month_name(review.month),
+        looked_at.expected,
         if met == 1 { "does" } else { "do" },
     ))
+}
+
+/// Charts of harm that meet a rule at an event of the month in view.
+fn harm_signals(harm: &[HarmOverTime], month: Month) -> usize {
+    let charts = harm
+        .iter()
+        .flat_map(|harm| [&harm.cases_between, &harm.days_between]);
+    let meets = |chart: &&BetweenChart| {
+        chart.signals.iter().any(|signal| {
+            let last = chart.points.get(signal.last);
+            last.is_some_and(|point| point.month == month)
+        })
+    };
+    charts.filter(meets).count()
 }

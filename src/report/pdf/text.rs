@@ -77,13 +77,19 @@ fn is_invisible(c: char) -> bool {
         )
 }
 
-/// `text` for a place that is not drawn, such as an outline: any letter may stand there.
+/// `text` for a place that is not drawn, such as an outline: any letter may stand there. Never empty,
+/// since a heading without words breaks a rule of PDF/UA-1.
 pub(super) fn readable(text: &str) -> String {
     let is_plain = |c: &char| !c.is_control() && !matches!(c, '\u{fffe}' | '\u{ffff}');
     let spaced = text
         .chars()
         .map(|c| if c.is_whitespace() { ' ' } else { c });
-    spaced.filter(is_plain).collect()
+    let kept: String = spaced.filter(is_plain).collect();
+    if kept.trim().is_empty() {
+        "no words".to_owned()
+    } else {
+        kept
+    }
 }
 
 /// One weight.
