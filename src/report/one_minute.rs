@@ -8,7 +8,7 @@ use crate::domain::measure::{Better, Definition};
 use crate::findings::coding_checks::coding_doubts;
 use crate::findings::finding::Finding;
 use crate::findings::review::{Change, Headline, Review};
-use crate::findings::signals::MonthChart;
+use crate::findings::signals::{MonthChart, Side};
 
 #[cfg(test)]
 mod tests;
@@ -72,6 +72,7 @@ fn changed(review: &Review) -> Option<String> {
     if !whole.is_empty() {
         parts.push(format!("unlike the baseline, {}", whole.join("; ")));
     }
+    parts.extend(harm(review));
     let at_sites = signals(review, |chart| chart.by != ALL);
     if !at_sites.is_empty() {
         let more = at_sites.len().saturating_sub(MOST_AT_SITES);
@@ -136,6 +137,32 @@ fn signals(review: &Review, is_wanted: impl Fn(&MonthChart) -> bool) -> Vec<Stri
     found.into_iter().map(|(_, words)| words).collect()
 }
 
+/// Measures of harm whose events changed their distance, by a rule met in the month in view.
+fn harm(review: &Review) -> Vec<String> {
+    let mut sentences = Vec::new();
+    for harm in review.comparisons.over_time.iter().flatten() {
+        let Some(definition) = review.definition(&harm.measure) else {
+            continue;
+        };
+        let charts = [&harm.cases_between, &harm.days_between];
+        for (side, words) in [
+            (Side::Below, "closer together"),
+            (Side::Above, "further apart"),
+        ] {
+            let is_met = charts
+                .iter()
+                .any(|chart| chart.met_in(review.month).any(|signal| signal.side == side));
+            if is_met {
+                sentences.push(format!(
+                    "{}: events lie {words} than those of the baseline, see Harm over time",
+                    inside_sentence(&definition.title)
+                ));
+            }
+        }
+    }
+    sentences
+}
+
 fn unchanged(review: &Review) -> Option<String> {
     let titles = listed(&titles(review, Verdict::NoClearChange))?;
     Some(format!(
@@ -169,12 +196,13 @@ fn unsaid(review: &Review) -> Option<String> {
 pub(super) fn to_look_at(review: &Review) -> Vec<String> {
     let whole = signals(review, |chart| chart.by == ALL);
     let at_sites = signals(review, |chart| chart.by != ALL);
-    let met = whole.iter().chain(&at_sites).take(MOST_THINGS - 1).map(|words| {
+    let mut met = whole.iter().chain(&at_sites).map(|words| {
         format!(
             "{}: see What is unlike before, and first whether recording or the mix of cases changed.",
             format::capitalized(words)
         )
     });
+    let first = met.next();
     let doubts = coding_doubts(&review.findings, review.month);
     let doubted = (!doubts.is_empty()).then(|| {
         format!(
@@ -187,10 +215,29 @@ pub(super) fn to_look_at(review: &Review) -> Vec<String> {
             if doubts.len() == 1 { "its" } else { "their" }
         )
     });
-    met.chain(doubted)
+    first
+        .into_iter()
+        .chain(listed_cases(review))
+        .chain(met.next())
+        .chain(doubted)
         .chain(not_judged(review))
         .take(MOST_THINGS)
         .collect()
+}
+
+/// How often a rule picks out a case of the month; `None` when none does.
+fn listed_cases(review: &Review) -> Option<String> {
+    let rows: u64 = review
+        .to_look_at
+        .iter()
+        .map(|tally| tally.month.listed)
+        .sum();
+    (rows > 0).then(|| {
+        format!(
+            "{} on the list of cases to read together: see Cases to look at.",
+            format::capitalized(&format::counted(rows, "entry", "entries"))
+        )
+    })
 }
 
 /// The headline with the largest part of its cases not judged in the month, when that is large.

@@ -4,7 +4,7 @@ use super::{format, groups};
 use crate::domain::counts::ALL;
 use crate::domain::measure::{Better, Definition};
 use crate::domain::month::Month;
-use crate::findings::comparisons::over_time::{BetweenChart, HarmOverTime};
+use crate::findings::comparisons::over_time::HarmOverTime;
 use crate::findings::finding::{Statistic, Unit};
 use crate::findings::review::Review;
 use crate::findings::signals::{ChartForm, MonthChart, MonthRule, MonthSignal, Side};
@@ -177,11 +177,7 @@ fn harm_signals(harm: &[HarmOverTime], month: Month) -> usize {
     let charts = harm
         .iter()
         .flat_map(|harm| [&harm.cases_between, &harm.days_between]);
-    let meets = |chart: &&BetweenChart| {
-        chart.signals.iter().any(|signal| {
-            let last = chart.points.get(signal.last);
-            last.is_some_and(|point| point.month == month)
-        })
-    };
-    charts.filter(meets).count()
+    charts
+        .filter(|chart| chart.met_in(month).next().is_some())
+        .count()
 }

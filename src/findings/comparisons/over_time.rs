@@ -94,6 +94,16 @@ pub struct BetweenSignal {
     pub last: usize,
 }
 
+impl BetweenChart {
+    /// Signals whose pattern ends at an event of `month`.
+    pub fn met_in(&self, month: Month) -> impl Iterator<Item = &BetweenSignal> {
+        self.signals.iter().filter(move |signal| {
+            let last = self.points.get(signal.last);
+            last.is_some_and(|point| point.month == month)
+        })
+    }
+}
+
 impl HarmOverTime {
     /// For the chart of cases between events and that of days: the chance that it signals at an
     /// event of `month` if nothing had changed, at most 1. `None` where no event can signal: there

@@ -2,6 +2,11 @@
 
 use super::*;
 use crate::domain::month::Month;
+use crate::domain::review_rules::review_rules;
+use crate::findings::cases_to_look_at::{ListedCount, RuleTally};
+use crate::findings::comparisons::over_time::{
+    BetweenChart, BetweenPoint, BetweenSignal, HarmOverTime, Rule,
+};
 use crate::findings::finding::{Findings, Statistic};
 use crate::findings::signals::{ChartForm, MonthRule, MonthSignal, MonthValue, Side, Signals};
 use crate::report::tests::{invented, single};
@@ -197,4 +202,73 @@ fn a_target_stands_with_what_the_month_says_about_it() {
         words(&review, None).as_deref(),
         Some("target: 100% or more; no value to hold against it")
     );
+}
+
+#[test]
+fn the_list_of_cases_stands_behind_the_first_rule_that_is_met() {
+    let mut review = quiet();
+    review.to_look_at = review_rules()
+        .into_iter()
+        .take(2)
+        .map(|rule| RuleTally {
+            rule,
+            month: ListedCount {
+                listed: 3,
+                out_of: 20,
+                not_judged: 1,
+            },
+            before: ListedCount::default(),
+        })
+        .collect();
+    let listed = "6 entries on the list of cases to read together: see Cases to look at.";
+    assert_eq!(to_look_at(&review), [listed]);
+
+    review.signals = Signals {
+        charts: vec![
+            chart(&review, "call_to_scope", Some("Alder"), 8),
+            chart(&review, "call_to_scope", Some("Birch"), 10),
+        ],
+    };
+    let things = to_look_at(&review);
+    assert_eq!(things.len(), 3);
+    assert!(things[0].contains("Birch") && things[2].contains("Alder"));
+    assert_eq!(things[1], listed);
+}
+
+#[test]
+fn harm_that_comes_closer_together_in_the_month_is_a_change() {
+    let mut review = quiet();
+    let points: Vec<_> = (0..14)
+        .map(|place| BetweenPoint {
+            month: review.month.plus(place - 13),
+            value: 10.0,
+        })
+        .collect();
+    let chart = |last| BetweenChart {
+        points: points.clone(),
+        lines: None,
+        needed: 12,
+        signals: vec![BetweenSignal {
+            rule: Rule::EightOnOneSide,
+            side: Side::Below,
+            first: 2,
+            last,
+        }],
+    };
+    for (last, is_told) in [(13, true), (12, false)] {
+        review.comparisons.over_time = Some(vec![HarmOverTime {
+            measure: review.definitions[0].id.clone(),
+            events: 15,
+            cases: 200,
+            cases_since: 3,
+            days_since: Some(2.0),
+            cases_between: chart(last),
+            days_between: chart(12),
+        }]);
+        let told = format!(
+            "{}: events lie closer together than those of the baseline, see Harm over time",
+            inside_sentence(&review.definitions[0].title)
+        );
+        assert_eq!(three_sentences(&review)[0].contains(&told), is_told);
+    }
 }
