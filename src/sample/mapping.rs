@@ -5,6 +5,7 @@
 use super::Plan;
 use super::calendar::{Calendar, STAFFED_HOURS, TIME_ZONE};
 use super::rows::TIME_FORMAT;
+use super::truths::OVERTUBE_TAUGHT_FROM;
 use super::wording::{self, bleeding};
 use crate::domain::codes::{
     AdverseEvent, AdverseGrade, AdverseScale, Airway, BleedFinding, Comorbidity, Device, Forrest,
@@ -12,6 +13,7 @@ use crate::domain::codes::{
     Presentation, Rescue, Setting, Sex, Stigmata, YesNo,
 };
 use crate::domain::fields::{CaseField, Field, PassField};
+use crate::domain::month::Month;
 use std::fmt::Write;
 use std::io;
 
@@ -89,6 +91,22 @@ pub fn mapping_toml(plan: &Plan) -> io::Result<String> {
         plan.first_month,
         plan.last_month(),
     ));
+    let (year, number) = OVERTUBE_TAUGHT_FROM;
+    let taught = Month::new(year, number).expect("a month");
+    if (plan.first_month..=plan.last_month()).contains(&taught) {
+        text.add_table("[phase]", "a dated change, which stands on the charts");
+        text.add(&format!(
+            "from     = \"{taught}\"\n\
+             note     = \"teaching day: overtube for sharp objects\"\n\
+             measures = [\"overtube_used_sharp\", \"overtube_used\"]\n",
+        ));
+    }
+    text.add_table("targets", "what the service wants to reach; its own choice");
+    text.add(
+        "call_to_scope       = 60           # minutes\n\
+         overtube_used_sharp = 0.9          # a share from 0 to 1\n\
+         preclean_done       = 0.95\n",
+    );
     text.add_table("limits", "shares above which the run ends with exit code 1");
     text.add("rows_set_aside  = 0.02\nvalues_unusable = 0.02\n");
     Ok(text.0)

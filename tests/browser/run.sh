@@ -6,7 +6,7 @@ set -euo pipefail
 cd "$(dirname "$0")"
 
 missing=()
-command -v chromium >/dev/null || [[ -n "${CHROMIUM:-}" ]] || missing+=(chromium)
+command -v chromium >/dev/null || [[ -n "${CHROMIUM:-}" ]] || missing+=(chromium fonts-liberation)
 command -v node >/dev/null || missing+=(nodejs)
 command -v npm >/dev/null || missing+=(npm)
 if ((${#missing[@]} > 0)); then
