@@ -20,11 +20,23 @@ pub(super) fn write_table(
     table: &Table,
     formats: &[Format],
 ) -> anyhow::Result<()> {
-    for format in formats {
-        let path = format!("{folder}/{}", table.file_name(*format));
-        directory.write(&path, &table.encode(*format)?)?;
+    for (path, bytes) in encoded(folder, table, formats)? {
+        directory.write(&path, &bytes)?;
     }
     Ok(())
+}
+
+/// The files of a table, each with its path and bytes.
+pub(super) fn encoded(
+    folder: &str,
+    table: &Table,
+    formats: &[Format],
+) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
+    let file = |format: &Format| {
+        let path = format!("{folder}/{}", table.file_name(*format));
+        Ok((path, table.encode(*format)?))
+    };
+    formats.iter().map(file).collect()
 }
 
 /// Writes every single issue to `internal/issues.csv`.

@@ -88,6 +88,16 @@ pub struct CountTables {
     pub events: BTreeMap<Key, EventsCount>,
 }
 
+impl CountTables {
+    /// Takes the counts of other measures over.
+    pub fn append(&mut self, mut other: CountTables) {
+        self.shares.append(&mut other.shares);
+        self.minutes.append(&mut other.minutes);
+        self.passes.append(&mut other.passes);
+        self.events.append(&mut other.events);
+    }
+}
+
 /// Counts that can be added to counts of the same kind.
 pub trait Additive: Default {
     /// Adds `other` to `self`. Counts stop at `u64::MAX`.

@@ -22,6 +22,7 @@ pub mod recording;
 pub mod review_rules;
 pub mod scores;
 pub mod sequence;
+pub mod side_by_side;
 pub mod tally;
 pub mod unknown_words;
 pub mod window;

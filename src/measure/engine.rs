@@ -3,17 +3,19 @@
 use super::exposure::add_exposure;
 use super::frame::frame;
 use super::grouped::{MeasureRows, whole_numbers};
-use super::groupings::groupings;
+use super::groupings::{Grouping, groupings};
 use super::sequence::{InOrder, event_sequence};
 use crate::domain::counts::CountTables;
 use crate::domain::exposure::Exposure;
 use crate::domain::fields::{CaseField, PassField};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::sequence::EventSequence;
+use crate::domain::side_by_side::side_by_side;
 use arrow::array::RecordBatch;
 use polars::prelude::{Column, DataFrame, IntoLazy, PolarsResult};
 use polars::sql::SQLContext;
 use std::collections::BTreeMap;
+use std::num::NonZeroUsize;
 
 /// Why a measure could not be counted.
 #[derive(Debug, thiserror::Error)]
@@ -62,6 +64,10 @@ pub enum EngineError {
     },
 }
 
+/// Cases beyond which measures are counted one after another: the query engine then has enough to do on
+/// all threads with one, and only the rows of one are held.
+const MANY_CASES: usize = 1_000_000;
+
 /// Counts every measure over the records, by every grouping of its kind whose dimensions it selects.
 ///
 /// # Errors
@@ -73,10 +79,12 @@ pub fn count(
     measures: &[Definition],
 ) -> Result<CountTables, EngineError> {
     let none = InOrder::default();
-    count_in_order(cases, passes, exposure, measures, &none).map(|(tables, _)| tables)
+    let counted = count_in_order(cases, passes, exposure, measures, &none, NonZeroUsize::MIN);
+    counted.map(|(tables, _)| tables)
 }
 
-/// [`count`], and the events of some shares in the order of the calls.
+/// [`count`], and the events of some shares in the order of the calls. Measures are counted side by
+/// side on `threads`.
 ///
 /// # Errors
 /// As [`count`].
@@ -86,35 +94,61 @@ pub fn count_in_order(
     exposure: &Exposure,
     measures: &[Definition],
     in_order: &InOrder<'_>,
+    threads: NonZeroUsize,
 ) -> Result<(CountTables, BTreeMap<String, EventSequence>), EngineError> {
     let records = Records::new(cases, passes);
     let groupings = groupings();
+    let threads = if records.cases.height() > MANY_CASES {
+        NonZeroUsize::MIN
+    } else {
+        threads
+    };
+    let counted = side_by_side(measures, threads, |measure| {
+        count_measure(measure, &records, &groupings, exposure, in_order)
+    });
     let mut tables = CountTables::default();
     let mut sequences = BTreeMap::new();
-    for measure in measures {
-        let rows = records.rows_of(measure)?;
-        let data_error = || EngineError::Data {
-            measure: measure.id.clone(),
-        };
-        if in_order.names(measure) {
-            let sequence = event_sequence(&rows, &records.cases, in_order.last_month);
-            sequences.insert(measure.id.clone(), sequence.ok_or_else(data_error)?);
-        }
-        let mut measure_rows = MeasureRows::new(&rows, measure.kind).ok_or_else(data_error)?;
-        for grouping in &groupings {
-            let is_selected = |column: &str| rows.column(column).is_ok();
-            if grouping.kind != measure.kind || !grouping.columns().all(is_selected) {
-                continue;
-            }
-            measure_rows
-                .count(measure, grouping, &mut tables)
-                .ok_or_else(data_error)?;
-            if measure.kind == MeasureKind::Count {
-                add_exposure(&mut tables, measure, grouping, exposure);
-            }
-        }
+    for (measure, counted) in measures.iter().zip(counted) {
+        let (of_measure, sequence) = counted?;
+        tables.append(of_measure);
+        sequences.extend(sequence.map(|sequence| (measure.id.clone(), sequence)));
     }
     Ok((tables, sequences))
+}
+
+/// The tables of one measure, and its events in order where they are asked for.
+fn count_measure(
+    measure: &Definition,
+    records: &Records,
+    groupings: &[Grouping],
+    exposure: &Exposure,
+    in_order: &InOrder<'_>,
+) -> Result<(CountTables, Option<EventSequence>), EngineError> {
+    let rows = records.rows_of(measure)?;
+    let data_error = || EngineError::Data {
+        measure: measure.id.clone(),
+    };
+    let sequence = if in_order.names(measure) {
+        let sequence = event_sequence(&rows, &records.cases, in_order.last_month);
+        Some(sequence.ok_or_else(data_error)?)
+    } else {
+        None
+    };
+    let mut tables = CountTables::default();
+    let mut measure_rows = MeasureRows::new(&rows, measure.kind).ok_or_else(data_error)?;
+    for grouping in groupings {
+        let is_selected = |column: &str| rows.column(column).is_ok();
+        if grouping.kind != measure.kind || !grouping.columns().all(is_selected) {
+            continue;
+        }
+        measure_rows
+            .count(measure, grouping, &mut tables)
+            .ok_or_else(data_error)?;
+        if measure.kind == MeasureKind::Count {
+            add_exposure(&mut tables, measure, grouping, exposure);
+        }
+    }
+    Ok((tables, sequence))
 }
 
 /// The tables that a measure selects from.

@@ -54,7 +54,7 @@ pub(super) fn review(
         level: Level::P95,
         share_method: arguments.share_interval.method(),
     };
-    let (counts, order) = counts(read, &definitions, month)?;
+    let (counts, order) = counts(arguments, read, &definitions, month)?;
     let rules = review_rules();
     let list = list_of(ingested, month, &definitions, &rules)?;
     let to_look_at = rule_tallies(&counts, &definitions, &rules, first_month, month);
@@ -182,6 +182,7 @@ fn list_of(
 
 /// The count tables, and the order of events of harm up to the month in view where times tell it.
 fn counts(
+    arguments: &Arguments,
     read: &Read,
     definitions: &[Definition],
     month: Month,
@@ -198,6 +199,7 @@ fn counts(
         &ingested.exposure,
         definitions,
         &in_order,
+        arguments.inputs.threads(),
     )?;
     let order = if has_order {
         CaseOrder::Known(sequences)

@@ -4,7 +4,8 @@ use super::Arguments;
 use super::made::Made;
 use super::record;
 use crate::cli::inputs::Read;
-use crate::cli::outputs::{write_cases_to_review, write_issues, write_table, write_words};
+use crate::cli::outputs::{encoded, write_cases_to_review, write_issues, write_words};
+use crate::domain::side_by_side::side_by_side;
 use crate::export::comparisons::comparisons_table;
 use crate::export::counts::count_tables;
 use crate::export::curves::{curves_table, ends_table};
@@ -15,9 +16,16 @@ use crate::export::funnel::funnel_table;
 use crate::export::headlines::headlines_table;
 use crate::export::manifest;
 use crate::export::signals::{signal_charts_table, signals_table};
-use crate::export::table::Format;
-use crate::report::{self, ChartImage};
-use std::num::NonZeroUsize;
+use crate::export::table::{Format, Table};
+use crate::findings::review::Review;
+use crate::report::{self, ChartImage, Pdf};
+
+/// Something to make that takes a while, each of its own.
+enum Work<'a> {
+    Pdf(&'a Pdf),
+    Table(&'static str, Table, &'static [Format]),
+    Chart(&'a ChartImage),
+}
 
 /// Writes everything into `directory`, `run.json` last.
 ///
@@ -30,39 +38,17 @@ pub(super) fn all(
     made: &Made,
     crossed: &[String],
 ) -> anyhow::Result<()> {
-    let review = &made.review;
-    let page = report::page(review);
+    let page = report::page(&made.review);
     directory.write("report.html", page.html.as_bytes())?;
     directory.write("summary.md", page.summary.as_bytes())?;
-    let threads = arguments.inputs.threads();
-    let (pdf, pngs) = std::thread::scope(|scope| {
-        let pdf = scope.spawn(|| page.pdf.bytes());
-        let pngs = painted(&page.charts, threads);
-        (pdf.join().expect("setting pages does not panic"), pngs)
-    });
-    directory.write("report.pdf", &pdf)?;
-    for (chart, png) in page.charts.iter().zip(pngs) {
-        directory.write(
-            &format!("charts/{}.svg", chart.stem()),
-            chart.svg().as_bytes(),
-        )?;
-        directory.write(&format!("charts/{}.png", chart.stem()), &png)?;
-    }
-    for table in [
-        findings_table(&review.findings)?,
-        headlines_table(review)?,
-        comparisons_table(review)?,
-        signals_table(&review.signals)?,
-        signal_charts_table(&review.signals)?,
-        curves_table(review)?,
-        ends_table(review)?,
-        funnel_table(review)?,
-        data_quality_table(review)?,
-    ] {
-        write_table(directory, "tables", &table, &Format::ALL)?;
-    }
-    for table in count_tables(&review.counts)? {
-        write_table(directory, "counts", &table, &[Format::Csv, Format::Parquet])?;
+    // What takes longest first, so that no thread is left alone with it at the end.
+    let mut work = vec![Work::Pdf(&page.pdf)];
+    work.extend(tables(&made.review)?);
+    work.extend(page.charts.iter().map(Work::Chart));
+    for files in side_by_side(&work, arguments.inputs.threads(), Work::files) {
+        for (path, bytes) in files? {
+            directory.write(&path, &bytes)?;
+        }
     }
     write_issues(directory, read)?;
     write_cases_to_review(directory, &made.list, &read.mapping)?;
@@ -74,18 +60,41 @@ pub(super) fn all(
     Ok(())
 }
 
-/// The PNG of every chart, in their order. Painting and packing pixels is most of the work of a
-/// small review, so each thread takes its part.
-fn painted(charts: &[ChartImage], threads: NonZeroUsize) -> Vec<Vec<u8>> {
-    let part = charts.len().div_ceil(threads.get()).max(1);
-    std::thread::scope(|scope| {
-        let parts: Vec<_> = charts
-            .chunks(part)
-            .map(|part| scope.spawn(|| part.iter().map(ChartImage::png).collect::<Vec<_>>()))
-            .collect();
-        parts
-            .into_iter()
-            .flat_map(|part| part.join().expect("painting does not panic"))
-            .collect()
-    })
+impl Work<'_> {
+    /// The files by path, with their bytes.
+    fn files(&self) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
+        Ok(match self {
+            Work::Pdf(pdf) => vec![("report.pdf".to_owned(), pdf.bytes())],
+            Work::Table(folder, table, formats) => encoded(folder, table, formats)?,
+            Work::Chart(chart) => vec![
+                (
+                    format!("charts/{}.svg", chart.stem()),
+                    chart.svg().into_bytes(),
+                ),
+                (format!("charts/{}.png", chart.stem()), chart.png()),
+            ],
+        })
+    }
+}
+
+/// The tables of findings, then those of counts.
+fn tables(review: &Review) -> anyhow::Result<Vec<Work<'static>>> {
+    let findings = [
+        findings_table(&review.findings)?,
+        headlines_table(review)?,
+        comparisons_table(review)?,
+        signals_table(&review.signals)?,
+        signal_charts_table(&review.signals)?,
+        curves_table(review)?,
+        ends_table(review)?,
+        funnel_table(review)?,
+        data_quality_table(review)?,
+    ];
+    let findings = findings
+        .into_iter()
+        .map(|table| Work::Table("tables", table, &Format::ALL));
+    let counts = count_tables(&review.counts)?
+        .into_iter()
+        .map(|table| Work::Table("counts", table, &[Format::Csv, Format::Parquet]));
+    Ok(findings.chain(counts).collect())
 }

@@ -1,4 +1,6 @@
 use super::*;
+
+const TWO: NonZeroUsize = NonZeroUsize::new(2).unwrap();
 use crate::domain::codes::{Shift, Weekday};
 use crate::domain::counts::Key;
 use crate::domain::exposure::{ExposureCell, WeekHour};
@@ -237,7 +239,8 @@ fn events_of_a_share_come_in_the_order_of_the_calls() {
         measures: &["adverse_event", "unheard_of"],
         last_month: Some("2026-09".parse().unwrap()),
     };
-    let (tables, sequences) = count_in_order(&cases, &[], &exposure, &measures, &in_order).unwrap();
+    let (tables, sequences) =
+        count_in_order(&cases, &[], &exposure, &measures, &in_order, TWO).unwrap();
     assert_eq!(tables, count(&cases, &[], &exposure, &measures).unwrap());
     assert_eq!(sequences.keys().collect::<Vec<_>>(), ["adverse_event"]);
     let sequence = &sequences["adverse_event"];
@@ -259,6 +262,6 @@ fn events_of_a_share_come_in_the_order_of_the_calls() {
     for measure in &mut joined {
         measure.sql = measure.sql.replace(" called_minute,", "");
     }
-    let (_, of_joined) = count_in_order(&cases, &[], &exposure, &joined, &in_order).unwrap();
+    let (_, of_joined) = count_in_order(&cases, &[], &exposure, &joined, &in_order, TWO).unwrap();
     assert_eq!(of_joined, sequences);
 }

@@ -44,23 +44,27 @@ fn listed(pixels: &[u8], inks: &[[u8; 3]]) -> Option<(Vec<u8>, Vec<u8>)> {
     let mut colors = inks.concat();
     let mut places = Vec::with_capacity(pixels.len() / 3);
     // Most pixels look like their neighbor.
-    let mut last: (&[u8], u8) = (&[], 0);
-    for pixel in pixels.chunks_exact(3) {
-        if pixel != last.0 {
-            let place = if let Some(place) = inks.iter().position(|ink| ink == pixel) {
-                place
-            } else {
-                let levels = pixel.iter().map(|&channel| level(channel));
-                let key = levels.fold(0, |key, level| key << BITS | level) as usize;
-                if place_of[key] == NO_PLACE {
-                    place_of[key] = u16::try_from(colors.len() / 3).ok()?;
-                    colors.extend(pixel.iter().map(|&channel| channel_of(level(channel))));
-                }
-                usize::from(place_of[key])
-            };
-            last = (pixel, u8::try_from(place).ok()?);
-        }
-        places.push(last.1);
+    let mut last: Option<([u8; 3], u8)> = None;
+    for &pixel in pixels.as_chunks::<3>().0 {
+        let place = match last {
+            Some((color, place)) if color == pixel => place,
+            _ => {
+                let place = if let Some(place) = inks.iter().position(|ink| *ink == pixel) {
+                    place
+                } else {
+                    let levels = pixel.iter().map(|&channel| level(channel));
+                    let key = levels.fold(0, |key, level| key << BITS | level) as usize;
+                    if place_of[key] == NO_PLACE {
+                        place_of[key] = u16::try_from(colors.len() / 3).ok()?;
+                        colors.extend(pixel.iter().map(|&channel| channel_of(level(channel))));
+                    }
+                    usize::from(place_of[key])
+                };
+                u8::try_from(place).ok()?
+            }
+        };
+        last = Some((pixel, place));
+        places.push(place);
     }
     Some((colors, places))
 }
