@@ -26,12 +26,12 @@ const LOWEST_STEP: i32 = 2;
 /// The shapes of the chart.
 pub(super) fn scene(chart: &Chart, panels: &[CurvePanel]) -> Scene {
     let (mut scene, below) = titled(chart);
-    let at = (20, below + 4);
+    let at = (20, below + 12);
     let words = &chart.axis_label;
     scene.text(at, words, Size::Label, Ink::Gray, Align::Start);
     let columns = if panels.len() > 1 { 2 } else { 1 };
     let width = (RIGHT - LEFT - (columns - 1) * GAP) / columns;
-    let mut top = below + 30;
+    let mut top = below + 40;
     for row in panels.chunks(usize::try_from(columns).unwrap_or(1)) {
         for (column, panel) in (0..).zip(row) {
             let left = LEFT + column * (width + GAP);
