@@ -2,13 +2,14 @@
 //! interval and no rule stands behind.
 
 use super::words::{self, Verdict, headline_verdict, inside_sentence, listed};
-use super::{format, signal_words};
+use super::{format, series, signal_words};
 use crate::domain::counts::ALL;
 use crate::domain::measure::{Better, Definition};
 use crate::findings::coding_checks::coding_doubts;
 use crate::findings::finding::Finding;
 use crate::findings::review::{Change, Headline, Review};
 use crate::findings::signals::{MonthChart, Side};
+use crate::findings::target::{Standing, standing};
 
 #[cfg(test)]
 mod tests;
@@ -16,8 +17,8 @@ mod tests;
 /// Most things to look at.
 const MOST_THINGS: usize = 3;
 
-/// Most signals of single sites in one sentence.
-const MOST_AT_SITES: usize = 2;
+/// Most charts on which a rule is met in one sentence.
+const MOST_SIGNALS: usize = 3;
 
 /// A share of cases not judged that is worth a look.
 const MANY_NOT_JUDGED: f64 = 0.2;
@@ -60,54 +61,43 @@ fn changed(review: &Review) -> Option<String> {
     .filter_map(|(wanted, word)| Some((word, listed(&titles(review, wanted))?)))
     .map(|(word, titles)| format!("clearly {word}: {titles}"))
     .collect();
-    let mut parts = Vec::new();
-    if !compared.is_empty() {
-        parts.push(format!(
-            "against {}, {}",
-            words::before_words(review),
-            compared.join("; ")
-        ));
-    }
-    let whole = signals(review, |chart| chart.by == ALL);
-    if !whole.is_empty() {
-        parts.push(format!("unlike the baseline, {}", whole.join("; ")));
-    }
-    parts.extend(harm(review));
-    let at_sites = signals(review, |chart| chart.by != ALL);
-    if !at_sites.is_empty() {
-        let more = at_sites.len().saturating_sub(MOST_AT_SITES);
-        let more = if more > 0 {
-            format!(" and {more} more")
-        } else {
-            String::new()
-        };
-        let named = at_sites.iter().take(MOST_AT_SITES).cloned();
-        let named = named.collect::<Vec<_>>().join("; ");
-        parts.push(format!("at single sites, {named}{more}"));
-    }
-    if !parts.is_empty() {
-        return Some(format!("What changed: {}.", parts.join(". Also, ")));
-    }
     let is_compared = of_headlines(review).any(|(headline, definition)| {
         headline_verdict(headline, definition) == Verdict::NoClearChange
     });
+    let before = words::before_words(review);
+    let mut parts = Vec::new();
+    if !compared.is_empty() {
+        parts.push(format!("against {before}, {}", compared.join("; ")));
+    } else if is_compared {
+        parts.push(format!("over all cases nothing clearly against {before}"));
+    }
+    let mut met = signals(review, |chart| chart.by == ALL);
+    met.extend(harm(review));
+    met.extend(signals(review, |chart| chart.by != ALL));
     let is_followed = review
         .signals
         .charts
         .iter()
         .any(|chart| chart.chance.is_some());
-    match (is_compared, is_followed) {
-        (false, false) => None,
-        (true, false) => Some(format!(
-            "What changed: no measure that could be compared differs clearly from {}.",
-            words::before_words(review)
-        )),
-        (_, true) => Some(format!(
-            "What changed: nothing here differs clearly from {}, and no measure meets a rule that \
-             would set it apart from its baseline.",
-            words::before_words(review)
-        )),
+    if !met.is_empty() {
+        let more = met.len().saturating_sub(MOST_SIGNALS);
+        let more = if more > 0 {
+            format!("; and {more} more")
+        } else {
+            String::new()
+        };
+        met.truncate(MOST_SIGNALS);
+        parts.push(format!("unlike the baseline: {}{more}", met.join("; ")));
+    } else if is_followed {
+        parts.push("no rule sets a measure apart from its baseline".to_owned());
     }
+    parts.extend(dated(review));
+    let mut sentences = parts.into_iter();
+    let first = sentences.next()?;
+    let rest: String = sentences
+        .map(|words| format!(" {}.", format::capitalized(&words)))
+        .collect();
+    Some(format!("What changed: {first}.{rest}"))
 }
 
 /// The headline measures with rules that are met in the month in view, those met longest first.
@@ -123,18 +113,32 @@ fn signals(review: &Review, is_wanted: impl Fn(&MonthChart) -> bool) -> Vec<Stri
         })
         .filter_map(|chart| {
             let definition = review.definition(&chart.measure)?;
-            let longest = chart.standing().max_by_key(|signal| signal.points)?;
+            let points = chart.standing().map(|signal| signal.points).max()?;
             let words = format!(
-                "{}{} ({})",
+                "{}{}, {}",
                 inside_sentence(&definition.title),
                 signal_words::place(chart),
-                signal_words::since(chart, longest)
+                signal_words::now_and_why(chart)
             );
-            Some((longest.points, words))
+            Some((points, words))
         })
         .collect();
     found.sort_by_key(|(points, _)| std::cmp::Reverse(*points));
     found.into_iter().map(|(_, words)| words).collect()
+}
+
+/// The dated changes of the month in view and of the months that it is compared with.
+fn dated(review: &Review) -> Option<String> {
+    let earliest = review
+        .month
+        .plus(-i32::try_from(review.months_before).unwrap_or(0));
+    let changes: Vec<_> = review
+        .phases
+        .iter()
+        .filter(|phase| (earliest..=review.month).contains(&phase.from))
+        .map(|phase| format!("{}, {}", format::month_name(phase.from), phase.note))
+        .collect();
+    listed(&changes).map(|changes| format!("dated by the service: {changes}"))
 }
 
 /// Measures of harm whose events changed their distance, by a rule met in the month in view.
@@ -178,18 +182,33 @@ fn unsaid(review: &Review) -> Option<String> {
             Change::TooFewCases { needed } => Some(needed),
             _ => None,
         });
-    let few = listed(&titles(review, Verdict::TooFew))
-        .zip(needed)
-        .map(|(titles, needed)| {
-            format!(
-                "too few cases (at least {} needed): {titles}",
-                format::whole(needed)
-            )
-        });
+    let few: Vec<_> = of_headlines(review)
+        .filter(|(headline, definition)| headline_verdict(headline, definition) == Verdict::TooFew)
+        .map(|(headline, definition)| too_few(headline, definition))
+        .collect();
+    let few = listed(&few).zip(needed).map(|(titles, needed)| {
+        format!(
+            "too few cases (at least {} needed): {titles}",
+            format::whole(needed)
+        )
+    });
     let not_compared = listed(&titles(review, Verdict::NotCompared))
         .map(|titles| format!("nothing to compare with: {titles}"));
     let parts: Vec<_> = [few, not_compared].into_iter().flatten().collect();
     (!parts.is_empty()).then(|| format!("What cannot be said: {}.", parts.join("; ")))
+}
+
+/// A measure with too few cases to compare, with what was counted.
+fn too_few(headline: &Headline, definition: &Definition) -> String {
+    let title = inside_sentence(&definition.title);
+    match (&headline.month, &headline.before) {
+        (Some(month), Some(before)) => format!(
+            "{title} ({}; before {})",
+            format::counts(month),
+            format::estimate_with_counts(before)
+        ),
+        _ => title,
+    }
 }
 
 /// The two or three things that deserve a look, the broadest first.
@@ -198,7 +217,8 @@ pub(super) fn to_look_at(review: &Review) -> Vec<String> {
     let at_sites = signals(review, |chart| chart.by != ALL);
     let mut met = whole.iter().chain(&at_sites).map(|words| {
         format!(
-            "{}: see What is unlike before, and first whether recording or the mix of cases changed.",
+            "{}. Look first whether recording or the mix of cases changed; the chart stands under What \
+             is unlike before.",
             format::capitalized(words)
         )
     });
@@ -269,33 +289,26 @@ pub(super) fn target(
     month: Option<&Finding>,
 ) -> Option<String> {
     let &target = review.targets.get(&definition.id)?;
-    let unit = super::series::unit(definition.kind);
-    let value = format::with_unit(unit, 1, target);
+    let value = format::as_chosen(series::unit(definition.kind), target);
     let wanted = match definition.better {
         Better::Higher => format!("target: {value} or more"),
         Better::Lower => format!("target: {value} or less"),
         Better::Neither => format!("target: {value}"),
     };
-    let Some(finding) = month.filter(|finding| format::shown_estimate(finding).is_some()) else {
-        return Some(format!("{wanted}; no value to hold against it"));
-    };
-    let estimate = format::shown_estimate(finding)?;
-    let is_reached = match definition.better {
-        Better::Higher => estimate >= target,
-        Better::Lower => estimate <= target,
-        Better::Neither => return Some(wanted),
-    };
-    let holds = match format::shown_limits(finding) {
-        (Some(low), Some(high)) => (low..=high).contains(&target),
-        _ => true,
-    };
-    Some(format!(
-        "{wanted}; {}{}",
-        if is_reached { "reached" } else { "not reached" },
-        if holds {
-            ", but the interval holds the target: this month alone cannot tell"
-        } else {
-            ""
-        }
-    ))
+    // A share of few cases is not shown, so it is held against nothing.
+    let month = month.filter(|finding| format::shown_estimate(finding).is_some());
+    let reached = |is_reached| if is_reached { "reached" } else { "not reached" };
+    Some(match standing(target, definition.better, month) {
+        Standing::NoDirection => wanted,
+        Standing::NoValue => format!("{wanted}; no value to hold against it"),
+        Standing::Clear { is_reached } => format!("{wanted}; {}", reached(is_reached)),
+        Standing::Alone { is_reached } => format!(
+            "{wanted}; {} by the number alone, which has no interval",
+            reached(is_reached)
+        ),
+        Standing::Open { is_reached } => format!(
+            "{wanted}; {}, but the interval lies on both sides of it",
+            reached(is_reached)
+        ),
+    })
 }

@@ -137,6 +137,23 @@ pub(super) fn standing(chart: Option<&MonthChart>) -> String {
     }
 }
 
+/// The value of the month in view beside its line, and the rules that hold:
+/// `70 min against a center line of 51 min (13 in a row above it, since September 2025)`.
+pub(super) fn now_and_why(chart: &MonthChart) -> String {
+    let rules = standing(Some(chart));
+    let unit = unit(chart.statistic);
+    let number = |n: u64, value: f64| format::with_unit(unit, n, value);
+    let now = chart.points.last().and_then(|point| {
+        Some(format!(
+            "{} against a {} of {}",
+            number(point.n, point.value?),
+            line(chart.form),
+            number(point.n, point.line?)
+        ))
+    });
+    now.map_or_else(|| rules.clone(), |now| format!("{now} ({rules})"))
+}
+
 /// A signal that holds at the month in view: `12 in a row above the center line, since October 2025`.
 pub(super) fn since(chart: &MonthChart, signal: &MonthSignal) -> String {
     let rule = rule(chart, signal);
@@ -145,6 +162,24 @@ pub(super) fn since(chart: &MonthChart, signal: &MonthSignal) -> String {
     } else {
         format!("{rule}, since {}", format::month_name(signal.first))
     }
+}
+
+/// The rule that was met last within so many months before the month in view, when it holds no longer:
+/// `until August 2026: beyond the upper limit`.
+pub(super) fn ended_lately(chart: &MonthChart, months: i32) -> Option<String> {
+    let now = chart.points.last()?.month;
+    let last = chart
+        .signals
+        .iter()
+        .filter(|signal| signal.last < now && now.since(signal.last) <= months)
+        .max_by_key(|signal| (signal.last, signal.points))?;
+    chart.standing().next().is_none().then(|| {
+        format!(
+            "until {}: {}",
+            format::month_name(last.last),
+            rule(chart, last)
+        )
+    })
 }
 
 /// How many charts there are and how often they would mislead; `None` without a chart.

@@ -5,6 +5,7 @@ mod by_month;
 mod care;
 mod compared;
 mod curves;
+mod followed;
 pub(super) mod invented;
 mod look_at;
 mod service;

@@ -61,7 +61,7 @@ pub(super) fn scene(
             .max(1),
     };
     let highest = highest(panels, target);
-    let mut above = top - 48;
+    let mut above = top - 26;
     for (index, panel) in panels.iter().enumerate() {
         let plot = (above + ABOVE, above + ABOVE + height);
         let axis = Axis::new(chart.unit, highest, plot.1, plot.0);
@@ -132,6 +132,7 @@ fn panel(
         Ink::Gray,
         Align::End,
     );
+    labels.retain(|label| !axis.is_beyond(label.value));
     beside(scene, labels, months.right, axis);
 }
 
@@ -307,14 +308,14 @@ fn note(
         y += 14;
     }
     if is_first {
-        let room = (x - LEFT).max(months.right - x) - 16;
-        let words = fitted(&note.text, Size::Small.pixels(), room);
-        let (at, align) = if months.right - x >= x - LEFT {
-            ((x + 8, bottom - 14), Align::Start)
-        } else {
-            ((x - 8, bottom - 14), Align::End)
-        };
-        scene.text(at, words, Size::Small, Ink::Accent, align);
+        // On the line of the panel's name, which stands at the left end.
+        let y = top - ABOVE + WORDS;
+        let name = LEFT + text_width(&panel.label, Size::Label.pixels()) + 24;
+        let words = fitted(&note.text, Size::Small.pixels(), months.right - name);
+        let width = text_width(&words, Size::Small.pixels());
+        let right = (x + width / 2).clamp(name + width, months.right.max(name + width));
+        scene.text((right, y), words, Size::Small, Ink::Accent, Align::End);
+        scene.line((x, y + 16), (x, top), Ink::Accent, 2);
     }
 }
 

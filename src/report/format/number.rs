@@ -70,6 +70,18 @@ pub(in crate::report) fn with_unit(unit: Unit, denominator: u64, number: f64) ->
     format!("{}{}", bare(unit, denominator, number), unit_sign(unit))
 }
 
+/// A number that somebody chose, with the decimals that it was given: `97.5%`, `60 min`, `1.25`.
+pub(in crate::report) fn as_chosen(unit: Unit, number: f64) -> String {
+    let shown = match unit {
+        Unit::Fraction => number * 100.0,
+        Unit::Minutes | Unit::Per30SiteDays => number,
+    };
+    // 0.07 * 100 is 7.000000000000001; nobody chooses more than six decimals.
+    let text = format!("{shown:.6}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    format!("{text}{}", unit_sign(unit))
+}
+
 /// A difference and its limits with their signs: `+9 (−15 to 0)` as three texts; points for shares.
 /// A limit that excludes zero gets the decimals that it needs in order not to read as zero.
 pub(in crate::report) fn difference(

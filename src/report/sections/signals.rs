@@ -1,9 +1,10 @@
 //! Measures month by month against the lines of their own baseline, and which rules are met.
 
+use crate::domain::measure::Definition;
 use crate::findings::review::Review;
-use crate::findings::signals::{ChartForm, MonthChart, MonthSignal};
+use crate::findings::signals::{ChartForm, MonthSignal};
 use crate::report::content::{Block, Section};
-use crate::report::{format, series, signal_words};
+use crate::report::{format, one_minute, series, signal_words};
 use std::collections::BTreeSet;
 
 /// The section; `None` when nothing is followed.
@@ -17,20 +18,26 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         "Rules met in {}",
         format::month_name(review.month)
     )));
-    let standing = sentences(review, |chart, signal| {
-        Some(signal.last) == chart.points.last().map(|point| point.month)
-    });
+    let standing = sentences(review, Told::Standing);
     blocks.push(if standing.is_empty() {
         Block::Text("No rule is met.".to_owned())
     } else {
         Block::List(standing)
     });
-    let earlier = sentences(review, |chart, signal| {
-        Some(signal.last) != chart.points.last().map(|point| point.month)
-    });
+    let earlier = sentences(review, Told::Ended);
     if !earlier.is_empty() {
         blocks.push(Block::Heading("Rules met before, and no longer".to_owned()));
+        blocks.push(Block::Text(
+            "Chance makes as many in each month as in the month in view, so over all months there are \
+             many of them even when nothing changes."
+                .to_owned(),
+        ));
         blocks.push(Block::List(earlier));
+    }
+    let targets = targets(review);
+    if !targets.is_empty() {
+        blocks.push(Block::Heading("Targets of the service".to_owned()));
+        blocks.push(Block::List(targets));
     }
     for measure in followed(review) {
         if let Some(definition) = review.definition(measure) {
@@ -47,9 +54,10 @@ pub(super) fn section(review: &Review) -> Option<Section> {
 
 const ABOUT: &str = "Each chart holds a measure against lines that come from its own first months, \
     the baseline, and then stay as they are. A rule is met by a month beyond a limit, or by eight \
-    months or more in a row on one side of the center line; on a run chart, which has a median and no \
-    limits, by a run that is longer or by crossings that are fewer than shuffled months show. A rule \
-    that is met says that months are unlike the baseline. It does not say why: look first whether \
+    months or more in a row on one side of the center line. Where cases are few, limits are exact and \
+    rows of months are not counted; a run chart has a median and no limits, and a rule is met by a \
+    longer row or by fewer crossings than shuffled months show. A rule that is met says that months \
+    are unlike the baseline. It does not say why: look first whether \
     recording, the mix of cases or a dated change explains it. New lines begin only at a dated change \
     that the mapping names, once it is old enough to have its own.";
 
@@ -64,21 +72,34 @@ fn followed(review: &Review) -> Vec<&str> {
     measures
 }
 
-/// One sentence for each signal that is asked for.
-fn sentences(
-    review: &Review,
-    is_wanted: impl Fn(&MonthChart, &MonthSignal) -> bool,
-) -> Vec<String> {
+/// Which patterns of a chart are told.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Told {
+    /// Those that hold at the month in view, with the earlier ones of the same rule and side.
+    Standing,
+    /// Those of rules and sides that hold no longer.
+    Ended,
+}
+
+/// One sentence for each chart that has something to tell.
+fn sentences(review: &Review, told: Told) -> Vec<String> {
     let mut sentences = Vec::new();
     for chart in &review.signals.charts {
         let Some(definition) = review.definition(&chart.measure) else {
             continue;
         };
-        let wanted = chart
+        let holds = |signal: &&MonthSignal| {
+            let mut standing = chart.standing();
+            let is_same =
+                |other: &MonthSignal| (other.rule, other.side) == (signal.rule, signal.side);
+            standing.any(is_same) == (told == Told::Standing)
+        };
+        let rules: Vec<_> = chart
             .signals
             .iter()
-            .filter(|signal| is_wanted(chart, signal));
-        let rules: Vec<_> = wanted.map(|it| signal_words::signal(chart, it)).collect();
+            .filter(holds)
+            .map(|signal| signal_words::signal(chart, signal))
+            .collect();
         if !rules.is_empty() {
             sentences.push(format!(
                 "{}{}: {}{}.",
@@ -90,6 +111,20 @@ fn sentences(
         }
     }
     sentences
+}
+
+/// Each target of the service, with where the month in view stands beside it.
+fn targets(review: &Review) -> Vec<String> {
+    let target = |definition: &Definition| {
+        let statistic = series::main_statistic(definition.kind);
+        let month = review
+            .findings
+            .overall(&definition.id, Some(review.month), statistic);
+        let words = one_minute::target(review, definition, month)?;
+        let value = month.map_or_else(|| format::NO_CASES.to_owned(), format::estimate_with_counts);
+        Some(format!("{}: {value}; {words}.", definition.title))
+    };
+    review.definitions.iter().filter_map(target).collect()
 }
 
 /// How the lines of the charts are made, a sentence for each form in use.

@@ -6,6 +6,9 @@ use crate::findings::review::{Headline, Review};
 use crate::report::content::{Block, Cell, Section, Table};
 use crate::report::{format, groups, one_minute, series, signal_words, words};
 
+/// Months within which a rule that is met no longer is still told.
+const LATELY: i32 = 3;
+
 /// The section. It always exists, even when there is nothing to show.
 pub(super) fn section(review: &Review) -> Section {
     let mut blocks = vec![Block::List(one_minute::three_sentences(review))];
@@ -105,9 +108,11 @@ fn rules(review: &Review, measure: &str) -> Cell {
                 signal_words::standing(Some(chart))
             )
         });
+    let whole = review.signals.chart(measure, ALL, ALL);
+    let ended = whole.and_then(|chart| signal_words::ended_lately(chart, LATELY));
     Cell {
-        text: signal_words::standing(review.signals.chart(measure, ALL, ALL)),
-        details: at_sites.collect(),
+        text: signal_words::standing(whole),
+        details: ended.into_iter().chain(at_sites).collect(),
     }
 }
 

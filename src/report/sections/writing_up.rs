@@ -66,8 +66,8 @@ const ITEMS: [(&str, &str, &str); 10] = [
     ),
     (
         "12 Ethical considerations",
-        "The records are de-identified, and no case can be told from this page",
-        "Review by the local board, and conflicts of interest",
+        "Case numbers stand on no page; small counts and single cases do, so the page is not anonymous",
+        "How the records were de-identified, review by the local board, conflicts of interest",
     ),
     (
         "13 Results",

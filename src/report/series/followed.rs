@@ -1,7 +1,7 @@
 //! A measure month by month against lines that stay as they are: the whole service, then each site.
 
 use super::captions;
-use crate::domain::measure::Definition;
+use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
 use crate::findings::review::Review;
 use crate::findings::signals::{ChartForm, MonthChart, MonthRule, MonthValue};
@@ -19,14 +19,12 @@ pub(in crate::report) fn followed(review: &Review, definition: &Definition) -> O
         let charts = review.signals.charts.iter();
         charts.filter(|chart| chart.measure == definition.id)
     };
-    let sites = of_measure().filter(|chart| chart.by == "site").count();
+    let at_sites: Vec<&MonthChart> = of_measure().filter(|chart| chart.by == "site").collect();
+    let (shown, left_out) = shown_sites(&at_sites);
     let charts: Vec<&MonthChart> = of_measure()
-        .filter(|chart| {
-            chart.by != "site" || sites <= MOST_SITES || chart.standing().next().is_some()
-        })
-        .take(MOST_SITES + 1)
+        .filter(|chart| chart.by != "site")
+        .chain(shown)
         .collect();
-    let shown = charts.iter().filter(|chart| chart.by == "site").count();
     let panels: Vec<Panel> = charts.iter().map(|chart| panel(chart, &months)).collect();
     let has_value = |panel: &Panel| panel.points.iter().any(|point| point.value.is_some());
     if !panels.iter().any(has_value) {
@@ -37,7 +35,7 @@ pub(in crate::report) fn followed(review: &Review, definition: &Definition) -> O
     let notes = notes(review, &charts, &months);
     let target = review.targets.get(&definition.id).map(|&value| Reference {
         value,
-        label: format!("target {}", format::with_unit(unit, 1, value)),
+        label: format!("target {}", format::as_chosen(unit, value)),
     });
     Some(Figure {
         stem: format!("{}_followed", definition.id),
@@ -54,10 +52,39 @@ pub(in crate::report) fn followed(review: &Review, definition: &Definition) -> O
                 target,
             },
         },
-        caption: caption(&charts, sites - shown),
+        caption: caption(definition, &charts, &left_out),
         alternative: alternative(review, definition, &charts),
         table: table(review, definition, &charts, &months),
     })
+}
+
+/// Charts of sites that are not drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct LeftOut {
+    /// With a rule that is met in the month in view.
+    met: usize,
+    /// Without one.
+    quiet: usize,
+}
+
+/// The charts of sites that are drawn: all where there is room, else those on which a rule is met now,
+/// in the order of the names of the sites.
+fn shown_sites<'a>(at_sites: &[&'a MonthChart]) -> (Vec<&'a MonthChart>, LeftOut) {
+    let is_met = |chart: &&MonthChart| chart.standing().next().is_some();
+    let has_room = at_sites.len() <= MOST_SITES;
+    let shown: Vec<&MonthChart> = at_sites
+        .iter()
+        .copied()
+        .filter(|chart| has_room || is_met(chart))
+        .take(MOST_SITES)
+        .collect();
+    let met = at_sites.iter().copied().filter(is_met).count();
+    let met_shown = shown.iter().copied().filter(is_met).count();
+    let left_out = LeftOut {
+        met: met - met_shown,
+        quiet: at_sites.len() - met - (shown.len() - met_shown),
+    };
+    (shown, left_out)
 }
 
 fn panel(chart: &MonthChart, months: &[Month]) -> Panel {
@@ -154,35 +181,46 @@ fn notes(review: &Review, charts: &[&MonthChart], months: &[Month]) -> Vec<Month
         .collect()
 }
 
-fn caption(charts: &[&MonthChart], left_out: usize) -> String {
+fn caption(definition: &Definition, charts: &[&MonthChart], left_out: &LeftOut) -> String {
     let mut parts = vec![
-        "Dashed: the line that months in a row are counted about; gray lines: limits, where the form \
-         of the chart has them. Diamond: a month beyond a limit; bracket: months that meet a rule \
-         together."
+        "Dashed: the line that months in a row are counted about; gray lines: limits, where there are \
+         any. Diamond: a month beyond a limit; bracket: months that meet a rule together."
             .to_owned(),
     ];
-    let mut said = Vec::new();
-    for chart in charts {
-        if let Some(baseline) = chart.baselines.last() {
-            let months = format!(
-                "{} to {}",
-                format::month_name(baseline.first),
-                format::month_name(baseline.last)
-            );
-            if !said.contains(&months) {
-                said.push(months);
-            }
+    let mut baselines = Vec::new();
+    for baseline in charts.iter().flat_map(|chart| &chart.baselines) {
+        let months = format!(
+            "{} to {}",
+            format::month_name(baseline.first),
+            format::month_name(baseline.last)
+        );
+        if !baselines.contains(&months) {
+            baselines.push(months);
         }
     }
-    if said.is_empty() {
+    if baselines.is_empty() {
         parts.push("No lines yet: they need more months.".to_owned());
     } else {
         parts.push(format!(
             "Lines come from the baseline ({}) and stay as they are.",
-            said.join("; ")
+            baselines.join("; ")
         ));
     }
-    parts.push("n: what the value is out of; a gap: no case, or too few for a value.".to_owned());
+    if charts.iter().any(|chart| chart.form == ChartForm::Run) {
+        parts.push(
+            "A run chart has no limits, so that a single month cannot meet a rule on it."
+                .to_owned(),
+        );
+    }
+    parts.push(
+        match definition.kind {
+            MeasureKind::Count => "n: events; each month is held against its own observed time.",
+            MeasureKind::ClusteredShare => "n: passes; a gap: none in the month.",
+            MeasureKind::Share => "n: judged cases; a gap: none in the month.",
+            MeasureKind::Minutes => "n: cases; a gap: too few of them for a median.",
+        }
+        .to_owned(),
+    );
     let alike: Vec<_> = charts
         .iter()
         .filter_map(|chart| Some(format!("{} {:.2}", who(chart), chart.autocorrelation?)))
@@ -190,17 +228,27 @@ fn caption(charts: &[&MonthChart], left_out: usize) -> String {
     if !alike.is_empty() {
         parts.push(format!(
             "Neighboring months of the baseline resemble each other more than chance explains \
-             (lag-1 correlation: {}): limits are then too close, and rules are met too easily.",
+             (correlation of each month with the one before: {}): limits are then too close, and \
+             rules are met too easily.",
             alike.join(", ")
         ));
     }
-    if left_out > 0 {
-        parts.push(format!(
-            "{} without a rule met in the month in view {} not drawn; the tables hold them.",
-            format::capitalized(&format::counted(left_out as u64, "site", "sites")),
-            if left_out == 1 { "is" } else { "are" }
-        ));
-    }
+    let sites = |count: usize, rest: &str| {
+        (count > 0).then(|| {
+            format!(
+                "{} {rest}",
+                format::capitalized(&format::counted(count as u64, "more site", "more sites"))
+            )
+        })
+    };
+    parts.extend(sites(
+        left_out.met,
+        "with a rule met in the month in view: not drawn, in tables/signals.csv.",
+    ));
+    parts.extend(sites(
+        left_out.quiet,
+        "without a rule met in the month in view: not drawn, in tables/signals.csv.",
+    ));
     parts.join(" ")
 }
 
@@ -211,7 +259,7 @@ fn alternative(review: &Review, definition: &Definition, charts: &[&MonthChart])
         .collect();
     format!(
         "{}, month by month against the lines of the baseline. Rules met in {}: {}. The table below \
-         holds every month.",
+         holds every month drawn.",
         definition.title,
         format::month_name(review.month),
         signals.join("; ")
