@@ -5,6 +5,7 @@ use super::results;
 use super::time_parts::{PARTS, time_shares};
 use crate::domain::counts::{CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount};
 use crate::domain::measure::{Definition, MeasureKind};
+use crate::domain::side_by_side::side_by_side;
 use crate::domain::tally::Tally;
 use crate::stats::clustered::clustered_share;
 use crate::stats::proportion::{clopper_pearson, jeffreys, wilson};
@@ -12,6 +13,8 @@ use crate::stats::quantile::{Distribution, quantile, quantile_interval};
 use crate::stats::rate::garwood;
 use crate::stats::survival::KaplanMeier;
 use crate::stats::{Interval, Level};
+use std::collections::BTreeMap;
+use std::num::NonZeroUsize;
 
 /// How the interval of a share of cases is made.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -84,27 +87,41 @@ pub fn default_methods(measure: &Definition) -> &'static [Method] {
 /// Minutes in 30 days.
 const THIRTY_DAYS: f64 = 30.0 * 24.0 * 60.0;
 
-/// Every finding of the count tables.
-pub fn findings(counts: &CountTables, settings: Settings) -> Findings {
+/// Counts that one thread makes findings of at a time.
+const AT_A_TIME: usize = 2_000;
+
+/// Every finding of the count tables, made side by side on `threads`.
+pub fn findings(counts: &CountTables, settings: Settings, threads: NonZeroUsize) -> Findings {
     let shares = results::shares(counts);
-    let shares = shares
-        .iter()
-        .map(|(key, count)| share(key, *count, settings));
-    let minutes = counts
-        .minutes
-        .iter()
-        .flat_map(|(key, count)| minutes(key, count, settings));
-    let passes = counts
-        .passes
-        .iter()
-        .map(|(key, count)| passes(key, count, settings));
-    let events = counts
-        .events
-        .iter()
-        .map(|(key, count)| rate(key, *count, settings));
-    let time_shares = time_shares(counts, settings);
-    let all = shares.chain(minutes).chain(passes).chain(events);
-    Findings::new(all.chain(time_shares).collect())
+    let mut all = each(&shares, threads, |key, count| {
+        vec![share(key, *count, settings)]
+    });
+    all.extend(each(&counts.minutes, threads, |key, count| {
+        minutes(key, count, settings)
+    }));
+    all.extend(each(&counts.passes, threads, |key, count| {
+        vec![passes(key, count, settings)]
+    }));
+    all.extend(each(&counts.events, threads, |key, count| {
+        vec![rate(key, *count, settings)]
+    }));
+    all.extend(time_shares(counts, settings));
+    Findings::new(all)
+}
+
+/// What `made` makes of each count.
+fn each<C: Sync>(
+    table: &BTreeMap<Key, C>,
+    threads: NonZeroUsize,
+    made: impl Fn(&Key, &C) -> Vec<Finding> + Sync,
+) -> Vec<Finding> {
+    let rows: Vec<(&Key, &C)> = table.iter().collect();
+    let parts: Vec<&[(&Key, &C)]> = rows.chunks(AT_A_TIME).collect();
+    let found = side_by_side(&parts, threads, |part| {
+        let findings = part.iter().flat_map(|(key, count)| made(key, count));
+        findings.collect::<Vec<_>>()
+    });
+    found.into_iter().flatten().collect()
 }
 
 /// How the interval of a share of a measure is made, with its name: the same wherever the share

@@ -10,6 +10,7 @@ use crate::domain::counts::{
 use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::domain::month::Month;
 use std::collections::BTreeMap;
+use std::num::NonZeroUsize;
 
 fn month(text: &str) -> Month {
     text.parse().unwrap()
@@ -175,7 +176,7 @@ fn minutes_change_to_kaplan_meier_with_the_first_unfinished_case() {
             minutes: BTreeMap::from([(key("call_to_scope", None), minutes(pairs))]),
             ..CountTables::default()
         };
-        let all = findings(&counts, Settings::default());
+        let all = findings(&counts, Settings::default(), NonZeroUsize::MIN);
         let found = all
             .overall("call_to_scope", None, Statistic::Median)
             .unwrap();
@@ -198,7 +199,7 @@ fn a_share_of_passes_has_passes_for_its_denominator() {
         passes: BTreeMap::from([(key("device_success", None), count)]),
         ..CountTables::default()
     };
-    let all = findings(&counts, Settings::default());
+    let all = findings(&counts, Settings::default(), NonZeroUsize::MIN);
     let found = all
         .overall("device_success", None, Statistic::Share)
         .unwrap();

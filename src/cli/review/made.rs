@@ -75,7 +75,7 @@ pub(super) fn review(
         headlines: headlines(&counts, &definitions, first_month, month, settings),
         before: months_before(&counts, &definitions, first_month, month, settings),
         missing: missing_from_carts(&counts, settings),
-        findings: findings(&counts, settings),
+        findings: findings(&counts, settings, arguments.inputs.threads()),
         to_look_at,
         comparisons: Comparisons::new(&counts, &definitions, &order, settings),
         signals: signals(

@@ -2,6 +2,7 @@ use super::*;
 use crate::domain::counts::{CountTables, Key, ShareCount};
 use crate::domain::month::Month;
 use crate::findings::estimate::{Settings, findings};
+use std::num::NonZeroUsize;
 
 #[test]
 fn the_table_can_be_read_and_says_something() {
@@ -36,7 +37,7 @@ fn doubted(measure: &str, (by, group): (&str, &str), month: Option<&str>, n: (u6
     if by == "site" {
         counts.shares.extend([share("another", (0, 0))]);
     }
-    let findings = findings(&counts, Settings::default());
+    let findings = findings(&counts, Settings::default(), NonZeroUsize::MIN);
     coding_doubts(&findings, "2026-09".parse().unwrap()).len()
 }
 

@@ -50,7 +50,7 @@ pub(super) fn scene(
     let labels = panels.iter().flat_map(|panel| &panel.line_labels);
     let widest = labels
         .chain(target)
-        .map(|label| text_width(&label.label, Size::Label.pixels()));
+        .map(|label| text_width(&label.label, Size::Small.pixels()));
     let months = Months {
         right: WIDTH - 30 - widest.max().unwrap_or(0),
         count: panels
@@ -133,7 +133,7 @@ fn panel(
         Align::End,
     );
     labels.retain(|label| !axis.is_beyond(label.value));
-    beside(scene, labels, months.right, axis);
+    beside(scene, labels, months.right, axis, Size::Small);
 }
 
 /// The center line in dashes and the limits in full, each as far as it holds.

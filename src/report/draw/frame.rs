@@ -51,19 +51,57 @@ pub(super) struct SideLabel {
     pub(super) ink: Ink,
 }
 
-/// Draws the labels from the top down, pushed apart where they would overlap.
-pub(super) fn beside(scene: &mut Scene, mut labels: Vec<SideLabel>, right: i32, axis: &Axis) {
+/// Draws the labels at the heights of their values. Those that would overlap stand one below the other
+/// about the middle of their values.
+pub(super) fn beside(
+    scene: &mut Scene,
+    mut labels: Vec<SideLabel>,
+    right: i32,
+    axis: &Axis,
+    size: Size,
+) {
     labels.sort_by(|a, b| b.value.total_cmp(&a.value));
-    let mut free_from = i32::MIN;
-    for label in labels {
-        let y = axis.pixel(label.value).max(free_from);
-        free_from = y + 32;
-        scene.text(
-            (right + 10, y),
-            label.text,
-            Size::Label,
-            label.ink,
-            Align::Start,
-        );
+    let wanted: Vec<i32> = labels.iter().map(|label| axis.pixel(label.value)).collect();
+    let line = i32::try_from(size.pixels()).unwrap_or(0) * 5 / 4;
+    for (label, y) in labels.into_iter().zip(apart(&wanted, line)) {
+        scene.text((right + 10, y), label.text, size, label.ink, Align::Start);
+    }
+}
+
+/// Heights that are at least `line` apart, each group of neighbors with the mean of what they want.
+/// `wanted` goes downward.
+fn apart(wanted: &[i32], line: i32) -> Vec<i32> {
+    // Each group: how many, and the sum of what they want.
+    let mut groups: Vec<(i32, i32)> = Vec::new();
+    let first = |(count, sum): (i32, i32)| sum / count - line * (count - 1) / 2;
+    let last = |group: (i32, i32)| first(group) + line * (group.0 - 1);
+    for &height in wanted {
+        let mut group = (1, height);
+        while let Some(&above) = groups.last() {
+            if last(above) + line <= first(group) {
+                break;
+            }
+            group = (group.0 + above.0, group.1 + above.1);
+            groups.pop();
+        }
+        groups.push(group);
+    }
+    groups
+        .into_iter()
+        .flat_map(|group| (0..group.0).map(move |place| first(group) + line * place))
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn heights_that_are_too_close_move_apart_about_their_middle() {
+        assert_eq!(apart(&[10, 100], 24), [10, 100]);
+        assert_eq!(apart(&[100, 105, 110], 24), [81, 105, 129]);
+        // The third pushes into the first two, which are a group already.
+        assert_eq!(apart(&[100, 100, 120, 400], 24), [82, 106, 130, 400]);
+        assert_eq!(apart(&[], 24), [0; 0]);
     }
 }

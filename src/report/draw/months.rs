@@ -57,7 +57,7 @@ pub(super) fn scene(
         cases(&mut scene, point, x, step, &axis, top);
         estimate(&mut scene, point, x, &axis, is_in_view);
     }
-    beside(&mut scene, labels, right, &axis);
+    beside(&mut scene, labels, right, &axis, Size::Label);
     scene
 }
 

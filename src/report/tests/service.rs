@@ -8,6 +8,7 @@ use crate::findings::estimate::{Settings, findings};
 use crate::findings::review::Review;
 use crate::measure::built_in;
 use crate::report::page;
+use std::num::NonZeroUsize;
 
 fn definition(id: &str) -> Definition {
     let mut measures = built_in().into_iter();
@@ -28,7 +29,7 @@ fn key(measure: &str, by: &str, group: &str) -> Key {
 fn review(measures: &[&str], counts: CountTables) -> Review {
     let mut review = invented::review();
     review.definitions = measures.iter().map(|id| definition(id)).collect();
-    review.findings = findings(&counts, Settings::default());
+    review.findings = findings(&counts, Settings::default(), NonZeroUsize::MIN);
     review.missing = missing_from_carts(&counts, Settings::default());
     review.counts = counts;
     review.headlines.clear();
