@@ -262,6 +262,9 @@ fn sites_are_followed_where_there_are_two() {
     };
     assert_eq!(of_sites(&["Alder"]), ["all"]);
     assert_eq!(of_sites(&["Birch", "Alder"]), ["all", "Alder", "Birch"]);
+    assert_eq!(of_sites(&["Alder", "not_recorded"]), ["all"]);
+    let with_blanks = of_sites(&["Alder", "not_recorded", "Birch"]);
+    assert_eq!(with_blanks, ["all", "Alder", "Birch"]);
 }
 
 #[test]
