@@ -28,7 +28,8 @@ pub(super) const fn form_sentence(form: ChartForm) -> &'static str {
         ChartForm::Run => {
             "Run chart: the median of the baseline, without limits. Met by more months in a row on \
              one side than round(log2(n) + 3), or by fewer crossings than the 5% quantile of n - 1 \
-             tosses of a coin, for n months off the line (Anh\u{f8}j and Olesen 2014)."
+             tosses of a coin, for n months off the line (Anh\u{f8}j and Olesen 2014). No rule is \
+             asked before ten months of the baseline lie off its median."
         }
         ChartForm::P => {
             "p chart: the pooled share of the baseline, limits 3 binomial standard deviations from \

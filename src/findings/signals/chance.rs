@@ -146,7 +146,7 @@ fn stretch_of_run(values: &[Option<f64>], stretch: &Stretch, last: f64) -> Optio
         return None;
     };
     let is_useful = |value: f64| side_of(value, line.center).is_some();
-    if !line.splits_the_points() || !is_useful(last) {
+    if !line.can_be_judged() || !is_useful(last) {
         return None;
     }
     let RunLine { above, below, .. } = line;

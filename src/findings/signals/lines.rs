@@ -73,12 +73,14 @@ impl RunLine {
         })
     }
 
-    /// Whether the line has points on both sides, as the rules take for granted. A share of few
-    /// cases is often 100 %, and then the median: a line with nothing above it, where any month
-    /// with a miss would lengthen a "run".
-    pub(super) fn splits_the_points(&self) -> bool {
+    /// Whether the rules may be asked: the line has points enough, on both sides, as the rules take
+    /// for granted. The median of a few months lies anywhere, and all that comes behind it on one
+    /// side of it. A share of few cases is often 100 %, and then the median: a line with nothing
+    /// above it, where any month with a miss would lengthen a "run".
+    pub(super) fn can_be_judged(&self) -> bool {
+        let useful = self.above + self.below;
         let fewer = self.above.min(self.below) as f64;
-        fewer >= LEAST_ON_A_SIDE * (self.above + self.below) as f64 && fewer > 0.0
+        useful >= run_chart::FEWEST_USEFUL && fewer >= LEAST_ON_A_SIDE * useful as f64
     }
 }
 

@@ -59,9 +59,9 @@ pub(super) fn beyond_and_long(points: &[Option<ChartPoint>], rules: &[Rule]) -> 
 }
 
 /// The patterns of a run chart about `line`: oldest first. Points on the line tell neither way, and
-/// a line without points on both sides tells nothing.
+/// a line with too few points, or without points on both sides, tells nothing.
 pub(super) fn long_and_few_crossings(values: &[Option<f64>], line: RunLine) -> Vec<Pattern> {
-    if !line.splits_the_points() {
+    if !line.can_be_judged() {
         return Vec::new();
     }
     let useful: Vec<(usize, Side)> = values

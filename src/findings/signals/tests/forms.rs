@@ -149,3 +149,37 @@ fn a_run_chart_names_its_long_run_and_its_few_crossings() {
     };
     assert_eq!(chart.signals, [expected]);
 }
+
+#[test]
+fn a_median_of_a_few_months_before_an_early_change_judges_nothing() {
+    // A change after some months, then fourteen months above all that came before.
+    let of_months = |before: usize| {
+        let first = [3, 5].repeat(6);
+        let months: Vec<_> = first[..before]
+            .iter()
+            .chain(&[6; 14])
+            .enumerate()
+            .map(|(place, hits)| (hits + u64::from(place > before && place % 2 == 0), 8))
+            .collect();
+        let length = i32::try_from(months.len()).unwrap();
+        let change = Phase {
+            from: month(FIRST).plus(i32::try_from(before).unwrap()),
+            ..phase(FIRST)
+        };
+        let definitions = [definition("device_success", MeasureKind::ClusteredShare)];
+        let counts = single_passes(&months);
+        let last = month(FIRST).plus(length - 1);
+        // Twenty-four months for lines of its own, which the fourteen are not.
+        let all = signals(&counts, &definitions, month(FIRST), last, &[change], 24);
+        all.charts[0].clone()
+    };
+    for before in [2, 4, 8] {
+        let chart = of_months(before);
+        assert_eq!(chart.form, ChartForm::Run);
+        assert_eq!(chart.baselines[0].points, before);
+        assert!(chart.points.iter().all(|point| point.line.is_some()));
+        assert_eq!((chart.signals.len(), chart.chance), (0, None), "{before}");
+    }
+    let chart = of_months(10);
+    assert!(chart.standing().count() > 0 && chart.chance.is_some());
+}
