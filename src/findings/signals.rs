@@ -122,6 +122,8 @@ pub enum ChartForm {
     LaneyP,
     /// Events in observed time.
     U,
+    /// Events in observed time that are few a month, with exact limits.
+    ExactU,
     /// Laney's u' chart.
     LaneyU,
     /// Individual values: one median a month.
@@ -129,6 +131,18 @@ pub enum ChartForm {
 }
 
 impl ChartForm {
+    /// Every form.
+    pub const ALL: [ChartForm; 8] = [
+        ChartForm::Run,
+        ChartForm::P,
+        ChartForm::ExactP,
+        ChartForm::LaneyP,
+        ChartForm::U,
+        ChartForm::ExactU,
+        ChartForm::LaneyU,
+        ChartForm::Xmr,
+    ];
+
     /// The word in tables.
     pub const fn code(self) -> &'static str {
         match self {
@@ -137,6 +151,7 @@ impl ChartForm {
             ChartForm::ExactP => "exact_p",
             ChartForm::LaneyP => "laney_p",
             ChartForm::U => "u",
+            ChartForm::ExactU => "exact_u",
             ChartForm::LaneyU => "laney_u",
             ChartForm::Xmr => "xmr",
         }

@@ -17,6 +17,7 @@ pub(super) const fn form_name(form: ChartForm) -> &'static str {
         ChartForm::ExactP => "p chart, exact limits",
         ChartForm::LaneyP => "p\u{2032} chart",
         ChartForm::U => "u chart",
+        ChartForm::ExactU => "u chart, exact limits",
         ChartForm::LaneyU => "u\u{2032} chart",
         ChartForm::Xmr => "XmR chart",
     }
@@ -47,6 +48,11 @@ pub(super) const fn form_sentence(form: ChartForm) -> &'static str {
         ChartForm::U => {
             "u chart: the pooled rate of the baseline, limits 3 Poisson standard deviations from it, \
              for each month by its own observed time."
+        }
+        ChartForm::ExactU => {
+            "u chart with exact limits, where fewer than 5 events a month are expected: a month lies \
+             beyond a limit when a count as far out in its observed time has a chance below 0.135% by \
+             the Poisson distribution. Runs are not counted about so lopsided a line."
         }
         ChartForm::LaneyU => {
             "u\u{2032} chart: as the u chart, with limits widened by how much more neighboring months \

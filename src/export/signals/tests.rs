@@ -97,3 +97,11 @@ fn the_chance_stands_beside_the_last_lines_of_a_chart() {
          calls,site,Birch,rate,per 30 site-days,,,,0,,\n"
     );
 }
+
+#[test]
+fn the_dictionary_names_every_form() {
+    assert_eq!(
+        forms(),
+        "run, p, exact_p, laney_p, u, exact_u, laney_u or xmr"
+    );
+}

@@ -60,7 +60,9 @@ pub(super) fn month_chart(
         let patterns = match stretch.lines {
             Lines::Run(line) => long_and_few_crossings(&values[stretch.span.clone()], line),
             // About so lopsided a line most points lie on one side.
-            Lines::SparseShares(_) => beyond_and_long(&charted, &[Rule::BeyondLimits]),
+            Lines::SparseShares(_) | Lines::SparseRates(_) => {
+                beyond_and_long(&charted, &[Rule::BeyondLimits])
+            }
             _ => beyond_and_long(&charted, &Rule::DEFAULT),
         };
         at_last = chance(&series.data, &values, stretch, &charted);

@@ -183,3 +183,47 @@ fn a_median_of_a_few_months_before_an_early_change_judges_nothing() {
     let chart = of_months(10);
     assert!(chart.standing().count() > 0 && chart.chance.is_some());
 }
+
+/// Calls of each month, in 30 site-days.
+fn calls(months: &[u64]) -> CountTables {
+    let of_month = |events: &u64| {
+        Some(EventsCount {
+            events: *events,
+            exposure_minutes: 30 * 24 * 60,
+        })
+    };
+    CountTables {
+        events: table("calls", ALL, ALL, months.iter().map(of_month)),
+        ..CountTables::default()
+    }
+}
+
+#[test]
+fn few_events_have_exact_limits_and_no_runs() {
+    // 1.5 a month, so 18.5 / 12 for the limits: 7 or more have a chance of 0.0010, 6 of 0.0050.
+    // Three standard deviations would put the limit at 5.2.
+    let quiet = [1, 2].repeat(6);
+    for (events, signals) in [(6, 0), (7, 1)] {
+        let months: Vec<u64> = quiet
+            .iter()
+            .copied()
+            .chain([0; 9])
+            .chain([events])
+            .collect();
+        let chart = of(&calls(&months), MeasureKind::Count, 22, &[]);
+        assert_eq!(chart.form, ChartForm::ExactU);
+        assert!((chart.points[0].line.unwrap() - 1.5).abs() < 1e-12);
+        let standing: Vec<_> = chart.standing().map(|signal| signal.rule).collect();
+        assert_eq!(standing, vec![MonthRule::BeyondLimits; signals], "{events}");
+        // Nine months without an event are no signal.
+        assert_eq!(chart.signals.len(), signals);
+        // 7 or more, averaged over what the rate may be.
+        let chance = chart.chance.expect("a limit");
+        assert!((0.001..0.004).contains(&chance), "{chance}");
+    }
+    let form = |events: u64| of(&calls(&[events; 12]), MeasureKind::Count, 12, &[]).form;
+    assert_eq!([4, 5].map(form), [ChartForm::ExactU, ChartForm::U]);
+    let never = of(&calls(&[0; 12]), MeasureKind::Count, 12, &[]);
+    assert_eq!(never.form, ChartForm::ExactU);
+    assert_eq!(never.signals, []);
+}
