@@ -236,6 +236,9 @@ pub struct MonthSignal {
     pub first: Month,
     /// Last month of the pattern.
     pub last: Month,
+    /// First month at which the rule was met: the eighth of a run, the first beyond a limit. For few
+    /// crossings, which belong to the whole stretch, the last month.
+    pub met: Month,
     /// Months with a value in the pattern.
     pub points: usize,
 }

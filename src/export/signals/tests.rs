@@ -21,6 +21,7 @@ fn chart() -> MonthChart {
         side: Some(Side::Above),
         first: month(first),
         last: month("2026-03"),
+        met: month("2026-03"),
         points: 2,
     };
     MonthChart {

@@ -72,6 +72,7 @@ pub(super) fn month_chart(
             side: pattern.side,
             first: month(pattern.first),
             last: month(pattern.last),
+            met: month(pattern.met),
             points: pattern.points,
         }));
     }

@@ -17,6 +17,8 @@ pub(super) struct Pattern {
     pub(super) side: Option<Side>,
     pub(super) first: usize,
     pub(super) last: usize,
+    /// The first point at which the rule was met.
+    pub(super) met: usize,
     /// Points with a value in it.
     pub(super) points: usize,
 }
@@ -49,6 +51,7 @@ pub(super) fn beyond_and_long(points: &[Option<ChartPoint>], rules: &[Rule]) -> 
                 side: Some(signal.side),
                 first: observed[(rank + 1).saturating_sub(length)],
                 last: signal.index,
+                met: signal.index,
                 points: length,
             });
             ends.push(rank);
@@ -64,38 +67,62 @@ pub(super) fn long_and_few_crossings(values: &[Option<f64>], line: RunLine) -> V
     if !line.can_be_judged() {
         return Vec::new();
     }
-    let useful: Vec<(usize, Side)> = values
+    let useful: Vec<Useful> = values
         .iter()
         .enumerate()
-        .filter_map(|(index, value)| Some((index, side_of((*value)?, line.center)?)))
+        .filter_map(|(place, value)| Some((place, side_of((*value)?, line.center)?)))
+        .zip(1..)
+        .map(|((place, side), number)| Useful {
+            place,
+            side,
+            number,
+        })
         .collect();
     let limits = run_limits(useful.len() as u64);
-    let (Some(limits), Some((first, _)), Some((last, _))) = (limits, useful.first(), useful.last())
-    else {
+    let (Some(limits), Some(first), Some(last)) = (limits, useful.first(), useful.last()) else {
         return Vec::new();
     };
-    let runs: Vec<&[(usize, Side)]> = useful.chunk_by(|a, b| a.1 == b.1).collect();
+    let runs: Vec<&[Useful]> = useful.chunk_by(|a, b| a.side == b.side).collect();
     let crossings = runs.len() as u64 - 1;
     let few = (crossings < limits.crossings).then_some(Pattern {
         rule: MonthRule::FewCrossings,
         side: None,
-        first: *first,
-        last: *last,
+        first: first.place,
+        last: last.place,
+        met: last.place,
         points: useful.len(),
     });
     let long = runs.iter().filter_map(|run| {
-        let ((first, side), (last, _)) = run.first().zip(run.last())?;
-        (run.len() as u64 > limits.longest_run).then_some(Pattern {
+        let (first, last) = run.first().zip(run.last())?;
+        (run.len() as u64 > limits.longest_run).then(|| Pattern {
             rule: MonthRule::LongRun,
-            side: Some(*side),
-            first: *first,
-            last: *last,
+            side: Some(first.side),
+            first: first.place,
+            last: last.place,
+            met: too_long_at(run).unwrap_or(last.place),
             points: run.len(),
         })
     });
     let mut patterns: Vec<Pattern> = long.chain(few).collect();
     patterns.sort_by_key(|pattern| (pattern.first, pattern.rule));
     patterns
+}
+
+/// A point off the line of a run chart.
+struct Useful {
+    place: usize,
+    side: Side,
+    /// How many there were by then, itself included.
+    number: u64,
+}
+
+/// The first point at which a run was longer than shuffled points show by then.
+fn too_long_at(run: &[Useful]) -> Option<usize> {
+    let mut lengths = run.iter().zip(1_u64..);
+    lengths.find_map(|(point, length)| {
+        let limits = run_limits(point.number)?;
+        (length > limits.longest_run).then_some(point.place)
+    })
 }
 
 /// `None` on the line.

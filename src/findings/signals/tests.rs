@@ -118,6 +118,7 @@ fn lines_come_from_the_first_twelve_months_and_stay() {
         side: Some(Side::Above),
         first: month("2025-01"),
         last: month("2025-03"),
+        met: month("2025-01"),
         points: 3,
     };
     assert_eq!(chart.signals, [expected]);
@@ -142,7 +143,7 @@ fn a_run_begins_at_its_first_point() {
     };
     // 2024-12 lies on the line, so the run begins behind it.
     assert_eq!((run.first, run.last), (month("2025-01"), month("2025-09")));
-    assert_eq!(run.points, 9);
+    assert_eq!((run.points, run.met), (9, month("2025-08")));
     let seven = of(&minutes(&lengths(32, 7)), MeasureKind::Minutes, 19, &[]);
     assert!(seven.signals.is_empty(), "{:?}", seven.signals);
 }

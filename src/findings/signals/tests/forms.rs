@@ -129,6 +129,8 @@ fn a_run_chart_names_its_long_run_and_its_few_crossings() {
         side: Some(Side::Above),
         first: month("2024-12"),
         last: month("2025-10"),
+        // The eighth of the run, when there were 19 useful points: 7 are not too long among these.
+        met: month("2025-07"),
         points: 11,
     };
     assert_eq!(chart.signals, [expected]);
@@ -145,6 +147,7 @@ fn a_run_chart_names_its_long_run_and_its_few_crossings() {
         side: None,
         first: month("2024-01"),
         last: month("2024-12"),
+        met: month("2024-12"),
         points: 12,
     };
     assert_eq!(chart.signals, [expected]);
