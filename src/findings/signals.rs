@@ -60,11 +60,6 @@ pub fn signals(
     Signals { charts }
 }
 
-/// Identifiers of all measures that are followed: those of the first page, then the others.
-pub fn followed_measures() -> impl Iterator<Item = &'static str> {
-    followed::ids()
-}
-
 impl Signals {
     /// The chart of a measure for one group; `None` when it is not followed.
     pub fn chart(&self, measure: &str, by: &str, group: &str) -> Option<&MonthChart> {
@@ -88,13 +83,6 @@ impl Signals {
             able: chances.iter().flatten().count(),
             expected: chances.iter().flatten().sum(),
         }
-    }
-
-    /// Charts that can signal at the month in view at all, and how many of them would signal there on
-    /// average if nothing had changed.
-    pub fn expected_by_chance(&self) -> (usize, f64) {
-        let chances = self.charts.iter().filter_map(|chart| chart.chance);
-        (chances.clone().count(), chances.sum())
     }
 }
 

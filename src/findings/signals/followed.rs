@@ -12,7 +12,7 @@ use std::collections::BTreeSet;
 
 /// Measures that are followed over all cases only, beside those of the first page, which are
 /// followed site by site too.
-const OVER_ALL_CASES: [&str; 15] = [
+pub(super) const OVER_ALL_CASES: [&str; 15] = [
     "arrival_to_scope",
     "call_to_team",
     "call_to_cart",
@@ -45,11 +45,6 @@ impl Followed<'_> {
     pub(super) fn site(&self) -> Option<&str> {
         (self.by == SITE).then_some(self.group.as_str())
     }
-}
-
-/// Every measure that is followed.
-pub(super) fn ids() -> impl Iterator<Item = &'static str> {
-    HEADLINES.into_iter().chain(OVER_ALL_CASES)
 }
 
 /// What is followed, of the measures that were counted. A single site is the whole service.

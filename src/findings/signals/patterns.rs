@@ -23,8 +23,31 @@ pub(super) struct Pattern {
     pub(super) points: usize,
 }
 
-/// The patterns of a chart with limits by the given rules: oldest first.
-pub(super) fn beyond_and_long(points: &[Option<ChartPoint>], rules: &[Rule]) -> Vec<Pattern> {
+/// What is asked of a chart with limits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Asked {
+    /// Points beyond the limits.
+    Points,
+    /// Points beyond the limits, and long runs on one side of the line.
+    PointsAndRuns,
+}
+
+impl Asked {
+    /// The rules by their names on the charts, with the points that each needs at least.
+    const fn rules(self) -> &'static [(Rule, MonthRule, usize)] {
+        const ALL: [(Rule, MonthRule, usize); 2] = [
+            (Rule::BeyondLimits, MonthRule::BeyondLimits, 1),
+            (Rule::EightOnOneSide, MonthRule::EightOnOneSide, LONG_RUN),
+        ];
+        match self {
+            Asked::Points => ALL.split_at(1).0,
+            Asked::PointsAndRuns => &ALL,
+        }
+    }
+}
+
+/// The patterns of a chart with limits: oldest first.
+pub(super) fn beyond_and_long(points: &[Option<ChartPoint>], asked: Asked) -> Vec<Pattern> {
     // Places of the points with a value, so that a gap does not end a pattern.
     let observed: Vec<usize> = (0..points.len())
         .filter(|index| points[*index].is_some())
@@ -32,12 +55,14 @@ pub(super) fn beyond_and_long(points: &[Option<ChartPoint>], rules: &[Rule]) -> 
     let mut patterns: Vec<Pattern> = Vec::new();
     // The last rank of each pattern among the observed points, beside it.
     let mut ends: Vec<usize> = Vec::new();
-    for signal in signals(points, rules) {
+    let rules = asked.rules();
+    let found = rules.iter().flat_map(|(stands_for, rule, length)| {
+        signals(points, &[*stands_for])
+            .into_iter()
+            .map(|signal| (signal, *rule, *length))
+    });
+    for (signal, rule, length) in found {
         let rank = observed.partition_point(|index| *index < signal.index);
-        let (rule, length) = match signal.rule {
-            Rule::EightOnOneSide => (MonthRule::EightOnOneSide, LONG_RUN),
-            Rule::BeyondLimits | Rule::TwoOfThree => (MonthRule::BeyondLimits, 1),
-        };
         let going_on = patterns.iter().zip(&ends).position(|(pattern, end)| {
             pattern.rule == rule && pattern.side == Some(signal.side) && end + 1 == rank
         });

@@ -9,6 +9,7 @@ use crate::domain::counts::Key;
 use crate::domain::counts::MinutesCount;
 use crate::domain::counts::ShareCount;
 use crate::domain::measure::MeasureKind;
+use crate::findings::headline::HEADLINES;
 use crate::findings::tests::definition;
 use std::collections::BTreeMap;
 
@@ -279,10 +280,14 @@ fn later_months_change_nothing() {
 #[test]
 fn the_followed_measures_are_measures() {
     let known = crate::measure::built_in();
-    for id in followed_measures() {
-        assert!(known.iter().any(|definition| definition.id == id), "{id}");
+    let followed = HEADLINES.iter().chain(&followed::OVER_ALL_CASES);
+    let mut ids: Vec<_> = followed.collect();
+    for id in &ids {
+        assert!(known.iter().any(|definition| definition.id == **id), "{id}");
     }
-    assert_eq!(followed_measures().count(), 23);
+    ids.sort_unstable();
+    ids.dedup();
+    assert_eq!(ids.len(), 23);
 }
 
 #[test]
