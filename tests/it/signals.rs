@@ -219,7 +219,7 @@ fn a_sample_without_a_change_signals_no_more_often_than_the_printed_rate() {
             .collect::<Vec<_>>()
     };
     let found: Vec<_> = std::thread::scope(|scope| {
-        let threads = [scope.spawn(&work), scope.spawn(&work)];
+        let threads = [scope.spawn(work), scope.spawn(work)];
         threads
             .into_iter()
             .flat_map(|thread| thread.join().unwrap())
