@@ -39,10 +39,17 @@ pub fn signals_table(signals: &Signals) -> Result<Table, TableError> {
     let points = || rows.iter().map(|(_, point)| *point);
     let mut columns = Vec::from(address_columns(rows.iter().map(|(chart, _)| *chart)));
     columns.extend([
-        text("month", "YYYY-MM", points().map(|point| point.month.to_string())),
+        text(
+            "month",
+            "YYYY-MM",
+            points().map(|point| point.month.to_string()),
+        ),
         optional_text(
             "form",
-            "run, p, laney_p, u, laney_u or xmr: the form of chart in this month; empty without lines",
+            &format!(
+                "{}: the form of chart in this month; empty without lines",
+                forms()
+            ),
             rows.iter()
                 .map(|(chart, point)| form_at(chart, point).map(ChartForm::code)),
         ),
@@ -117,7 +124,7 @@ pub fn signal_charts_table(signals: &Signals) -> Result<Table, TableError> {
     columns.extend([
         optional_text(
             "form",
-            "run, p, laney_p, u, laney_u or xmr: the form of chart with these lines; empty without lines",
+            &format!("{}: the form of chart with these lines; empty without lines", forms()),
             baselines().map(|baseline| Some(baseline?.form.code())),
         ),
         optional_text(
@@ -189,6 +196,13 @@ fn unit(statistic: Statistic) -> Unit {
         Statistic::Share | Statistic::TimeShare => Unit::Fraction,
         Statistic::Median | Statistic::P25 | Statistic::P75 | Statistic::P90 => Unit::Minutes,
     }
+}
+
+/// The words of all forms, as in `a, b or c`.
+fn forms() -> String {
+    let codes = ChartForm::ALL.map(ChartForm::code);
+    let (last, others) = codes.split_last().expect("there are forms");
+    format!("{} or {last}", others.join(", "))
 }
 
 /// The form with the lines that hold in the month.

@@ -60,11 +60,6 @@ pub fn signals(
     Signals { charts }
 }
 
-/// Identifiers of all measures that are followed: those of the first page, then the others.
-pub fn followed_measures() -> impl Iterator<Item = &'static str> {
-    followed::ids()
-}
-
 impl Signals {
     /// The chart of a measure for one group; `None` when it is not followed.
     pub fn chart(&self, measure: &str, by: &str, group: &str) -> Option<&MonthChart> {
@@ -88,13 +83,6 @@ impl Signals {
             able: chances.iter().flatten().count(),
             expected: chances.iter().flatten().sum(),
         }
-    }
-
-    /// Charts that can signal at the month in view at all, and how many of them would signal there on
-    /// average if nothing had changed.
-    pub fn expected_by_chance(&self) -> (usize, f64) {
-        let chances = self.charts.iter().filter_map(|chart| chart.chance);
-        (chances.clone().count(), chances.sum())
     }
 }
 
@@ -122,6 +110,8 @@ pub enum ChartForm {
     LaneyP,
     /// Events in observed time.
     U,
+    /// Events in observed time that are few a month, with exact limits.
+    ExactU,
     /// Laney's u' chart.
     LaneyU,
     /// Individual values: one median a month.
@@ -129,6 +119,18 @@ pub enum ChartForm {
 }
 
 impl ChartForm {
+    /// Every form.
+    pub const ALL: [ChartForm; 8] = [
+        ChartForm::Run,
+        ChartForm::P,
+        ChartForm::ExactP,
+        ChartForm::LaneyP,
+        ChartForm::U,
+        ChartForm::ExactU,
+        ChartForm::LaneyU,
+        ChartForm::Xmr,
+    ];
+
     /// The word in tables.
     pub const fn code(self) -> &'static str {
         match self {
@@ -137,6 +139,7 @@ impl ChartForm {
             ChartForm::ExactP => "exact_p",
             ChartForm::LaneyP => "laney_p",
             ChartForm::U => "u",
+            ChartForm::ExactU => "exact_u",
             ChartForm::LaneyU => "laney_u",
             ChartForm::Xmr => "xmr",
         }
@@ -221,6 +224,9 @@ pub struct MonthSignal {
     pub first: Month,
     /// Last month of the pattern.
     pub last: Month,
+    /// First month at which the rule was met: the eighth of a run, the first beyond a limit. For few
+    /// crossings, which belong to the whole stretch, the last month.
+    pub met: Month,
     /// Months with a value in the pattern.
     pub points: usize,
 }

@@ -17,6 +17,7 @@ pub(super) const fn form_name(form: ChartForm) -> &'static str {
         ChartForm::ExactP => "p chart, exact limits",
         ChartForm::LaneyP => "p\u{2032} chart",
         ChartForm::U => "u chart",
+        ChartForm::ExactU => "u chart, exact limits",
         ChartForm::LaneyU => "u\u{2032} chart",
         ChartForm::Xmr => "XmR chart",
     }
@@ -28,7 +29,8 @@ pub(super) const fn form_sentence(form: ChartForm) -> &'static str {
         ChartForm::Run => {
             "Run chart: the median of the baseline, without limits. Met by more months in a row on \
              one side than round(log2(n) + 3), or by fewer crossings than the 5% quantile of n - 1 \
-             tosses of a coin, for n months off the line (Anh\u{f8}j and Olesen 2014)."
+             tosses of a coin, for n months off the line (Anh\u{f8}j and Olesen 2014). No rule is \
+             asked before ten months of the baseline lie off its median."
         }
         ChartForm::P => {
             "p chart: the pooled share of the baseline, limits 3 binomial standard deviations from \
@@ -46,6 +48,11 @@ pub(super) const fn form_sentence(form: ChartForm) -> &'static str {
         ChartForm::U => {
             "u chart: the pooled rate of the baseline, limits 3 Poisson standard deviations from it, \
              for each month by its own observed time."
+        }
+        ChartForm::ExactU => {
+            "u chart with exact limits, where fewer than 5 events a month are expected: a month lies \
+             beyond a limit when a count as far out in its observed time has a chance below 0.135% by \
+             the Poisson distribution. Runs are not counted about so lopsided a line."
         }
         ChartForm::LaneyU => {
             "u\u{2032} chart: as the u chart, with limits widened by how much more neighboring months \

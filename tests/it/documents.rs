@@ -3,6 +3,7 @@
 use crate::run::repository;
 use scopetally::domain::fields::{CaseField, Field, Kind, Origin, PassField};
 use scopetally::domain::issue::IssueCode;
+use scopetally::findings::signals::ChartForm;
 
 fn read(name: &str) -> String {
     std::fs::read_to_string(repository(name)).unwrap_or_else(|_| panic!("{name}"))
@@ -31,6 +32,14 @@ fn the_gate_runs_the_two_commands_of_the_readme() {
     for command in commands {
         assert!(gate.lines().any(|line| line == command), "{command}");
     }
+}
+
+#[test]
+fn the_readme_lists_every_form_of_chart() {
+    let codes = ChartForm::ALL.map(|form| format!("`{}`", form.code()));
+    let (last, others) = codes.split_last().expect("there are forms");
+    let listed = format!("the form of chart: {} or {last} |", others.join(", "));
+    assert!(read("README.md").contains(&listed), "{listed}");
 }
 
 #[test]

@@ -21,6 +21,7 @@ fn chart() -> MonthChart {
         side: Some(Side::Above),
         first: month(first),
         last: month("2026-03"),
+        met: month("2026-03"),
         points: 2,
     };
     MonthChart {
@@ -95,5 +96,13 @@ fn the_chance_stands_beside_the_last_lines_of_a_chart() {
          call_to_scope,site,Birch,median,minutes,run,2025-01,2025-03,3,,\n\
          call_to_scope,site,Birch,median,minutes,xmr,2026-02,2026-03,2,0.025,\n\
          calls,site,Birch,rate,per 30 site-days,,,,0,,\n"
+    );
+}
+
+#[test]
+fn the_dictionary_names_every_form() {
+    assert_eq!(
+        forms(),
+        "run, p, exact_p, laney_p, u, exact_u, laney_u or xmr"
     );
 }

@@ -16,6 +16,7 @@ use crate::stats::chart::false_alarm::run_alarm;
 use crate::stats::chart::false_alarm::share_alarm;
 use crate::stats::chart::limits::ChartPoint;
 use crate::stats::chart::limits::Limits;
+use crate::stats::chart::rate::EventCount;
 use crate::stats::chart::rate::laney_u_baseline;
 use crate::stats::chart::rules::LONG_RUN;
 use crate::stats::chart::share::laney_p_baseline;
@@ -49,13 +50,20 @@ pub(super) fn chance(
         return stretch_of_run(values, stretch, last.value);
     }
     let baseline = stretch.baseline.clone();
+    // Without the points before it no run is counted.
+    let only_last = &recent[recent.len() - 1..];
+    let has_limit = control.low.is_some() || control.high.is_some();
     if let (Lines::SparseShares(_), Data::Shares(tallies)) = (&stretch.lines, data) {
-        let has_limit = control.low.is_some() || control.high.is_some();
-        // Without the points before it no run is counted.
-        let only_last = &recent[recent.len() - 1..];
         let size = |place: usize| Some(tallies[place]?.cases() as f64);
         let before = total(&tallies[baseline.clone()]).filter(|_| has_limit)?;
         return Some(share_alarm(before, &sized(only_last, &baseline, size)));
+    }
+    if let (Lines::SparseRates(_), Data::Rates(counts)) = (&stretch.lines, data) {
+        let last = sized(only_last, &baseline, |place| {
+            Some(counts[place]?.exposure())
+        });
+        let (events, exposure) = sums(&counts[baseline.clone()]);
+        return has_limit.then(|| rate_alarm(events, exposure, &last));
     }
     let is_observed: Vec<bool> = values[baseline.clone()]
         .iter()
@@ -82,9 +90,7 @@ pub(super) fn chance(
             near_normal(distance(sigma_z), &variances)
         }
         (Lines::Rates(form, _), Data::Rates(counts)) => {
-            let observed = || counts[baseline.clone()].iter().flatten();
-            let events = observed().map(|count| count.events()).sum();
-            let exposure: f64 = observed().map(|count| count.exposure()).sum();
+            let (events, exposure) = sums(&counts[baseline.clone()]);
             let recent = sized(&recent, &baseline, |place| Some(counts[place]?.exposure()));
             if *form == ChartForm::U {
                 return Some(rate_alarm(events, exposure, &recent));
@@ -146,7 +152,7 @@ fn stretch_of_run(values: &[Option<f64>], stretch: &Stretch, last: f64) -> Optio
         return None;
     };
     let is_useful = |value: f64| side_of(value, line.center).is_some();
-    if !line.splits_the_points() || !is_useful(last) {
+    if !line.can_be_judged() || !is_useful(last) {
         return None;
     }
     let RunLine { above, below, .. } = line;
@@ -156,6 +162,13 @@ fn stretch_of_run(values: &[Option<f64>], stretch: &Stretch, last: f64) -> Optio
         .filter(|value| is_useful(**value))
         .count() as u64;
     run_alarm(above, below, later)
+}
+
+/// All events in all exposure.
+fn sums(counts: &[Option<EventCount>]) -> (u64, f64) {
+    let observed = || counts.iter().flatten();
+    let events = observed().map(|count| count.events()).sum();
+    (events, observed().map(|count| count.exposure()).sum())
 }
 
 /// All hits of all cases; `None` without a case.

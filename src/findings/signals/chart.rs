@@ -8,13 +8,13 @@ use super::MonthValue;
 use super::chance::chance;
 use super::followed::Followed;
 use super::lines::Lines;
+use super::patterns::Asked;
 use super::patterns::beyond_and_long;
 use super::patterns::long_and_few_crossings;
 use super::series::Series;
 use crate::domain::month::Month;
 use crate::stats::chart::autocorrelation::autocorrelation;
 use crate::stats::chart::limits::ChartPoint;
-use crate::stats::chart::rules::Rule;
 use std::ops::Range;
 
 /// Months with the same lines.
@@ -46,9 +46,9 @@ pub(super) fn month_chart(
             high: None,
         })
         .collect();
-    let (mut signals, mut at_last) = (Vec::new(), None);
+    let (mut signals, mut charted) = (Vec::new(), Vec::new());
     for stretch in &stretches {
-        let mut charted = vec![None; stretch.span.len()];
+        charted = vec![None; stretch.span.len()];
         for index in stretch.span.clone() {
             let limits = stretch.lines.at(&series.data, index);
             let point = &mut points[index];
@@ -60,16 +60,18 @@ pub(super) fn month_chart(
         let patterns = match stretch.lines {
             Lines::Run(line) => long_and_few_crossings(&values[stretch.span.clone()], line),
             // About so lopsided a line most points lie on one side.
-            Lines::SparseShares(_) => beyond_and_long(&charted, &[Rule::BeyondLimits]),
-            _ => beyond_and_long(&charted, &Rule::DEFAULT),
+            Lines::SparseShares(_) | Lines::SparseRates(_) => {
+                beyond_and_long(&charted, Asked::Points)
+            }
+            _ => beyond_and_long(&charted, Asked::PointsAndRuns),
         };
-        at_last = chance(&series.data, &values, stretch, &charted);
         let month = |place: usize| series.months[stretch.span.start + place];
         signals.extend(patterns.into_iter().map(|pattern| MonthSignal {
             rule: pattern.rule,
             side: pattern.side,
             first: month(pattern.first),
             last: month(pattern.last),
+            met: month(pattern.met),
             points: pattern.points,
         }));
     }
@@ -91,7 +93,8 @@ pub(super) fn month_chart(
             })
             .collect(),
         signals,
-        chance: at_last,
+        // Of the last stretch, whose points are still at hand.
+        chance: last.and_then(|stretch| chance(&series.data, &values, stretch, &charted)),
         autocorrelation: last.and_then(|stretch| {
             autocorrelation(&values[stretch.baseline.clone()])
                 .filter(|found| found.is_notable && found.lag_one > 0.0)

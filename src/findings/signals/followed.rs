@@ -2,6 +2,7 @@
 //! the same for every run, so that nobody picks the charts that look interesting once the data
 //! are known.
 
+use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::ALL;
 use crate::domain::counts::CountTables;
 use crate::domain::counts::Key;
@@ -11,7 +12,7 @@ use std::collections::BTreeSet;
 
 /// Measures that are followed over all cases only, beside those of the first page, which are
 /// followed site by site too.
-const OVER_ALL_CASES: [&str; 15] = [
+pub(super) const OVER_ALL_CASES: [&str; 15] = [
     "arrival_to_scope",
     "call_to_team",
     "call_to_cart",
@@ -44,11 +45,6 @@ impl Followed<'_> {
     pub(super) fn site(&self) -> Option<&str> {
         (self.by == SITE).then_some(self.group.as_str())
     }
-}
-
-/// Every measure that is followed.
-pub(super) fn ids() -> impl Iterator<Item = &'static str> {
-    HEADLINES.into_iter().chain(OVER_ALL_CASES)
 }
 
 /// What is followed, of the measures that were counted. A single site is the whole service.
@@ -87,13 +83,15 @@ pub(super) fn followed<'a>(
     whole.chain(by_site).collect()
 }
 
-/// Every site of the counts.
+/// Every named site of the counts. Cases without a site stand in the charts of the whole service
+/// alone: they are of no place, and one named site beside them is the only site there is.
 fn sites(counts: &CountTables) -> BTreeSet<&str> {
     fn of_table<C>(table: &std::collections::BTreeMap<Key, C>) -> impl Iterator<Item = &str> {
         table
             .keys()
             .filter(|key| key.by == SITE)
             .map(|key| key.group.as_str())
+            .filter(|site| *site != NOT_RECORDED)
     }
     of_table(&counts.shares)
         .chain(of_table(&counts.minutes))

@@ -17,7 +17,9 @@ use crate::stats::chart::share::ShareBaseline;
 use crate::stats::chart::share::laney_p_baseline;
 use crate::stats::chart::share::p_baseline;
 use crate::stats::chart::sparse::SparseBaseline;
+use crate::stats::chart::sparse::SparseRateBaseline;
 use crate::stats::chart::sparse::sparse_baseline;
+use crate::stats::chart::sparse::sparse_rate_baseline;
 use crate::stats::chart::xmr::XmrBaseline;
 use crate::stats::chart::xmr::xmr_baseline;
 use std::ops::Range;
@@ -29,14 +31,20 @@ pub(super) const POINTS_FOR_LIMITS: usize = 12;
 /// of a share from its standard deviation: the distribution is too lopsided below.
 const EXPECTED_FOR_SHARES: f64 = 5.0;
 
-/// Fewest events that a month of the baseline must have on average for limits of a rate. With
-/// fewer a single event may lie beyond the upper limit.
-const EXPECTED_FOR_RATES: f64 = 1.0;
+/// Fewest events that a month of the baseline must have on average for limits of a rate from its
+/// standard deviation: the distribution is too lopsided below.
+const EXPECTED_FOR_RATES: f64 = 5.0;
 
-/// Least share of the useful points of a baseline on either side of the line of a run chart.
+/// Least share of the useful points of a baseline on either side of the line of a run chart. A
+/// proposal of this project without a source: a median leaves half on either side unless values
+/// equal it, and the rules take a fair coin for granted. At 4 to 6 a run of eight on the larger side
+/// is still only four times as likely as at half and half; a coin of 3 to 7 has it fifteen times.
 const LEAST_ON_A_SIDE: f64 = 0.4;
 
-/// Cases a month from which counting never explains how much months differ.
+/// Cases a month above which counting never explains how much months differ. A proposal of this
+/// project: with so many cases binomial limits at one half lie less than 5 percentage points off the
+/// line, and differences of that size between months (who came, who worked) are never called
+/// counting, also where the baseline happens to be quiet.
 const CASES_ALWAYS_OVERDISPERSED: f64 = 1000.0;
 
 /// The lines of one stretch of months.
@@ -49,6 +57,8 @@ pub(super) enum Lines {
     SparseShares(SparseBaseline),
     /// Lines of rates.
     Rates(ChartForm, RateBaseline),
+    /// Lines of rates with few events.
+    SparseRates(SparseRateBaseline),
     /// Lines of single values.
     Medians(XmrBaseline),
 }
@@ -73,12 +83,14 @@ impl RunLine {
         })
     }
 
-    /// Whether the line has points on both sides, as the rules take for granted. A share of few
-    /// cases is often 100 %, and then the median: a line with nothing above it, where any month
-    /// with a miss would lengthen a "run".
-    pub(super) fn splits_the_points(&self) -> bool {
+    /// Whether the rules may be asked: the line has points enough, on both sides, as the rules take
+    /// for granted. The median of a few months lies anywhere, and all that comes behind it on one
+    /// side of it. A share of few cases is often 100 %, and then the median: a line with nothing
+    /// above it, where any month with a miss would lengthen a "run".
+    pub(super) fn can_be_judged(&self) -> bool {
+        let useful = self.above + self.below;
         let fewer = self.above.min(self.below) as f64;
-        fewer >= LEAST_ON_A_SIDE * (self.above + self.below) as f64 && fewer > 0.0
+        useful >= run_chart::FEWEST_USEFUL && fewer >= LEAST_ON_A_SIDE * useful as f64
     }
 }
 
@@ -110,6 +122,7 @@ impl Lines {
             Lines::Run(_) => ChartForm::Run,
             Lines::Shares(form, _) | Lines::Rates(form, _) => *form,
             Lines::SparseShares(_) => ChartForm::ExactP,
+            Lines::SparseRates(_) => ChartForm::ExactU,
             Lines::Medians(_) => ChartForm::Xmr,
         }
     }
@@ -121,6 +134,7 @@ impl Lines {
             Lines::Shares(_, lines) => lines.center(),
             Lines::SparseShares(lines) => lines.center(),
             Lines::Rates(_, lines) => lines.center(),
+            Lines::SparseRates(lines) => lines.center(),
             Lines::Medians(lines) => lines.center(),
         }
     }
@@ -138,6 +152,10 @@ impl Lines {
                 charted.first().copied().flatten()
             }
             (Lines::Rates(_, lines), Data::Rates(counts)) => {
+                let charted = lines.chart(&counts[index..=index]);
+                charted.first().copied().flatten()
+            }
+            (Lines::SparseRates(lines), Data::Rates(counts)) => {
                 let charted = lines.chart(&counts[index..=index]);
                 charted.first().copied().flatten()
             }
@@ -178,12 +196,14 @@ fn pass_lines(tallies: &[Option<Tally>]) -> Option<Lines> {
     Some(Lines::Shares(ChartForm::LaneyP, laney.never_narrower()))
 }
 
-/// u chart or u' chart; `None` where events are too few for limits.
+/// u chart or u' chart, with exact limits where events are too few for others.
 fn rate_lines(counts: &[Option<EventCount>]) -> Option<Lines> {
     let observed = || counts.iter().flatten();
     let events: u64 = observed().map(|count| count.events()).sum();
-    let is_often_enough = events as f64 >= EXPECTED_FOR_RATES * observed().count() as f64;
-    let plain = u_baseline(counts).filter(|_| is_often_enough)?;
+    if (events as f64) < EXPECTED_FOR_RATES * observed().count() as f64 {
+        return sparse_rate_baseline(counts).map(Lines::SparseRates);
+    }
+    let plain = u_baseline(counts)?;
     let laney = laney_u_baseline(counts).filter(|laney| is_overdispersed(laney.sigma_z(), counts));
     Some(match laney {
         Some(laney) => Lines::Rates(ChartForm::LaneyU, laney.never_narrower()),

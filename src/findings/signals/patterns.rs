@@ -17,12 +17,37 @@ pub(super) struct Pattern {
     pub(super) side: Option<Side>,
     pub(super) first: usize,
     pub(super) last: usize,
+    /// The first point at which the rule was met.
+    pub(super) met: usize,
     /// Points with a value in it.
     pub(super) points: usize,
 }
 
-/// The patterns of a chart with limits by the given rules: oldest first.
-pub(super) fn beyond_and_long(points: &[Option<ChartPoint>], rules: &[Rule]) -> Vec<Pattern> {
+/// What is asked of a chart with limits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Asked {
+    /// Points beyond the limits.
+    Points,
+    /// Points beyond the limits, and long runs on one side of the line.
+    PointsAndRuns,
+}
+
+impl Asked {
+    /// The rules by their names on the charts, with the points that each needs at least.
+    const fn rules(self) -> &'static [(Rule, MonthRule, usize)] {
+        const ALL: [(Rule, MonthRule, usize); 2] = [
+            (Rule::BeyondLimits, MonthRule::BeyondLimits, 1),
+            (Rule::EightOnOneSide, MonthRule::EightOnOneSide, LONG_RUN),
+        ];
+        match self {
+            Asked::Points => ALL.split_at(1).0,
+            Asked::PointsAndRuns => &ALL,
+        }
+    }
+}
+
+/// The patterns of a chart with limits: oldest first.
+pub(super) fn beyond_and_long(points: &[Option<ChartPoint>], asked: Asked) -> Vec<Pattern> {
     // Places of the points with a value, so that a gap does not end a pattern.
     let observed: Vec<usize> = (0..points.len())
         .filter(|index| points[*index].is_some())
@@ -30,12 +55,14 @@ pub(super) fn beyond_and_long(points: &[Option<ChartPoint>], rules: &[Rule]) -> 
     let mut patterns: Vec<Pattern> = Vec::new();
     // The last rank of each pattern among the observed points, beside it.
     let mut ends: Vec<usize> = Vec::new();
-    for signal in signals(points, rules) {
+    let rules = asked.rules();
+    let found = rules.iter().flat_map(|(stands_for, rule, length)| {
+        signals(points, &[*stands_for])
+            .into_iter()
+            .map(|signal| (signal, *rule, *length))
+    });
+    for (signal, rule, length) in found {
         let rank = observed.partition_point(|index| *index < signal.index);
-        let (rule, length) = match signal.rule {
-            Rule::EightOnOneSide => (MonthRule::EightOnOneSide, LONG_RUN),
-            Rule::BeyondLimits | Rule::TwoOfThree => (MonthRule::BeyondLimits, 1),
-        };
         let going_on = patterns.iter().zip(&ends).position(|(pattern, end)| {
             pattern.rule == rule && pattern.side == Some(signal.side) && end + 1 == rank
         });
@@ -49,6 +76,7 @@ pub(super) fn beyond_and_long(points: &[Option<ChartPoint>], rules: &[Rule]) -> 
                 side: Some(signal.side),
                 first: observed[(rank + 1).saturating_sub(length)],
                 last: signal.index,
+                met: signal.index,
                 points: length,
             });
             ends.push(rank);
@@ -59,43 +87,67 @@ pub(super) fn beyond_and_long(points: &[Option<ChartPoint>], rules: &[Rule]) -> 
 }
 
 /// The patterns of a run chart about `line`: oldest first. Points on the line tell neither way, and
-/// a line without points on both sides tells nothing.
+/// a line with too few points, or without points on both sides, tells nothing.
 pub(super) fn long_and_few_crossings(values: &[Option<f64>], line: RunLine) -> Vec<Pattern> {
-    if !line.splits_the_points() {
+    if !line.can_be_judged() {
         return Vec::new();
     }
-    let useful: Vec<(usize, Side)> = values
+    let useful: Vec<Useful> = values
         .iter()
         .enumerate()
-        .filter_map(|(index, value)| Some((index, side_of((*value)?, line.center)?)))
+        .filter_map(|(place, value)| Some((place, side_of((*value)?, line.center)?)))
+        .zip(1..)
+        .map(|((place, side), number)| Useful {
+            place,
+            side,
+            number,
+        })
         .collect();
     let limits = run_limits(useful.len() as u64);
-    let (Some(limits), Some((first, _)), Some((last, _))) = (limits, useful.first(), useful.last())
-    else {
+    let (Some(limits), Some(first), Some(last)) = (limits, useful.first(), useful.last()) else {
         return Vec::new();
     };
-    let runs: Vec<&[(usize, Side)]> = useful.chunk_by(|a, b| a.1 == b.1).collect();
+    let runs: Vec<&[Useful]> = useful.chunk_by(|a, b| a.side == b.side).collect();
     let crossings = runs.len() as u64 - 1;
     let few = (crossings < limits.crossings).then_some(Pattern {
         rule: MonthRule::FewCrossings,
         side: None,
-        first: *first,
-        last: *last,
+        first: first.place,
+        last: last.place,
+        met: last.place,
         points: useful.len(),
     });
     let long = runs.iter().filter_map(|run| {
-        let ((first, side), (last, _)) = run.first().zip(run.last())?;
-        (run.len() as u64 > limits.longest_run).then_some(Pattern {
+        let (first, last) = run.first().zip(run.last())?;
+        (run.len() as u64 > limits.longest_run).then(|| Pattern {
             rule: MonthRule::LongRun,
-            side: Some(*side),
-            first: *first,
-            last: *last,
+            side: Some(first.side),
+            first: first.place,
+            last: last.place,
+            met: too_long_at(run).unwrap_or(last.place),
             points: run.len(),
         })
     });
     let mut patterns: Vec<Pattern> = long.chain(few).collect();
     patterns.sort_by_key(|pattern| (pattern.first, pattern.rule));
     patterns
+}
+
+/// A point off the line of a run chart.
+struct Useful {
+    place: usize,
+    side: Side,
+    /// How many there were by then, itself included.
+    number: u64,
+}
+
+/// The first point at which a run was longer than shuffled points show by then.
+fn too_long_at(run: &[Useful]) -> Option<usize> {
+    let mut lengths = run.iter().zip(1_u64..);
+    lengths.find_map(|(point, length)| {
+        let limits = run_limits(point.number)?;
+        (length > limits.longest_run).then_some(point.place)
+    })
 }
 
 /// `None` on the line.

@@ -9,6 +9,7 @@ use crate::domain::counts::Key;
 use crate::domain::counts::MinutesCount;
 use crate::domain::counts::ShareCount;
 use crate::domain::measure::MeasureKind;
+use crate::findings::headline::HEADLINES;
 use crate::findings::tests::definition;
 use std::collections::BTreeMap;
 
@@ -118,6 +119,7 @@ fn lines_come_from_the_first_twelve_months_and_stay() {
         side: Some(Side::Above),
         first: month("2025-01"),
         last: month("2025-03"),
+        met: month("2025-01"),
         points: 3,
     };
     assert_eq!(chart.signals, [expected]);
@@ -142,7 +144,7 @@ fn a_run_begins_at_its_first_point() {
     };
     // 2024-12 lies on the line, so the run begins behind it.
     assert_eq!((run.first, run.last), (month("2025-01"), month("2025-09")));
-    assert_eq!(run.points, 9);
+    assert_eq!((run.points, run.met), (9, month("2025-08")));
     let seven = of(&minutes(&lengths(32, 7)), MeasureKind::Minutes, 19, &[]);
     assert!(seven.signals.is_empty(), "{:?}", seven.signals);
 }
@@ -262,6 +264,9 @@ fn sites_are_followed_where_there_are_two() {
     };
     assert_eq!(of_sites(&["Alder"]), ["all"]);
     assert_eq!(of_sites(&["Birch", "Alder"]), ["all", "Alder", "Birch"]);
+    assert_eq!(of_sites(&["Alder", "not_recorded"]), ["all"]);
+    let with_blanks = of_sites(&["Alder", "not_recorded", "Birch"]);
+    assert_eq!(with_blanks, ["all", "Alder", "Birch"]);
 }
 
 #[test]
@@ -275,10 +280,14 @@ fn later_months_change_nothing() {
 #[test]
 fn the_followed_measures_are_measures() {
     let known = crate::measure::built_in();
-    for id in followed_measures() {
-        assert!(known.iter().any(|definition| definition.id == id), "{id}");
+    let followed = HEADLINES.iter().chain(&followed::OVER_ALL_CASES);
+    let mut ids: Vec<_> = followed.collect();
+    for id in &ids {
+        assert!(known.iter().any(|definition| definition.id == **id), "{id}");
     }
-    assert_eq!(followed_measures().count(), 23);
+    ids.sort_unstable();
+    ids.dedup();
+    assert_eq!(ids.len(), 23);
 }
 
 #[test]

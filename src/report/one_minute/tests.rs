@@ -50,6 +50,7 @@ fn chart(review: &Review, measure: &str, site: Option<&str>, points: i32) -> Mon
         side: Some(Side::Above),
         first: review.month.plus(1 - points),
         last: review.month,
+        met: review.month.plus((8 - points).min(0)),
         points: usize::try_from(points).expect("not negative"),
     });
     MonthChart {

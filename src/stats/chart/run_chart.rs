@@ -31,7 +31,7 @@ pub struct RunLimits {
 }
 
 /// Fewest useful points for which a rule means something.
-const FEWEST_USEFUL: u64 = 10;
+pub const FEWEST_USEFUL: u64 = 10;
 
 /// Longest run `round(log2(n) + 3)` and fewest crossings `qbinom(0.05, n - 1, 0.5)` for `n` useful
 /// points; `None` below 10.

@@ -1,11 +1,14 @@
-//! Shares of which hits or misses are too few a month for the limits of a p chart: exact binomial
-//! limits in their place. Knows tallies in order.
+//! Shares of which hits or misses are too few a month for the limits of a p chart, and rates of
+//! which events are: exact limits in their place, by the binomial distribution and by Poisson's.
+//! Knows tallies, and counts with exposures, in order.
 
 use super::funnel::even_limits;
 use super::limits::{Bounds, ChartPoint, Limits};
+use super::rate::{EventCount, u_baseline};
 use super::share::pooled_share;
 use crate::domain::tally::Tally;
 use crate::stats::Level;
+use crate::stats::special::{Tail, poisson_log_tails, smallest_count};
 use std::num::NonZeroU64;
 
 /// What three standard deviations of a normal distribution leave inside.
@@ -63,6 +66,87 @@ impl SparseBaseline {
     }
 }
 
+/// The pooled rate of a baseline, for limits by the Poisson distribution itself.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SparseRateBaseline {
+    center: f64,
+    target: f64,
+}
+
+/// Baseline of a u chart with exact limits: a month lies beyond one when a count as far out has a
+/// chance below 0.135 %. Three standard deviations leave far more above where events are few: at 1.5
+/// a month, 0.45 %.
+///
+/// The limits are those of the rate `(k + 1/2) / T`, the mean of Jeffreys' posterior: a baseline
+/// without a single event does not make every later one a signal. Between whole counts they are
+/// interpolated as those of [`super::funnel::exact_limits`], which moves no count across them. No
+/// lower limit where even no event at all is likely enough. Runs on one side of a line about which
+/// most months are 0 or 1 mean little; count points alone.
+///
+/// `None` where [`u_baseline`] is.
+pub fn sparse_rate_baseline(points: &[Option<EventCount>]) -> Option<SparseRateBaseline> {
+    let counts = || points.iter().flatten();
+    let events: f64 = counts().map(|count| count.events() as f64).sum();
+    let exposure: f64 = counts().map(|count| count.exposure()).sum();
+    Some(SparseRateBaseline {
+        center: u_baseline(points)?.center(),
+        target: (events + 0.5) / exposure,
+    })
+}
+
+impl SparseRateBaseline {
+    /// The pooled rate of the baseline.
+    pub fn center(&self) -> f64 {
+        self.center
+    }
+
+    /// The rates of `points`, which need not be those of the baseline, each with its own limits.
+    pub fn chart(&self, points: &[Option<EventCount>]) -> Vec<Option<ChartPoint>> {
+        let charted = |count: EventCount| ChartPoint {
+            value: count.rate(),
+            limits: Limits {
+                center: self.center,
+                run_line: self.center,
+                two_sigma: Bounds::NONE,
+                control: self.limits(count.exposure()),
+            },
+        };
+        points.iter().map(|point| point.map(charted)).collect()
+    }
+
+    fn limits(&self, exposure: f64) -> Bounds {
+        let mean = self.target * exposure;
+        if !(mean > 0.0 && mean.is_finite()) {
+            return Bounds::NONE;
+        }
+        let tail = f64::midpoint(1.0, -THREE_SIGMA);
+        let at_most = |count: u64| poisson_log_tails(mean, count).lower.exp();
+        let above = |count: u64| poisson_log_tails(mean, count).upper.exp();
+        // How far before `count` the probability is reached, in 0 to 1.
+        let part = |here: f64, before: f64| {
+            let step = (here - before).abs();
+            if step > 0.0 {
+                ((here - tail).abs() / step).min(1.0)
+            } else {
+                0.0
+            }
+        };
+        let most = |side| smallest_count(u64::MAX, side, tail, |at| poisson_log_tails(mean, at));
+        // From this count on no lower count is too rare; up to the other no higher one is.
+        let low = most(Tail::Lower)
+            .filter(|count| *count > 0)
+            .map(|count| count as f64 - part(at_most(count), at_most(count - 1)));
+        let high = most(Tail::Upper).map(|count| {
+            let reached = count.checked_sub(1).map_or(1.0, above);
+            count as f64 + 1.0 - part(above(count), reached)
+        });
+        Bounds {
+            low: low.map(|count| count / exposure),
+            high: high.map(|count| count / exposure),
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -101,7 +185,7 @@ mod tests {
 
     #[test]
     fn a_baseline_without_a_miss_leaves_room_for_a_few() {
-        let lines = sparse_baseline(&vec![tally(20, 20); 12]).expect("a baseline");
+        let lines = sparse_baseline(&[tally(20, 20); 12]).expect("a baseline");
         let is_beyond = |events| {
             let point = lines.chart(&[tally(events, 20)])[0].expect("a point");
             point.limits.control.beyond(point.value).is_some()
@@ -109,5 +193,53 @@ mod tests {
         // The chance of two misses in 20 or more at 0.5 / 241 is 0.0008, of one 0.04.
         assert_eq!([18, 19, 20].map(is_beyond), [true, false, false]);
         assert!(sparse_baseline(&[None]).is_none());
+    }
+
+    fn months(events: u64, exposure: f64) -> Vec<Option<EventCount>> {
+        vec![EventCount::new(events, exposure); 12]
+    }
+
+    /// Chances of exactly 0, 1, 2, … events, added up: an independent way to the limits.
+    fn poisson_at_most(events: u64, mean: f64) -> f64 {
+        let mut term = (-mean).exp();
+        let mut sum = term;
+        for count in 1..=events {
+            term *= mean / count as f64;
+            sum += term;
+        }
+        sum
+    }
+
+    #[test]
+    fn a_rate_beyond_a_limit_is_as_rare_as_three_standard_deviations() {
+        for (events, exposure) in [(1, 0.5), (2, 1.0), (4, 3.0)] {
+            let lines = sparse_rate_baseline(&months(events, exposure)).expect("a baseline");
+            let center = events as f64 / exposure;
+            assert!((lines.center() - center).abs() < 1e-15);
+            let target = (12.0 * events as f64 + 0.5) / (12.0 * exposure);
+            for later in [0.3, 1.0, 2.5, 8.0] {
+                let mean = target * later;
+                for count in 0..60 {
+                    let charted = lines.chart(&[EventCount::new(count, later)]);
+                    let point = charted[0].expect("a point");
+                    let is_above = count > 0 && 1.0 - poisson_at_most(count - 1, mean) < 0.00135;
+                    let is_below = poisson_at_most(count, mean) < 0.00135;
+                    let is_beyond = point.limits.control.beyond(point.value).is_some();
+                    assert_eq!(is_beyond, is_above || is_below, "{count} in {later}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_baseline_without_an_event_leaves_room_for_one() {
+        let lines = sparse_rate_baseline(&months(0, 1.0)).expect("a baseline");
+        let is_beyond = |events| {
+            let point = lines.chart(&[EventCount::new(events, 1.0)])[0].expect("a point");
+            point.limits.control.beyond(point.value).is_some()
+        };
+        // At 0.5 / 12 a month: one event or more with a chance of 0.041, two with 0.00084.
+        assert_eq!([0, 1, 2].map(is_beyond), [false, false, true]);
+        assert!(sparse_rate_baseline(&[None]).is_none());
     }
 }

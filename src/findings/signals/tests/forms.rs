@@ -129,6 +129,8 @@ fn a_run_chart_names_its_long_run_and_its_few_crossings() {
         side: Some(Side::Above),
         first: month("2024-12"),
         last: month("2025-10"),
+        // The eighth of the run, when there were 19 useful points: 7 are not too long among these.
+        met: month("2025-07"),
         points: 11,
     };
     assert_eq!(chart.signals, [expected]);
@@ -145,7 +147,86 @@ fn a_run_chart_names_its_long_run_and_its_few_crossings() {
         side: None,
         first: month("2024-01"),
         last: month("2024-12"),
+        met: month("2024-12"),
         points: 12,
     };
     assert_eq!(chart.signals, [expected]);
+}
+
+#[test]
+fn a_median_of_a_few_months_before_an_early_change_judges_nothing() {
+    // A change after some months, then fourteen months above all that came before.
+    let of_months = |before: usize| {
+        let first = [3, 5].repeat(6);
+        let months: Vec<_> = first[..before]
+            .iter()
+            .chain(&[6; 14])
+            .enumerate()
+            .map(|(place, hits)| (hits + u64::from(place > before && place % 2 == 0), 8))
+            .collect();
+        let length = i32::try_from(months.len()).unwrap();
+        let change = Phase {
+            from: month(FIRST).plus(i32::try_from(before).unwrap()),
+            ..phase(FIRST)
+        };
+        let definitions = [definition("device_success", MeasureKind::ClusteredShare)];
+        let counts = single_passes(&months);
+        let last = month(FIRST).plus(length - 1);
+        // Twenty-four months for lines of its own, which the fourteen are not.
+        let all = signals(&counts, &definitions, month(FIRST), last, &[change], 24);
+        all.charts[0].clone()
+    };
+    for before in [2, 4, 8] {
+        let chart = of_months(before);
+        assert_eq!(chart.form, ChartForm::Run);
+        assert_eq!(chart.baselines[0].points, before);
+        assert!(chart.points.iter().all(|point| point.line.is_some()));
+        assert_eq!((chart.signals.len(), chart.chance), (0, None), "{before}");
+    }
+    let chart = of_months(10);
+    assert!(chart.standing().count() > 0 && chart.chance.is_some());
+}
+
+/// Calls of each month, in 30 site-days.
+fn calls(months: &[u64]) -> CountTables {
+    let of_month = |events: &u64| {
+        Some(EventsCount {
+            events: *events,
+            exposure_minutes: 30 * 24 * 60,
+        })
+    };
+    CountTables {
+        events: table("calls", ALL, ALL, months.iter().map(of_month)),
+        ..CountTables::default()
+    }
+}
+
+#[test]
+fn few_events_have_exact_limits_and_no_runs() {
+    // 1.5 a month, so 18.5 / 12 for the limits: 7 or more have a chance of 0.0010, 6 of 0.0050.
+    // Three standard deviations would put the limit at 5.2.
+    let quiet = [1, 2].repeat(6);
+    for (events, signals) in [(6, 0), (7, 1)] {
+        let months: Vec<u64> = quiet
+            .iter()
+            .copied()
+            .chain([0; 9])
+            .chain([events])
+            .collect();
+        let chart = of(&calls(&months), MeasureKind::Count, 22, &[]);
+        assert_eq!(chart.form, ChartForm::ExactU);
+        assert!((chart.points[0].line.unwrap() - 1.5).abs() < 1e-12);
+        let standing: Vec<_> = chart.standing().map(|signal| signal.rule).collect();
+        assert_eq!(standing, vec![MonthRule::BeyondLimits; signals], "{events}");
+        // Nine months without an event are no signal.
+        assert_eq!(chart.signals.len(), signals);
+        // 7 or more, averaged over what the rate may be.
+        let chance = chart.chance.expect("a limit");
+        assert!((0.001..0.004).contains(&chance), "{chance}");
+    }
+    let form = |events: u64| of(&calls(&[events; 12]), MeasureKind::Count, 12, &[]).form;
+    assert_eq!([4, 5].map(form), [ChartForm::ExactU, ChartForm::U]);
+    let never = of(&calls(&[0; 12]), MeasureKind::Count, 12, &[]);
+    assert_eq!(never.form, ChartForm::ExactU);
+    assert_eq!(never.signals, []);
 }
