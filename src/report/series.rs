@@ -208,9 +208,5 @@ pub(super) fn whole_period(review: &Review) -> String {
 }
 
 pub(super) fn unit(kind: MeasureKind) -> Unit {
-    match kind {
-        MeasureKind::Share | MeasureKind::ClusteredShare => Unit::Fraction,
-        MeasureKind::Minutes => Unit::Minutes,
-        MeasureKind::Count => Unit::Per30SiteDays,
-    }
+    main_statistic(kind).unit()
 }
