@@ -144,31 +144,42 @@ impl KaplanMeier {
     }
 
     /// The time by which a fraction `q` has reached the end: the first step at which the curve is
-    /// at or below `1 - q`, equal within 1e-10. `None` unless `q` lies strictly between 0 and 1.
+    /// below `1 - q`. Where it stays at exactly `1 - q` (within 1e-10) for a while, the middle of
+    /// that flat part, which reaches to the next step, or behind the last to the last minute at which
+    /// a case was followed. So without censoring the median is that of type 7. `None` unless `q` lies
+    /// strictly between 0 and 1.
     ///
-    /// On a flat part at exactly `1 - q` this is the start of that part, always a minute that
-    /// occurred. Some programs, R among them, give the middle of the flat part instead.
-    ///
-    /// The limits are the first steps at which the log-log band is at or below `1 - q`.
-    /// Source: Brookmeyer & Crowley (1982), Biometrics 38:29-41, with the transformed band; from
-    /// memory.
+    /// The limits are found in the same way on the log-log band.
+    /// Sources: Brookmeyer & Crowley (1982), Biometrics 38:29-41, with the transformed band, from
+    /// memory; the middle of a flat part as `quantile` of R's package survival takes it, also for the
+    /// limits, whose printed examples are reproduced.
     pub fn quantile(&self, q: f64, level: Level) -> Option<TimeQuantile> {
         if !(q > 0.0 && q < 1.0) {
             return None;
         }
         Some(TimeQuantile {
-            estimate: self.first_at_most(1.0 - q, |step| Some(step.not_yet)),
-            low: self.first_at_most(1.0 - q, |step| Some(band(step, level)?.low)),
-            high: self.first_at_most(1.0 - q, |step| Some(band(step, level)?.high)),
+            estimate: self.falls_below(1.0 - q, |step| Some(step.not_yet)),
+            low: self.falls_below(1.0 - q, |step| Some(band(step, level)?.low)),
+            high: self.falls_below(1.0 - q, |step| Some(band(step, level)?.high)),
         })
     }
 
-    /// The minute of the first step at which `curve` is at or below `height`.
-    fn first_at_most(&self, height: f64, curve: impl Fn(&Step) -> Option<f64>) -> Option<f64> {
-        self.steps
-            .iter()
-            .find(|step| curve(step).is_some_and(|value| value <= height + TOLERANCE))
-            .map(|step| step.minutes as f64)
+    /// The minute of the first step at which `curve` is below `height`, or the middle of the flat part
+    /// on which it is equal.
+    fn falls_below(&self, height: f64, curve: impl Fn(&Step) -> Option<f64>) -> Option<f64> {
+        let (place, value) = self.steps.iter().enumerate().find_map(|(place, step)| {
+            Some((
+                place,
+                curve(step).filter(|value| *value <= height + TOLERANCE)?,
+            ))
+        })?;
+        let start = self.steps[place].minutes as f64;
+        if value < height - TOLERANCE {
+            return Some(start);
+        }
+        let next = self.steps.get(place + 1).map(|step| step.minutes);
+        let end = next.or_else(|| Some(self.followed.last()?.minutes))?;
+        Some(f64::midpoint(start, end as f64))
     }
 
     /// The estimated share that has reached the end by `minutes`, that minute included.

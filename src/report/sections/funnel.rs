@@ -1,5 +1,6 @@
 //! Sites side by side, by name and without a rank, where there are five or more.
 
+use crate::domain::counts::SITE;
 use crate::domain::measure::Definition;
 use crate::findings::comparisons::Counted;
 use crate::findings::finding::{Statistic, Unit};
@@ -55,7 +56,7 @@ fn figure(review: &Review, funnel: &Funnel) -> Option<Figure> {
     let definition = review.definition(&funnel.measure)?;
     let is_withheld = review
         .findings
-        .by_group(&funnel.measure, "site", Statistic::Share)
+        .by_group(&funnel.measure, SITE, Statistic::Share)
         .any(|finding| finding.suppressed);
     if is_withheld {
         return None;

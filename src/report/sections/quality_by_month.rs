@@ -87,15 +87,9 @@ fn rows(review: &Review, months: &[Month]) -> Vec<Row> {
     rows.collect()
 }
 
-/// Whether a measure of the first page reads a field.
+/// Whether a measure of the first page needs a field in order to count.
 fn is_read(review: &Review, field: CaseField) -> bool {
-    let is_letter = |letter: char| letter.is_ascii_alphanumeric() || letter == '_';
-    let mut read = review
-        .headlines
-        .iter()
-        .filter_map(|headline| review.definition(&headline.measure))
-        .flat_map(|definition| definition.sql.split(|letter| !is_letter(letter)));
-    read.any(|word| word == field.column())
+    review.quality.read_by_first_page.contains(&field)
 }
 
 /// The names of the fields that a measure of the first page reads and that were never blank: a row of
@@ -222,7 +216,6 @@ fn caption(fields: usize, shown: usize, complete: &[&str]) -> String {
 fn alternative(months: &[Month], rows: &[Row]) -> String {
     let fields: Vec<_> = rows
         .iter()
-        .filter(|row| row.all.blank() > 0)
         .map(|row| {
             let worst = months.iter().zip(&row.months);
             let worst = worst.max_by_key(|(_, filled)| {

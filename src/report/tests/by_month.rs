@@ -6,6 +6,7 @@ use crate::domain::counts::{EventsCount, Key};
 use crate::domain::fields::CaseField;
 use crate::domain::month::Month;
 use crate::domain::recording::{Filled, Recording};
+use crate::findings::calls_by_hour::calls_by_hour;
 use crate::findings::drift::drift;
 use crate::findings::heaping::heaping;
 use crate::findings::review::Review;
@@ -33,11 +34,6 @@ fn month(text: &str) -> Month {
 /// the call, and as many calls by setting as `settings` says for each month.
 fn review(calls: impl Fn(Weekday, u8) -> u64, settings: &[(&str, &str, u64)]) -> Review {
     let mut review = invented::review();
-    for definition in &mut review.definitions {
-        if definition.id == "call_to_scope" {
-            definition.sql = "select scope_in_minute - called_minute as minutes".to_owned();
-        }
-    }
     let definition = review.definition("calls").cloned().expect("calls");
     let mut add = |by: &str, group: &str, month, events| {
         let key = Key {
@@ -60,6 +56,9 @@ fn review(calls: impl Fn(Weekday, u8) -> u64, settings: &[(&str, &str, u64)]) ->
     for (setting, text, events) in settings {
         add("setting", setting, Some(month(text)), *events);
     }
+    review.calls_by_hour = calls_by_hour(&review.counts, &definition);
+    let needed = &mut review.quality.read_by_first_page;
+    needed.extend([CaseField::CalledAt, CaseField::ScopeInAt]);
     let recording = &mut review.quality.recording;
     recorded(recording, CaseField::CaseId, |_| 0);
     recorded(recording, CaseField::ScopeInAt, |_| 0);
@@ -158,6 +157,8 @@ fn blanks_stand_out_of_the_cases_that_are_asked() {
     assert_eq!(svg.matches("\n78\n").count(), 9);
     // Never blank: named where a first measure reads it, and no row of empty cells.
     assert!(!svg.contains("scope in"));
+    let named = "Read by the first page and never blank: scope in.";
+    assert!(page.html.contains(named), "and not the number of the case");
     assert!(
         page.html
             .contains("Read by the first page and never blank: scope in.")

@@ -1,4 +1,6 @@
 use super::*;
+use crate::stats::quantile::Distribution;
+use crate::stats::quantile::quantile as type_7;
 use proptest::prelude::*;
 
 fn grouped(cases: impl IntoIterator<Item = (i64, bool)>) -> BTreeMap<(i64, bool), u64> {
@@ -117,24 +119,44 @@ fn limits_of_quantiles_match_statsmodels() {
     }
 }
 
+/// Times of R's package survival, tests/quantile.R; the curve is 6/7, 18/35, 9/35 at 1, 6 and 9.
+fn of_r() -> KaplanMeier {
+    let cases = [(9, 1), (1, 1), (1, 0), (6, 1), (6, 1), (8, 0), (10, 0)];
+    KaplanMeier::new(&grouped(
+        cases.map(|(minutes, reached)| (minutes, reached == 1)),
+    ))
+}
+
 #[test]
-fn a_flat_part_at_the_quantile_counts_from_its_start() {
-    let curve = KaplanMeier::new(&grouped([10, 20, 30, 40].map(|minutes| (minutes, true))));
+fn on_a_flat_part_a_quantile_is_its_middle() {
+    // R, tests/quantile.Rout.save: 3.5 at 1/7, and 9.5 at 26/35, where the curve ends with the case
+    // that was followed for 10.
+    for (q, expected) in [(1.0 / 7.0, 3.5), (1.0 / 3.0, 6.0), (26.0 / 35.0, 9.5)] {
+        let found = of_r().quantile(q, Level::P95).expect("a quantile");
+        assert_eq!(found.estimate, Some(expected), "{q}");
+    }
+    // 15/18 * 9/15 is 0.5 within rounding only.
+    let cases = [(5, 3), (6, 6), (9, 9)].map(|(minutes, cases)| ((minutes, true), cases));
+    let curve = KaplanMeier::new(&BTreeMap::from(cases));
     let median = curve.quantile(0.5, Level::P95).expect("a quantile");
-    assert_eq!(median.estimate, Some(20.0));
-    // 2/3 * 3/4 is 0.5 only within rounding.
-    let cases = [
-        (5, true),
-        (5, true),
-        (5, true),
-        (6, true),
-        (6, true),
-        (6, true),
-    ];
-    let late = [(9, true); 6];
-    let curve = KaplanMeier::new(&grouped(cases.into_iter().chain(late)));
-    let median = curve.quantile(0.5, Level::P95).expect("a quantile");
-    assert_eq!(median.estimate, Some(6.0));
+    assert_eq!(median.estimate, Some(7.5));
+}
+
+#[test]
+fn a_limit_is_the_middle_where_its_band_is_flat_at_the_quantile() {
+    let curve = remission();
+    let step = curve.steps()[2];
+    let next = curve.steps()[3].minutes as f64;
+    let band = step.interval(Level::P95).expect("between 0 and 1");
+    let middle = Some(f64::midpoint(step.minutes as f64, next));
+    let at = |height: f64| {
+        curve
+            .quantile(1.0 - height, Level::P95)
+            .expect("a quantile")
+    };
+    assert_eq!(at(band.low).low, middle);
+    assert_eq!(at(band.high).high, middle);
+    assert_eq!(at(band.low - 1e-6).low, Some(next), "just below");
 }
 
 #[test]
@@ -181,6 +203,16 @@ fn the_largest_counts_neither_panic_nor_leave_0_to_1() {
 }
 
 proptest! {
+    #[test]
+    fn without_censoring_the_median_is_that_of_type_7(
+        minutes in prop::collection::vec(0_i64..40, 1..80),
+    ) {
+        let curve = KaplanMeier::new(&grouped(minutes.iter().map(|minutes| (*minutes, true))));
+        let values = Distribution::new(minutes.iter().map(|minutes| (*minutes, 1)));
+        let median = curve.quantile(0.5, Level::P95).expect("a quantile").estimate;
+        prop_assert_eq!(median, type_7(&values, 0.5));
+    }
+
     #[test]
     fn without_censoring_the_curve_is_the_empirical_one(
         minutes in prop::collection::vec(0_i64..40, 1..80),
