@@ -1,5 +1,6 @@
 //! What was left blank, and when: fields by months, out of the cases that each field is asked of.
 
+use super::quality::of_export;
 use crate::domain::asked_of::AskedOf;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::month::Month;
@@ -42,13 +43,13 @@ pub(super) fn blocks(review: &Review) -> Vec<Block> {
     if all.is_empty() {
         return Vec::new();
     }
-    let heading = Block::Heading("What was left blank, month by month".to_owned());
     if all.iter().all(|row| row.all.blank() == 0) {
+        let heading = format!("What was left blank, month by month{}", of_export(review));
         let text = format!(
             "In the months shown every one of {} has a value in each case that it is asked of.",
             format::counted(count(all.len()), "field", "fields")
         );
-        return vec![heading, Block::Text(text)];
+        return vec![Block::Heading(heading), Block::Text(text)];
     }
     let (fields, complete) = (all.len(), complete_and_read(review, &all));
     let rows = chosen(review, all);
@@ -56,10 +57,10 @@ pub(super) fn blocks(review: &Review) -> Vec<Block> {
         stem: "blank_by_field_and_month".to_owned(),
         caption: caption(fields, rows.len(), &complete),
         alternative: alternative(&months, &rows),
-        table: table(&months, &rows),
+        table: table(review, &months, &rows),
         chart: chart(review, &months, &rows),
     };
-    vec![heading, Block::Figure(Box::new(figure))]
+    vec![Block::Figure(Box::new(figure))]
 }
 
 /// Every mapped field that some case of the months was asked for, in the order of the fields.
@@ -130,7 +131,7 @@ fn chart(review: &Review, months: &[Month], rows: &[Row]) -> Chart {
         }
     });
     Chart {
-        title: "What was left blank, and when?".to_owned(),
+        title: title(review),
         axis_label: "Blank".to_owned(),
         unit: None,
         plot: Plot::Grid(Grid {
@@ -153,6 +154,14 @@ fn chart(review: &Review, months: &[Month], rows: &[Row]) -> Chart {
             frame: None,
         }),
     }
+}
+
+fn title(review: &Review) -> String {
+    let scope = match of_export(review) {
+        "" => "",
+        _ => " All sites of the export",
+    };
+    format!("What was left blank, and when?{scope}")
 }
 
 fn cell(filled: Filled) -> GridCell {
@@ -239,9 +248,12 @@ fn alternative(months: &[Month], rows: &[Row]) -> String {
     format!("A grid of fields by months. Blank: {}.", fields.join("; "))
 }
 
-fn table(months: &[Month], rows: &[Row]) -> Table {
+fn table(review: &Review, months: &[Month], rows: &[Row]) -> Table {
     let mut table = Table::new(
-        "Cases without a value, of the cases that the field is asked of",
+        format!(
+            "Cases without a value, of the cases that the field is asked of{}",
+            of_export(review)
+        ),
         &["Field", "Asked of", "Months shown"],
     );
     let names = months
