@@ -43,7 +43,11 @@ pub(super) fn block(review: &Review) -> Option<Block> {
     Some(Block::Figure(Box::new(Figure {
         stem: "calls_by_weekday_and_hour".to_owned(),
         chart: Chart {
-            title: "When do calls come?".to_owned(),
+            title: format!(
+                "When do calls come? {}, {}",
+                format::counted(calls.all().events, "call", "calls"),
+                series::whole_period(review)
+            ),
             axis_label: "Calls".to_owned(),
             unit: None,
             plot: Plot::Grid(grid),

@@ -73,7 +73,7 @@ fn figure(review: &Review, measure: &str) -> Option<Figure> {
     let mut caption = vec![
         format!(
             "Line: share scoped by then (Kaplan-Meier). Gray band: its {} interval at each time by \
-             itself (log-log). Upright ticks on the line: cases cancelled or transferred. At risk: \
+             itself (log-log, so that it stays within 0% and 100%). Upright ticks on the line: cases cancelled or transferred. At risk: \
              cases neither scoped nor gone before that time. A line ends where fewer than \
              {FEWEST_AT_RISK} cases are at risk; an axis ends soon after 95% were scoped.",
             format::level(review.level)

@@ -71,6 +71,7 @@ fn review(calls: impl Fn(Weekday, u8) -> u64, settings: &[(&str, &str, u64)]) ->
     recorded(recording, CaseField::PrecleanAt, |place| {
         u64::try_from(place + 2).unwrap_or(0)
     });
+    recorded(recording, CaseField::OvertubePass, |_| 5);
     let digits = (CaseField::CalledAt, month("2026-08"));
     recording
         .last_digits
@@ -116,7 +117,8 @@ fn calls_stand_in_their_hour_with_totals_and_a_frame_around_staffed_hours() {
     let page = page(&review(evenings, &QUIET));
     let svg = svg(&page, "calls_by_weekday_and_hour");
     for text in [
-        "When do calls come?",
+        // A weekday has 116, and each day of a weekend 138.
+        "When do calls come? 856 calls, October 2024 to September 2026",
         "Monday",
         "All days",
         "staffed hours",
@@ -155,6 +157,8 @@ fn blanks_stand_out_of_the_cases_that_are_asked() {
         assert!(svg.contains(text), "{text}");
     }
     assert_eq!(svg.matches("\n78\n").count(), 9);
+    // Too long for one line.
+    assert!(svg.contains("was placed") && !svg.contains('…'));
     // Never blank: named where a first measure reads it, and no row of empty cells.
     assert!(!svg.contains("scope in"));
     let named = "Read by the first page and never blank: scope in.";
