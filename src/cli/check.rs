@@ -2,11 +2,10 @@
 
 use super::inputs::{InputArguments, Needs, Read};
 use super::outputs::{inputs, made_on, write_issues, write_words};
-use super::{Outcome, console, explain, issues, limits, summary, wanting};
+use super::{Outcome, agreed, console, explain, issues, limits, measures, summary, wanting};
 use crate::export::directory::OutputDirectory;
 use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
 use crate::export::sha256::sha256_hex;
-use crate::measure;
 use clap::Args;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -41,6 +40,10 @@ pub(super) struct Arguments {
     /// Without it, nothing is written.
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// Also look at the measures of this directory: whether they can be counted, and whether a dated
+    /// change or a target of the mapping is of one of them.
+    #[arg(long, value_name = "DIR")]
+    measures: Option<PathBuf>,
     /// Also list the words that the mapping does not know, with what they probably mean. The list
     /// holds text of cells and stays on your premises.
     #[arg(long, requires = "out")]
@@ -55,6 +58,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         explain::explain(code)?;
         return Ok(Outcome::Done);
     }
+    let definitions = measures::load(arguments.measures.as_deref())?;
     // Before the exports are read: who has to choose another directory should not wait for it.
     let directory = arguments
         .out
@@ -67,6 +71,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         hashes: directory.is_some(),
         is_quiet: arguments.quiet,
     })?;
+    agreed::check(&read.mapping, &definitions)?;
     let crossed = limits::crossed(&read);
     let names = read.names();
     issues::print(&read.ingested.issues, &names, arguments.quiet);
@@ -74,11 +79,11 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         summary::print_files(&read.ingested.files, &names);
         summary::print_rows(&read.ingested);
     }
-    read.observed()?;
+    let observed = read.observed()?;
     if !arguments.quiet {
         summary::print_unknown_words(&read.ingested);
         summary::print_completeness(&read.ingested);
-        wanting::print(&read, &measure::built_in())?;
+        wanting::print(&read, &definitions)?;
         issues::print_summary(&read.ingested.issues);
         summary::print_coverage(&read.ingested);
         console::labeled("limits", &limits::verdict(&read, &crossed));
@@ -90,6 +95,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
             console::labeled_lines("list", &[list.display().to_string()]);
         }
     }
+    agreed::warn(&read, observed);
     summary::warn_of_coverage(&read.ingested);
     summary::warn_of_scores(&read.ingested);
     limits::warn(&crossed);

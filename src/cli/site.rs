@@ -13,10 +13,13 @@ const LEAST_LIKENESS: f64 = 0.6;
 /// file systems allow.
 const MOST_CHARACTERS: usize = 40;
 
+/// Sites that a message names; who has more finds them in the export.
+const MOST_NAMED: usize = 20;
+
 /// The records of one site.
 ///
 /// # Errors
-/// When no case has this site; the message lists those that there are.
+/// When no case has this site; the message lists those that there are, the first of many.
 pub(super) fn only(ingested: Ingested, site: &str) -> anyhow::Result<Ingested> {
     if ingested.cases_by_site.contains_key(site) {
         Ok(ingested.of_site(site))
@@ -37,12 +40,17 @@ fn unknown(asked_for: &str, sites: &BTreeMap<String, u64>) -> String {
         .map_or_else(String::new, |(_, site)| {
             format!("; did you mean `{}`?", printable(site))
         });
+    let more = match sites.len().saturating_sub(MOST_NAMED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
     let names: Vec<_> = sites
         .keys()
+        .take(MOST_NAMED)
         .map(|site| format!("`{}`", printable(site)))
         .collect();
     format!(
-        "--site `{}` is no site of the records{nearest}\n  the sites are {}",
+        "--site `{}` is no site of the records{nearest}\n  the sites are {}{more}",
         printable(asked_for),
         names.join(", ")
     )
@@ -97,6 +105,17 @@ mod tests {
              `Alder`, `Birch\u{fffd}`, `Cedar East`"
         );
         assert!(!unknown("Willow", &known).contains("did you mean"));
+    }
+
+    #[test]
+    fn of_many_sites_the_first_are_named() {
+        let names = |count: u32| {
+            let names: Vec<_> = (1..=count).map(|number| format!("S{number:02}")).collect();
+            let names: Vec<_> = names.iter().map(String::as_str).collect();
+            unknown("Willow", &sites(&names))
+        };
+        assert!(names(20).ends_with("`S19`, `S20`"));
+        assert!(names(23).ends_with("`S19`, `S20` and 3 more"));
     }
 
     #[track_caller]

@@ -8,6 +8,9 @@ use std::collections::BTreeMap;
 /// The word that stands for "not split by any dimension" and for "all groups together".
 pub const ALL: &str = "all";
 
+/// The dimension of counts by site, the column of its field.
+pub const SITE: &str = "site";
+
 /// What a count is a count of.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Key {

@@ -1,4 +1,5 @@
-//! The tables `curves`, how many had been scoped by when, and `ends`, what had become of all calls.
+//! The tables `curves`, how many had been scoped by when, and `ends`, what had become of all
+//! judged calls.
 //!
 //! Knows the columns. Estimates nothing itself.
 
@@ -115,13 +116,19 @@ pub fn ends_table(review: &Review) -> Result<Table, TableError> {
         )?,
         whole(
             "cases",
-            "all cases",
+            "judged cases",
             "cases",
             counted().map(|counted| counted.cases),
         )?,
+        whole(
+            "excluded",
+            "cases of the population that could not be judged",
+            "cases",
+            rows.iter().map(|_| review.curves.ends_excluded),
+        )?,
         number(
             "share",
-            "the first of the second",
+            "events of cases",
             "fraction",
             counted().map(|counted| Some(counted.tally()?.share())),
         ),
@@ -209,6 +216,7 @@ mod tests {
                 left: share(1),
                 waiting: share(3),
             }],
+            ends_excluded: 2,
         };
         let review = Review {
             curves,
@@ -223,10 +231,10 @@ mod tests {
         );
         assert_eq!(
             csv(ends_table(&review).unwrap()),
-            "measure,minutes,end,events,cases,share,low,high,level,method\n\
-             call_to_scope,30,scoped,4,8,0.5,0.25,0.75,0.95,wilson\n\
-             call_to_scope,30,left,1,8,0.125,0.25,0.75,0.95,wilson\n\
-             call_to_scope,30,waiting,3,8,0.375,0.25,0.75,0.95,wilson\n"
+            "measure,minutes,end,events,cases,excluded,share,low,high,level,method\n\
+             call_to_scope,30,scoped,4,8,2,0.5,0.25,0.75,0.95,wilson\n\
+             call_to_scope,30,left,1,8,2,0.125,0.25,0.75,0.95,wilson\n\
+             call_to_scope,30,waiting,3,8,2,0.375,0.25,0.75,0.95,wilson\n"
         );
     }
 }

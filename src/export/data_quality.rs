@@ -7,6 +7,7 @@ use super::columns::{batch, text, whole};
 use super::table::{Table, TableError};
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::month::Month;
+use crate::findings::heaping::round_and_all;
 use crate::findings::review::Review;
 
 /// One pair of counts.
@@ -94,8 +95,8 @@ fn rows(review: &Review) -> Vec<Row<'_>> {
             .last_digits
             .iter()
             .map(|((field, month), digits)| {
-                let round = digits[0] + digits[5];
-                row("round_minute", *field, *month, round, digits.iter().sum())
+                let (round, all) = round_and_all(digits);
+                row("round_minute", *field, *month, round, all)
             }),
     );
     if let Some(drift) = &review.quality.drift {

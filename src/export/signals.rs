@@ -12,8 +12,6 @@ use super::columns::whole;
 use super::findings::AS_UNIT;
 use super::table::Table;
 use super::table::TableError;
-use crate::findings::finding::Statistic;
-use crate::findings::finding::Unit;
 use crate::findings::signals::Baseline;
 use crate::findings::signals::ChartForm;
 use crate::findings::signals::MonthChart;
@@ -185,17 +183,9 @@ fn address_columns<'a>(charts: impl Iterator<Item = &'a MonthChart> + Clone) -> 
         text(
             "unit",
             "what values, lines and limits are counted in",
-            charts.map(|chart| unit(chart.statistic).code()),
+            charts.map(|chart| chart.statistic.unit().code()),
         ),
     ]
-}
-
-fn unit(statistic: Statistic) -> Unit {
-    match statistic {
-        Statistic::Rate => Unit::Per30SiteDays,
-        Statistic::Share | Statistic::TimeShare => Unit::Fraction,
-        Statistic::Median | Statistic::P25 | Statistic::P75 | Statistic::P90 => Unit::Minutes,
-    }
 }
 
 /// The words of all forms, as in `a, b or c`.

@@ -5,7 +5,7 @@
 //! wrongly all the same, and one outside may be true: nothing is changed, and nothing is left out.
 
 use super::finding::{Finding, Findings, Statistic};
-use crate::domain::counts::ALL;
+use crate::domain::counts::{ALL, SITE};
 use crate::domain::month::Month;
 
 const TABLE: &str = include_str!("../../sql/coding_checks.csv");
@@ -105,7 +105,7 @@ pub fn coding_doubts(findings: &Findings, month: Month) -> Vec<CodingDoubt<'_>> 
     let mut doubts = Vec::new();
     for check in coding_checks() {
         let overall = |month| findings.overall(check.measure, month, check.statistic);
-        let sites = || findings.by_group(check.measure, "site", check.statistic);
+        let sites = || findings.by_group(check.measure, SITE, check.statistic);
         // With one site its number is that of all.
         let has_sites = sites().nth(1).is_some();
         let looked_at = overall(None)

@@ -61,7 +61,7 @@ impl Default for CaseOrder {
 /// Every comparison of a run.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Comparisons {
-    /// Shares of devices drawn towards those of the other devices.
+    /// Shares of devices drawn toward those of the other devices.
     pub drawn: Vec<DrawnShare>,
     /// Each device against the others; `None` when that was not counted.
     pub devices: Option<DeviceComparisons>,

@@ -6,8 +6,9 @@
 use super::comparisons::{Counted, Interval};
 use super::estimate::Settings;
 use super::list_order::place;
-use crate::domain::counts::{ALL, CountTables, MinutesCount};
+use crate::domain::counts::{CountTables, Key, MinutesCount};
 use crate::domain::fields::{CaseField, Field};
+use crate::domain::measure::Definition;
 use crate::stats::proportion::wilson;
 use crate::stats::survival::KaplanMeier;
 
@@ -29,9 +30,11 @@ const BY: [i64; 7] = [30, 60, 120, 240, 360, 720, 1440];
 pub struct Curves {
     /// By measure, then by urgency in the order of its list.
     pub curves: Vec<Curve>,
-    /// What had become of all calls by some minutes, in order of time, up to the first by which all
-    /// had come to an end. Empty when nothing was counted.
+    /// What had become of all judged calls by some minutes, in order of time, up to the first by
+    /// which all had come to an end. Empty when nothing was counted.
     pub ends: Vec<EndsBy>,
+    /// Calls that could not be judged, so that their ends are not among these.
+    pub ends_excluded: u64,
 }
 
 /// The curve of one group.
@@ -68,8 +71,8 @@ pub struct CurvePoint {
     pub interval: Option<Interval>,
 }
 
-/// What had become of the calls by some minute. Every case comes to one of the two ends or waits, so
-/// the three counts add up to all cases.
+/// What had become of the judged calls by some minute. Each comes to one of the two ends or waits, so
+/// the three counts add up to all that were judged.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct EndsBy {
     /// Minutes since the call, this minute included.
@@ -82,10 +85,10 @@ pub struct EndsBy {
     pub waiting: EndShare,
 }
 
-/// A share of all calls with its Wilson limits.
+/// A share of all judged calls with its Wilson limits.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct EndShare {
-    /// Cases with this end, of all cases.
+    /// Cases with this end, of all judged cases.
     pub counted: Counted,
     /// Limits.
     pub interval: Interval,
@@ -93,21 +96,24 @@ pub struct EndShare {
 
 impl Curves {
     /// The curves of a run.
-    pub fn new(counts: &CountTables, settings: Settings) -> Curves {
+    pub fn new(counts: &CountTables, definitions: &[Definition], settings: Settings) -> Curves {
+        let defined = |id: &str| definitions.iter().find(|definition| definition.id == id);
         let mut curves: Vec<Curve> = MEASURES
             .iter()
-            .flat_map(|&measure| of_measure(counts, measure, settings))
+            .filter_map(|&id| defined(id))
+            .flat_map(|definition| of_measure(counts, definition, settings))
             .collect();
         curves.sort_by_cached_key(|curve| {
             let measure = MEASURES.iter().position(|&id| id == curve.measure);
             (measure, place(curve.by, &curve.group), curve.group.clone())
         });
-        let ends = counts
-            .minutes
-            .iter()
-            .find(|(key, _)| key.measure == MEASURES[0] && key.by == ALL && key.month.is_none())
-            .map_or_else(Vec::new, |(_, count)| ends(count, settings));
-        Curves { curves, ends }
+        let all = defined(MEASURES[0])
+            .and_then(|definition| counts.minutes.get(&Key::of_all(definition, None)));
+        Curves {
+            curves,
+            ends: all.map_or_else(Vec::new, |count| ends(count, settings)),
+            ends_excluded: all.map_or(0, |count| count.excluded),
+        }
     }
 
     /// The curves of one measure.
@@ -161,18 +167,19 @@ impl Curve {
 
 fn of_measure<'a>(
     counts: &'a CountTables,
-    measure: &'static str,
+    definition: &'a Definition,
     settings: Settings,
 ) -> impl Iterator<Item = Curve> + use<'a> {
     let by = CaseField::Urgency.column();
     let of_groups = counts.minutes.iter().filter(move |(key, count)| {
-        key.measure == measure
+        key.measure == definition.id
+            && key.version == definition.version
             && key.by == by
             && key.month.is_none()
             && count.cases.values().any(|cases| *cases > 0)
     });
     of_groups.map(move |(key, count)| Curve {
-        measure: measure.to_owned(),
+        measure: definition.id.clone(),
         by,
         group: key.group.clone(),
         cases: sum(count, |_| true),
@@ -206,7 +213,7 @@ fn points(count: &MinutesCount, settings: Settings) -> Vec<CurvePoint> {
     points
 }
 
-/// Every case has come to one of the two ends, none was lost from sight before either. The cumulative
+/// Every judged case has come to one of the two ends, none was lost from sight before either. The cumulative
 /// incidence of Aalen and Johansen is then the plain share, and takes the limits of one.
 fn ends(count: &MinutesCount, settings: Settings) -> Vec<EndsBy> {
     let all = sum(count, |_| true);

@@ -47,6 +47,15 @@ impl Statistic {
             Statistic::TimeShare => "time_share",
         }
     }
+
+    /// What its estimates are counted in.
+    pub const fn unit(self) -> Unit {
+        match self {
+            Statistic::Share | Statistic::TimeShare => Unit::Fraction,
+            Statistic::Rate => Unit::Per30SiteDays,
+            Statistic::Median | Statistic::P25 | Statistic::P75 | Statistic::P90 => Unit::Minutes,
+        }
+    }
 }
 
 /// What an estimate is counted in.

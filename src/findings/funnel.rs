@@ -7,8 +7,8 @@
 use super::comparisons::Counted;
 use super::headline::MONTHS_BEFORE;
 use crate::domain::codes::NOT_RECORDED;
-use crate::domain::counts::{Additive, CountTables, ShareCount};
-use crate::domain::fields::{CaseField, Field};
+use crate::domain::counts::{Additive, CountTables, SITE, ShareCount};
+use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::domain::tally::Tally;
 use crate::stats::Level;
@@ -157,17 +157,31 @@ impl Position {
 
 /// The funnels of the twelve months up to `month`, in the order of the first page: of each measure
 /// with enough sites that have enough judged cases.
-pub fn funnels(counts: &CountTables, first_month: Month, month: Month) -> Vec<Funnel> {
+pub fn funnels(
+    counts: &CountTables,
+    definitions: &[Definition],
+    first_month: Month,
+    month: Month,
+) -> Vec<Funnel> {
     let first = month.plus(1 - MONTHS_BEFORE).max(first_month.min(month));
-    let of_measure = |measure: &&str| funnel(counts, measure, first, month);
-    MEASURES.iter().filter_map(of_measure).collect()
+    let defined = |id: &&str| definitions.iter().find(|definition| definition.id == *id);
+    let measures = MEASURES.iter().filter_map(defined);
+    measures
+        .filter_map(|definition| funnel(counts, definition, first, month))
+        .collect()
 }
 
-fn funnel(counts: &CountTables, measure: &str, first: Month, last: Month) -> Option<Funnel> {
+fn funnel(
+    counts: &CountTables,
+    definition: &Definition,
+    first: Month,
+    last: Month,
+) -> Option<Funnel> {
     let mut by_site: BTreeMap<&str, ShareCount> = BTreeMap::new();
     for (key, count) in &counts.shares {
-        let is_wanted = key.measure == measure
-            && key.by == CaseField::Site.column()
+        let is_wanted = key.measure == definition.id
+            && key.version == definition.version
+            && key.by == SITE
             && key.group != NOT_RECORDED
             && key
                 .month
@@ -201,7 +215,7 @@ fn funnel(counts: &CountTables, measure: &str, first: Month, last: Month) -> Opt
     let largest = drawn.iter().map(|tally| tally.cases()).max()?;
     let total = ShareCount::sum(judged.iter().map(|row| &row.1));
     Some(Funnel {
-        measure: measure.to_owned(),
+        measure: definition.id.clone(),
         first,
         last,
         target,

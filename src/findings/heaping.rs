@@ -79,9 +79,14 @@ pub fn heaping(recording: &Recording, month: Month, level: Level) -> Vec<Heaping
     found.collect()
 }
 
+/// Minutes that end in 0 or 5, and all, from how many end in each digit.
+pub fn round_and_all(digits: &[u64; 10]) -> (u64, u64) {
+    (digits[0] + digits[5], digits.iter().sum())
+}
+
 /// `None` when there are no minutes.
 fn round_minutes(digits: &[u64; 10], level: Level) -> Option<RoundMinutes> {
-    let (round, times) = (digits[0] + digits[5], digits.iter().sum());
+    let (round, times) = round_and_all(digits);
     let tally = Tally::new(round, times).ok().flatten()?;
     Some(RoundMinutes {
         round,

@@ -1,5 +1,6 @@
 //! Everything that the review of one month shows, as plain data.
 
+use super::calls_by_hour::CallsByHour;
 use super::cases_to_look_at::RuleTally;
 use super::comparisons::Comparisons;
 use super::curves::Curves;
@@ -12,6 +13,7 @@ use super::signals::Signals;
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::CountTables;
 use crate::domain::exposure::StaffedWeek;
+use crate::domain::fields::CaseField;
 use crate::domain::issue::IssueCode;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
@@ -19,6 +21,7 @@ use crate::domain::phase::Phase;
 use crate::domain::recording::Recording;
 use crate::domain::window::GuidelineWindow;
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
 /// One headline measure: the month in view beside the months before it, twelve at most.
 #[derive(Clone, Debug, PartialEq)]
@@ -76,6 +79,8 @@ pub struct DataQuality {
     pub completeness: Vec<(&'static str, u64)>,
     /// What was recorded, month by month.
     pub recording: Recording,
+    /// Fields that a measure of the first page needs in order to count.
+    pub read_by_first_page: BTreeSet<CaseField>,
     /// How often times are round.
     pub heaping: Vec<Heaping>,
     /// How the categories shifted; `None` when there are too few months before or no calls.
@@ -119,6 +124,8 @@ pub struct Review {
     pub curves: Curves,
     /// Sites side by side; empty with fewer than five.
     pub funnels: Vec<Funnel>,
+    /// Calls by weekday and hour over the whole period; `None` when they were not counted so.
+    pub calls_by_hour: Option<CallsByHour>,
     /// Measures month by month against lines that stay as they are.
     pub signals: Signals,
     /// Dated changes that the mapping names, oldest first.

@@ -103,6 +103,9 @@ impl AskedKinds {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct LastDigits(u64);
 
+// A moment more would be lost without a word.
+const _: () = assert!(4 * TIMES.len() <= 64);
+
 /// In place of a digit where there is no time.
 pub(super) const NO_TIME: u8 = 15;
 

@@ -146,7 +146,7 @@ pub(super) struct Reference {
     pub label: String,
 }
 
-/// An estimate drawn towards those of other groups.
+/// An estimate drawn toward those of other groups.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct DrawnMark {
     /// The estimate.
@@ -172,7 +172,7 @@ pub(super) enum Line {
         quartiles: Option<(f64, f64)>,
         /// Nine of ten cases took no longer.
         p90: Option<f64>,
-        /// The estimate drawn towards those of the other groups, with its limits.
+        /// The estimate drawn toward those of the other groups, with its limits.
         drawn: Option<DrawnMark>,
         /// Estimate and counts in words, at the right.
         text: String,

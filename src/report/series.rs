@@ -173,7 +173,7 @@ pub(super) fn by_group(review: &Review, definition: &Definition, by: &str) -> Op
     })
 }
 
-/// The share drawn towards those of the other groups that stands beside a finding of the whole
+/// The share drawn toward those of the other groups that stands beside a finding of the whole
 /// period; `None` when there is none or the finding may not be seen.
 fn drawn_share<'a>(review: &'a Review, finding: &Finding) -> Option<&'a DrawnShare> {
     if finding.suppressed || finding.month.is_some() {
@@ -208,9 +208,5 @@ pub(super) fn whole_period(review: &Review) -> String {
 }
 
 pub(super) fn unit(kind: MeasureKind) -> Unit {
-    match kind {
-        MeasureKind::Share | MeasureKind::ClusteredShare => Unit::Fraction,
-        MeasureKind::Minutes => Unit::Minutes,
-        MeasureKind::Count => Unit::Per30SiteDays,
-    }
+    main_statistic(kind).unit()
 }

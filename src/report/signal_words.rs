@@ -5,7 +5,6 @@ use crate::domain::counts::ALL;
 use crate::domain::measure::{Better, Definition};
 use crate::domain::month::Month;
 use crate::findings::comparisons::over_time::HarmOverTime;
-use crate::findings::finding::{Statistic, Unit};
 use crate::findings::review::Review;
 use crate::findings::signals::{ChartForm, MonthChart, MonthRule, MonthSignal, Side};
 
@@ -62,15 +61,6 @@ pub(super) const fn form_sentence(form: ChartForm) -> &'static str {
             "XmR chart: the mean of the monthly medians of the baseline, limits 2.66 mean moving \
              ranges from it."
         }
-    }
-}
-
-/// The unit of a followed number.
-pub(super) const fn unit(statistic: Statistic) -> Unit {
-    match statistic {
-        Statistic::Share | Statistic::TimeShare => Unit::Fraction,
-        Statistic::Rate => Unit::Per30SiteDays,
-        Statistic::Median | Statistic::P25 | Statistic::P75 | Statistic::P90 => Unit::Minutes,
     }
 }
 

@@ -116,11 +116,7 @@ fn short_sides(headline: &Headline, needed: u64) -> String {
 }
 
 fn difference(headline: &Headline, definition: &Definition, numbers: [f64; 3]) -> String {
-    let unit = match main_statistic(definition.kind) {
-        Statistic::Share | Statistic::TimeShare => Unit::Fraction,
-        Statistic::Rate => Unit::Per30SiteDays,
-        Statistic::Median | Statistic::P25 | Statistic::P75 | Statistic::P90 => Unit::Minutes,
-    };
+    let unit = main_statistic(definition.kind).unit();
     let n = headline.month.as_ref().map_or(0, Finding::denominator);
     let [estimate, low, high] = format::difference(unit, n, numbers);
     format!(

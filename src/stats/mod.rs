@@ -25,7 +25,7 @@
 //! | `chart` | is it steady over time; do units differ by more than counting explains |
 //! | `competing` | the share that came to one of several ends by a given minute |
 //! | `strata` | two groups compared within strata: odds ratio, risk difference, homogeneity; the exact ones for few cases |
-//! | `shrinkage` | shares of many small units, each drawn towards all of them |
+//! | `shrinkage` | shares of many small units, each drawn toward all of them |
 //! | `queue` | calls that find every team busy, and how long they wait |
 //! | `par` | how many of a device the cart must carry |
 //! | `prediction` | what the next period may bring |

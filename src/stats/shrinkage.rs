@@ -1,4 +1,4 @@
-//! Shares of many units (devices, months, sites), each drawn towards the share of all: the fewer
+//! Shares of many units (devices, months, sites), each drawn toward the share of all: the fewer
 //! cases a unit has, the more. Knows counts; whether the units are of one kind is for the caller
 //! to know. To be shown beside the raw share, never instead of it.
 //!
@@ -93,7 +93,7 @@ pub fn fit_unit_shares(units: &BTreeMap<(u64, u64), u64>) -> Option<UnitShares> 
     })
 }
 
-/// A unit's share, drawn towards the mean of all units.
+/// A unit's share, drawn toward the mean of all units.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ShrunkShare {
     /// Mean of what the unit's true share may be; between its raw share and the mean of all.
@@ -104,7 +104,7 @@ pub struct ShrunkShare {
     pub interval: Option<Interval>,
 }
 
-/// The share of one unit, drawn towards those of all: Beta(k + a, n - k + b).
+/// The share of one unit, drawn toward those of all: Beta(k + a, n - k + b).
 ///
 /// `None` when the mean is not strictly between 0 and 1, or the concentration not above 0.
 ///

@@ -192,10 +192,12 @@ fn a_change_or_a_target_of_a_measure_that_does_not_exist() {
     ] {
         let run = with_cases(format!("{HEADER}{GOOD}"));
         run.file("mapping.toml", format!("{MAPPING}{addition}\n"));
-        let ended = run.on_files("review --out out");
-        assert_eq!(ended.code, 2, "{}{}", ended.stdout, ended.stderr);
-        assert!(ended.stderr.contains(message), "{}", ended.stderr);
-        assert!(!run.path("out").exists());
+        for command in ["check", "check --out out", "review --out out"] {
+            let ended = run.on_files(command);
+            assert_eq!(ended.code, 2, "{}{}", ended.stdout, ended.stderr);
+            assert!(ended.stderr.contains(message), "{}", ended.stderr);
+            assert!(!run.path("out").exists());
+        }
     }
 }
 

@@ -189,8 +189,16 @@ fn a_marked_word_in_every_column_and_fault_comes_out_nowhere() {
         "check",
         "check --strict --out checked",
         "review --from 2026-01 --out out",
+        "review --from 2026-01 --site Alder --out one",
+        // Sites are named when one is not found, and nothing else is.
+        "review --from 2026-01 --site Birch --out none",
     ] {
         let ended = assert_silent(&run, command);
+        if command.contains("Birch") {
+            assert_eq!(ended.code, 2, "{}", ended.stderr);
+            assert!(ended.stderr.contains("the sites are `Alder`"));
+            continue;
+        }
         assert_ne!(ended.code, 2, "{command}\n{}", ended.stderr);
     }
     // A proposal shows headings, and words that stand in several cells.

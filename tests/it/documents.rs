@@ -93,6 +93,30 @@ fn the_readme_lists_every_issue_code_field_and_measure() {
 }
 
 #[test]
+fn the_table_of_integration_tests_is_the_directory() {
+    let developers = read("DEVELOPERS.md");
+    let (_, below) = developers.split_once("\n## Tests\n").expect("a section");
+    let section = below.split("\n## ").next().expect("its text");
+    let first_cells = section
+        .lines()
+        .filter(|line| line.starts_with("| `"))
+        .filter_map(|line| line.split(" | ").next());
+    let mut listed: Vec<_> = first_cells
+        .flat_map(|cell| cell.split('`').skip(1).step_by(2))
+        .filter_map(|path| path.rsplit('/').next())
+        .map(str::to_owned)
+        .collect();
+    listed.sort_unstable();
+    let directory = std::fs::read_dir(repository("tests/it")).expect("a directory");
+    let mut files: Vec<_> = directory
+        .filter_map(|entry| entry.expect("an entry").file_name().into_string().ok())
+        .filter(|name| name.ends_with(".rs"))
+        .collect();
+    files.sort_unstable();
+    assert_eq!(listed, files);
+}
+
+#[test]
 fn every_dependency_has_its_reason() {
     let developers = read("DEVELOPERS.md");
     let manifest = read("Cargo.toml");

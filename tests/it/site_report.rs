@@ -90,6 +90,24 @@ fn the_reports_of_the_sites_add_up_to_that_of_all() {
 }
 
 #[test]
+fn a_change_at_another_site_of_the_export_is_no_slip() {
+    let run = Run::of_sample();
+    let mapping = std::fs::read_to_string(run.path("mapping.toml")).expect("a mapping");
+    let changes = ["Birch", "Brich"].map(|site| {
+        format!("[[phase]]\nfrom = \"2026-03\"\nnote = \"new cart\"\nsites = [\"{site}\"]\n")
+    });
+    let unknown = "names a site without a case";
+    for (change, is_slip) in changes.iter().zip([false, true]) {
+        run.file("mapping.toml", format!("{mapping}\n{change}"));
+        for command in ["check", "review --out all", "review --out one --site Alder"] {
+            let ended = run.on_files(command);
+            assert_eq!(ended.code, 0, "{}", ended.stderr);
+            assert_eq!(ended.stderr.contains(unknown), is_slip, "{}", ended.stderr);
+        }
+    }
+}
+
+#[test]
 fn an_unknown_site_ends_the_run_and_leaves_nothing() {
     let run = Run::of_sample();
     let ended = run.on_files("review --site brich --out out");

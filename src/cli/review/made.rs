@@ -4,12 +4,13 @@ use super::Arguments;
 use crate::cli::inputs::Read;
 use crate::cli::outputs::inputs;
 use crate::domain::counts::CountTables;
-use crate::domain::fields::CaseField;
+use crate::domain::fields::{CaseField, Field};
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::domain::phase::{Phase, phases_of_site};
 use crate::domain::review_rules::{CaseToReview, ReviewRule, review_rules};
 use crate::export::manifest::Input;
+use crate::findings::calls_by_hour::calls_by_hour;
 use crate::findings::cart::missing_from_carts;
 use crate::findings::cases_to_look_at::{check_list, rule_tallies};
 use crate::findings::comparisons::{CaseOrder, Comparisons, HARM};
@@ -20,11 +21,12 @@ use crate::findings::flow::Flow;
 use crate::findings::funnel::funnels;
 use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
 use crate::findings::heaping::heaping;
-use crate::findings::review::{DataQuality, Review, ReviewInput};
+use crate::findings::review::{DataQuality, Headline, Review, ReviewInput};
 use crate::findings::signals::signals;
 use crate::ingest::{Ingested, with_value};
 use crate::measure::{self, InOrder};
 use crate::stats::Level;
+use std::collections::BTreeSet;
 
 /// What a run found.
 pub(super) struct Made {
@@ -60,6 +62,8 @@ pub(super) fn review(
     let to_look_at = rule_tallies(&counts, &definitions, &rules, first_month, month);
     check_list(&to_look_at, &list)?;
     let phases = phases(arguments, read);
+    let headlines = headlines(&counts, &definitions, first_month, month, settings);
+    let calls = definitions.iter().find(|definition| definition.id == CALLS);
     let review = Review {
         site: arguments.site.clone(),
         month,
@@ -72,12 +76,12 @@ pub(super) fn review(
         window_start: read.mapping.window_start().to_string(),
         units: read.mapping.units().collect(),
         windows: read.mapping.guideline_windows(),
-        headlines: headlines(&counts, &definitions, first_month, month, settings),
         before: months_before(&counts, &definitions, first_month, month, settings),
         missing: missing_from_carts(&counts, settings),
         findings: findings(&counts, settings, arguments.inputs.threads()),
         to_look_at,
         comparisons: Comparisons::new(&counts, &definitions, &order, settings),
+        calls_by_hour: calls.and_then(|calls| calls_by_hour(&counts, calls)),
         signals: signals(
             &counts,
             &definitions,
@@ -86,18 +90,22 @@ pub(super) fn review(
             &phases,
             read.mapping.baseline_months(),
         ),
-        curves: Curves::new(&counts, settings),
-        funnels: funnels(&counts, first_month, month),
+        curves: Curves::new(&counts, &definitions, settings),
+        funnels: funnels(&counts, &definitions, first_month, month),
         phases,
         staffed_week: read.mapping.staffed_week(),
         targets: read.mapping.targets().clone(),
-        quality: quality(
-            ingested,
-            &counts,
-            &definitions,
-            (first_month, month),
-            settings.level,
-        ),
+        quality: DataQuality {
+            cases: ingested.cases_accounting,
+            passes: ingested.passes_accounting,
+            issues: ingested.issues.tallies(),
+            completeness: ingested.completeness.clone(),
+            recording: ingested.recording.clone(),
+            read_by_first_page: read_by(&headlines, &definitions),
+            heaping: heaping(&ingested.recording, month, settings.level),
+            drift: calls
+                .and_then(|calls| drift(&counts, calls, first_month, month, settings.level)),
+        },
         flow: Flow::new(
             ingested.cases_accounting,
             ingested.passes_accounting,
@@ -105,6 +113,7 @@ pub(super) fn review(
             &counts,
             &definitions,
         )?,
+        headlines,
         definitions,
         counts,
         inputs: files.iter().map(as_shown).collect(),
@@ -128,23 +137,18 @@ fn phases(arguments: &Arguments, read: &Read) -> Vec<Phase> {
     }
 }
 
-fn quality(
-    ingested: &Ingested,
-    counts: &CountTables,
-    definitions: &[Definition],
-    (first_month, month): (Month, Month),
-    level: Level,
-) -> DataQuality {
-    let calls = definitions.iter().find(|definition| definition.id == CALLS);
-    DataQuality {
-        cases: ingested.cases_accounting,
-        passes: ingested.passes_accounting,
-        issues: ingested.issues.tallies(),
-        completeness: ingested.completeness.clone(),
-        recording: ingested.recording.clone(),
-        heaping: heaping(&ingested.recording, month, level),
-        drift: calls.and_then(|calls| drift(counts, calls, first_month, month, level)),
-    }
+/// The fields of a case that the first page needs in order to count.
+fn read_by(headlines: &[Headline], definitions: &[Definition]) -> BTreeSet<CaseField> {
+    let is_first = |id: &str| headlines.iter().any(|headline| headline.measure == id);
+    let columns: BTreeSet<&str> = definitions
+        .iter()
+        .filter(|definition| is_first(&definition.id))
+        .flat_map(measure::columns_of)
+        .collect();
+    let fields = CaseField::ALL.iter().copied();
+    fields
+        .filter(|field| columns.contains(field.column()))
+        .collect()
 }
 
 fn as_shown(input: &Input) -> ReviewInput {

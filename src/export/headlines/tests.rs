@@ -33,6 +33,7 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         inputs: Vec::new(),
         curves: Curves::default(),
         funnels: Vec::new(),
+        calls_by_hour: None,
         signals: Signals::default(),
         phases: Vec::new(),
         staffed_week: StaffedWeek::default(),

@@ -1,6 +1,7 @@
 use super::*;
 use crate::domain::month::Month;
 use crate::export::table::Format;
+use crate::findings::finding::Statistic;
 
 fn month(text: &str) -> Month {
     text.parse().unwrap()

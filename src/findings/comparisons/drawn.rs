@@ -1,4 +1,4 @@
-//! The share of each device within each object type, drawn towards those of the other devices used
+//! The share of each device within each object type, drawn toward those of the other devices used
 //! for objects of that type. Knows counts; the raw share beside it is an ordinary finding.
 
 use super::cells::{Cell, Counted, cells, groups, is_recorded};
@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 /// The dimensions, as they stand in the count tables.
 const BY: &str = "device+object_type";
 
-/// The share of one device for one object type, drawn towards those of the other devices.
+/// The share of one device for one object type, drawn toward those of the other devices.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DrawnShare {
     /// Identifier of the measure.

@@ -107,7 +107,7 @@ impl ComparisonMethod {
                  over all categories at once (Yang and Dalton 2012)."
             }
             ComparisonMethod::BetaBinomial => {
-                "Share drawn towards those of the other devices used for the same object type, the \
+                "Share drawn toward those of the other devices used for the same object type, the \
                  more the fewer cases it has: beta-binomial model by maximum likelihood. Its \
                  interval takes the spread between devices as known, so with few devices it is too \
                  narrow."

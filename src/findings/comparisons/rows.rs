@@ -12,7 +12,7 @@ use crate::stats::Interval;
 /// Which number of a comparison.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum ComparisonStatistic {
-    /// A share drawn towards those of the other devices, a fraction.
+    /// A share drawn toward those of the other devices, a fraction.
     DrawnShare,
     /// Share of the judged cases in which a device was the first, a fraction.
     FirstUseShare,

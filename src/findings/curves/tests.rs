@@ -1,5 +1,6 @@
 use super::*;
-use crate::domain::counts::Key;
+use crate::domain::counts::{ALL, Key};
+use crate::findings::drift::tests::calls;
 use crate::stats::competing::CumulativeIncidence;
 use std::collections::BTreeMap;
 
@@ -25,7 +26,17 @@ fn curves(rows: &[(Key, MinutesCount)]) -> Curves {
         minutes: rows.iter().cloned().collect(),
         ..CountTables::default()
     };
-    Curves::new(&counts, Settings::default())
+    Curves::new(&counts, &definitions(), Settings::default())
+}
+
+/// The measures with curves, and one without.
+fn definitions() -> Vec<Definition> {
+    let ids = MEASURES.into_iter().chain(["call_to_team"]);
+    ids.map(|id| Definition {
+        id: id.to_owned(),
+        ..calls()
+    })
+    .collect()
 }
 
 /// The 6-MP arm of Freireich and others (1963), as minutes.
@@ -101,19 +112,25 @@ fn a_curve_ends_where_fewer_than_five_are_at_risk() {
 }
 
 #[test]
-fn other_months_groups_and_measures_have_no_curve() {
+fn other_months_groups_measures_and_versions_have_no_curve() {
     let some = || count(&[(10, true, 9)]);
     let month = Key {
         month: Some("2026-09".parse().unwrap()),
         ..key("call_to_scope", "urgency", "urgent")
     };
+    let of_another_version = |by, group| Key {
+        version: 2,
+        ..key("call_to_scope", by, group)
+    };
     let found = curves(&[
+        (of_another_version("urgency", "urgent"), some()),
+        (of_another_version(ALL, ALL), some()),
         (month, some()),
         (key("call_to_scope", "shift", "in_hours"), some()),
         (key("call_to_team", "urgency", "urgent"), some()),
         (key("call_to_scope", "urgency", "urgent"), count(&[])),
     ]);
-    assert!(found.curves.is_empty());
+    assert!(found.curves.is_empty() && found.ends.is_empty());
 }
 
 #[test]

@@ -1,5 +1,6 @@
 use super::*;
 use crate::domain::counts::Key;
+use crate::findings::drift::tests::calls;
 
 /// Counts of one measure: site, months before September 2026, judged cases, cases that meet it.
 fn counts(rows: &[(&str, i32, u64, u64)]) -> CountTables {
@@ -27,7 +28,12 @@ fn month() -> Month {
 }
 
 fn of(rows: &[(&str, i32, u64, u64)]) -> Vec<Funnel> {
-    funnels(&counts(rows), month().plus(-40), month())
+    funnels(&counts(rows), &definitions(), month().plus(-40), month())
+}
+
+fn definitions() -> [Definition; 1] {
+    let id = "retrieval_success".to_owned();
+    [Definition { id, ..calls() }]
 }
 
 const FIVE: [(&str, i32, u64, u64); 5] = [
@@ -87,7 +93,11 @@ fn the_twelve_months_up_to_the_month_in_view_count() {
         (alder, 2)
     );
     assert!((funnel.target - 0.8).abs() < 1e-15);
-    let short = funnels(&counts(&FIVE), month().plus(-2), month());
+    let short = funnels(&counts(&FIVE), &definitions(), month().plus(-2), month());
+    let [mut later] = definitions();
+    later.version = 2;
+    let of_another_version = funnels(&counts(&FIVE), &[later], month().plus(-2), month());
+    assert!(of_another_version.is_empty());
     assert_eq!(
         short[0].first,
         month().plus(-2),

@@ -1,6 +1,6 @@
 //! Layout of a chart of cells. Shades only lead the eye: every number stands in its cell.
 
-use super::font::{fitted, text_width};
+use super::font::{fitted, text_width, wrapped};
 use super::frame::titled;
 use super::scene::{Align, At, Ink, Scene, Size, WIDTH};
 use crate::report::chart::{Chart, Grid, GridCell, Shade};
@@ -60,12 +60,7 @@ pub(super) fn scene(chart: &Chart, grid: &Grid) -> Scene {
     headings(&mut scene, grid, &cells);
     for (row, line) in (0..).zip(&grid.rows) {
         let y = cells.middle(row, 0).1;
-        let size = match text_width(&line.label, Size::Label.pixels()) {
-            width if width > WIDEST_LABEL => Size::Small,
-            _ => Size::Label,
-        };
-        let label = fitted(&line.label, size.pixels(), WIDEST_LABEL);
-        scene.text((20, y), label, size, Ink::Black, Align::Start);
+        label(&mut scene, &line.label, y);
         for (column, cell) in (0..columns).zip(&line.cells) {
             self::cell(&mut scene, cell, &cells, (row, column));
         }
@@ -90,6 +85,26 @@ pub(super) fn scene(chart: &Chart, grid: &Grid) -> Scene {
     }
     scene.height = legend(&mut scene, chart, grid, bottom + 16);
     scene
+}
+
+/// The label of a row, in small letters where it is long, and on two lines where it is longer still.
+fn label(scene: &mut Scene, label: &str, y: i32) {
+    let small = Size::Small.pixels();
+    let mut put = |text: String, size, y| scene.text((20, y), text, size, Ink::Black, Align::Start);
+    if text_width(label, Size::Label.pixels()) <= WIDEST_LABEL {
+        put(label.to_owned(), Size::Label, y);
+        return;
+    }
+    let mut lines = wrapped(label, small, WIDEST_LABEL).into_iter();
+    let first = lines.next().unwrap_or_default();
+    let first = fitted(&first, small, WIDEST_LABEL);
+    let rest = lines.collect::<Vec<_>>().join(" ");
+    if rest.is_empty() {
+        put(first, Size::Small, y);
+        return;
+    }
+    put(first, Size::Small, y - 10);
+    put(fitted(&rest, small, WIDEST_LABEL), Size::Small, y + 10);
 }
 
 /// What stands above the cells.

@@ -3,7 +3,7 @@
 use super::calls::CALLS;
 use crate::domain::codes::Weekday;
 use crate::domain::counts::EventsCount;
-use crate::findings::calls_by_hour::{BY, CALLS_PER_CELL, CallsByHour, calls_by_hour, sum};
+use crate::findings::calls_by_hour::{BY, CALLS_PER_CELL, CallsByHour, sum};
 use crate::findings::review::Review;
 use crate::report::chart::{Chart, Grid, GridCell, GridColumn, GridRow, Plot, Shade};
 use crate::report::content::{Block, Cell, Figure, Table};
@@ -18,7 +18,7 @@ pub(super) fn block(review: &Review) -> Option<Block> {
     if is_withheld {
         return None;
     }
-    let calls = calls_by_hour(&review.counts, review.definition(CALLS)?)?;
+    let calls = review.calls_by_hour.as_ref()?;
     let totals = calls.by_block();
     let grid = Grid {
         columns: calls
@@ -33,7 +33,7 @@ pub(super) fn block(review: &Review) -> Option<Block> {
         rows: Weekday::ALL
             .iter()
             .zip(&calls.days)
-            .map(|(weekday, day)| row(review, &calls, *weekday, day))
+            .map(|(weekday, day)| row(review, calls, *weekday, day))
             .collect(),
         totals: Some("All".to_owned()),
         below: Some("All days".to_owned()),
@@ -43,14 +43,18 @@ pub(super) fn block(review: &Review) -> Option<Block> {
     Some(Block::Figure(Box::new(Figure {
         stem: "calls_by_weekday_and_hour".to_owned(),
         chart: Chart {
-            title: "When do calls come?".to_owned(),
+            title: format!(
+                "When do calls come? {}, {}",
+                format::counted(calls.all().events, "call", "calls"),
+                series::whole_period(review)
+            ),
             axis_label: "Calls".to_owned(),
             unit: None,
             plot: Plot::Grid(grid),
         },
-        caption: caption(review, &calls),
-        alternative: alternative(review, &calls),
-        table: table(review, &calls),
+        caption: caption(review, calls),
+        alternative: alternative(review, calls),
+        table: table(review, calls),
     })))
 }
 

@@ -1,7 +1,7 @@
 //! How many cases a person should read, rule by rule. Shows no case: the list lies in `internal/`.
 
-use crate::domain::review_rules::Listed;
-use crate::findings::cases_to_look_at::ListedCount;
+use crate::domain::review_rules::{Listed, ReviewRule};
+use crate::findings::cases_to_look_at::{ListedCount, RuleTally};
 use crate::findings::review::Review;
 use crate::report::content::{Block, Section, Table};
 use crate::report::{format, words};
@@ -14,7 +14,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
     if review.to_look_at.is_empty() {
         return None;
     }
-    let blocks = vec![
+    let mut blocks = vec![
         Block::Text(format!(
             "Rules pick out those cases of {} that are worth reading together. Their numbers and \
              times stand in {LIST} beside this report, which never leaves the hospital. Here stand \
@@ -22,6 +22,14 @@ pub(super) fn section(review: &Review) -> Option<Section> {
             format::month_name(review.month)
         )),
         Block::Table(table(review)),
+    ];
+    blocks.extend(
+        review
+            .to_look_at
+            .iter()
+            .filter_map(|tally| bridge(review, tally)),
+    );
+    blocks.extend([
         Block::Text(
             "A case that meets two rules stands in two rows of the list. Each rule uses the \
              definition of a measure of this report, so that the list and the counts are of the same \
@@ -35,12 +43,42 @@ pub(super) fn section(review: &Review) -> Option<Section> {
              find who was at fault. Who reads the list, and what follows, is for local policy to say."
                 .to_owned(),
         ),
-    ];
+    ]);
     Some(Section {
         id: "cases-to-look-at",
         heading: "Cases to look at".to_owned(),
         blocks,
     })
+}
+
+/// How the cases of a rule about what is not judged belong to the column "Not judged" of a rule with the
+/// same measure; nothing for other rules, and where that rule judged every case.
+fn bridge(review: &Review, tally: &RuleTally) -> Option<Block> {
+    let is_of_not_judged = |rule: ReviewRule| matches!(rule.listed, Listed::NotJudged(_));
+    if !is_of_not_judged(tally.rule) {
+        return None;
+    }
+    let judging = review
+        .to_look_at
+        .iter()
+        .find(|other| other.rule.measure == tally.rule.measure && !is_of_not_judged(other.rule))?;
+    let not_judged = judging.month.not_judged;
+    if not_judged == 0 {
+        return None;
+    }
+    let others = if tally.month.listed < not_judged {
+        "; the others have a window for which the guideline gives no time, or a time that is missing or \
+         impossible"
+    } else {
+        ""
+    };
+    Some(Block::Text(format!(
+        "Of the {} not judged under “{}”, {} stand under “{}”{others}.",
+        format::counted(not_judged, "case", "cases"),
+        judging.rule.words,
+        format::whole(tally.month.listed),
+        tally.rule.words,
+    )))
 }
 
 fn table(review: &Review) -> Table {

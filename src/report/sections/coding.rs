@@ -1,6 +1,7 @@
 //! Numbers whose coding deserves a look, in words: beside the chart of the measure, on the first
 //! page, and all together under data quality.
 
+use super::quality::of_site;
 use crate::findings::coding_checks::{CodingDoubt, Limit, coding_doubts};
 use crate::findings::review::Review;
 use crate::report::content::{Block, Section};
@@ -49,7 +50,7 @@ pub(super) fn blocks(review: &Review) -> Vec<Block> {
                  They may be right all the same: nothing was changed and nothing left out. The limits \
                  are a proposal of this project and no standard (sql/coding_checks.csv).";
     vec![
-        Block::Heading("Check coding".to_owned()),
+        Block::Heading(format!("Check coding{}", of_site(review))),
         Block::Text(intro.to_owned()),
         Block::List(doubts.iter().map(|it| sentence(review, it)).collect()),
     ]

@@ -73,7 +73,7 @@ fn figure(review: &Review, measure: &str) -> Option<Figure> {
     let mut caption = vec![
         format!(
             "Line: share scoped by then (Kaplan-Meier). Gray band: its {} interval at each time by \
-             itself (log-log). Upright ticks on the line: cases cancelled or transferred. At risk: \
+             itself (log-log, so that it stays within 0% and 100%). Upright ticks on the line: cases cancelled or transferred. At risk: \
              cases neither scoped nor gone before that time. A line ends where fewer than \
              {FEWEST_AT_RISK} cases are at risk; an axis ends soon after 95% were scoped.",
             format::level(review.level)
@@ -222,7 +222,7 @@ fn table(review: &Review, title: &str, curves: &[&Curve], axes: &[TimeAxis]) -> 
     table
 }
 
-/// What had become of all calls by then, and how that differs from a curve.
+/// What had become of all judged calls by then, and how that differs from a curve.
 fn ends(review: &Review) -> Option<[Block; 2]> {
     let first = review.curves.ends.first()?;
     let all = review
@@ -234,7 +234,7 @@ fn ends(review: &Review) -> Option<[Block; 2]> {
     let mut table = Table::new(
         format!(
             "What had become of {} by then, {} ({} interval, Wilson)",
-            format::counted(first.scoped.counted.cases, "call", "calls"),
+            format::counted(first.scoped.counted.cases, "judged call", "judged calls"),
             series::whole_period(review),
             format::level(review.level)
         ),
@@ -250,10 +250,19 @@ fn ends(review: &Review) -> Option<[Block; 2]> {
         let by = Cell::from(format::window_length(row.minutes));
         table.push([by].into_iter().chain(ends).collect());
     }
-    let note = "Left: cancelled or transferred before the scope went in. The three shares are of all \
-                calls and add up to 100%; no case is taken to have waited on. They are the cumulative \
-                incidences of the two ends, and the table stops once nobody waits."
-        .to_owned();
+    let not_judged = match review.curves.ends_excluded {
+        0 => "No call was left out as not judged".to_owned(),
+        1 => "1 more call could not be judged and is not among them".to_owned(),
+        calls => format!(
+            "{} more calls could not be judged and are not among them",
+            format::whole(calls)
+        ),
+    };
+    let note = format!(
+        "Left: cancelled or transferred before the scope went in. The three shares are of all judged \
+         calls and add up to 100%; no case is taken to have waited on. {not_judged}. The shares are the \
+         cumulative incidences of the two ends, and the table stops once nobody waits."
+    );
     Some([Block::Table(table), Block::Text(note)])
 }
 

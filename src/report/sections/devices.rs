@@ -13,8 +13,8 @@ use crate::report::{comparison_words, format, series};
 
 /// How p-values and intervals allow for the number of devices.
 pub(super) const HOLM: &str = "Devices: every device that was used first is one comparison, also one \
-    without a number. p-values are adjusted for all of them by Holm (1979); the wider intervals \
-    (Bonferroni) hold all together at the usual level.";
+    without a number. p-values are adjusted for all of them by Holm (1979); the wider intervals, \
+    widened for their number (Bonferroni), hold all together at the usual level.";
 
 /// The dimension within which devices are compared, so that its differences are taken out.
 const STRATA: &str = "object_type";

@@ -1,5 +1,6 @@
 //! Sites side by side, by name and without a rank, where there are five or more.
 
+use crate::domain::counts::SITE;
 use crate::domain::measure::Definition;
 use crate::findings::comparisons::Counted;
 use crate::findings::finding::{Statistic, Unit};
@@ -15,8 +16,8 @@ use crate::report::format;
 pub(super) const METHOD: &str = "Funnel of sites: share of all sites together, with exact binomial \
     limits interpolated between counts (Spiegelhalter 2005, from memory), the upper one mirrored from \
     the cases that do not meet the definition. Where the sum of the squared distances of the sites, \
-    winsorized by 10%, exceeds the 95% quantile of chi-squared, limits are normal and widened by the \
-    variance between sites (additive).";
+    the outermost tenth on either side pulled in (winsorized), exceeds the 95% quantile of chi-squared, limits are normal and widened by the \
+    variance between sites, added to that of counting (additive).";
 
 /// The section; `None` without a funnel.
 pub(super) fn section(review: &Review) -> Option<Section> {
@@ -29,9 +30,9 @@ pub(super) fn section(review: &Review) -> Option<Section> {
     let text = format!(
         "Each site over {}, beside limits for its number of judged cases. Sites differ in the cases \
          that come to them and in what they write down; so a site outside the limits says: look at \
-         recording and case mix first. By counting alone about one site in 20 lies outside the 95% \
-         limits and one in 500 outside the 99.8% limits. Sites stand by name; this is no ranking.",
-        months(first)
+         recording and case mix first. {} Sites stand by name; this is no ranking.",
+        months(first),
+        how_often_outside(&review.funnels)
     );
     let figures = figures.into_iter().map(|f| Block::Figure(Box::new(f)));
     Some(Section {
@@ -39,6 +40,22 @@ pub(super) fn section(review: &Review) -> Option<Section> {
         heading: "Sites side by side".to_owned(),
         blocks: [Block::Text(text)].into_iter().chain(figures).collect(),
     })
+}
+
+/// How often a site lies outside though nothing sets it apart, for the methods of the funnels.
+fn how_often_outside(funnels: &[Funnel]) -> String {
+    let has = |method| funnels.iter().any(|funnel| funnel.method == method);
+    let exact = "By counting alone at most about one site in 20 lies outside exact 95% limits, and one \
+                 in 500 outside exact 99.8% limits.";
+    let widened = "If sites differ by counting and by the variance between them, about one in 20 lies \
+                   outside widened 95% limits, and one in 500 outside widened 99.8% limits.";
+    let sentences = [
+        (FunnelMethod::Exact, exact),
+        (FunnelMethod::Widened, widened),
+    ];
+    let sentences = sentences.into_iter().filter(|(method, _)| has(*method));
+    let sentences: Vec<_> = sentences.map(|(_, sentence)| sentence).collect();
+    sentences.join(" ")
 }
 
 /// `October 2025 to September 2026`.
@@ -55,7 +72,7 @@ fn figure(review: &Review, funnel: &Funnel) -> Option<Figure> {
     let definition = review.definition(&funnel.measure)?;
     let is_withheld = review
         .findings
-        .by_group(&funnel.measure, "site", Statistic::Share)
+        .by_group(&funnel.measure, SITE, Statistic::Share)
         .any(|finding| finding.suppressed);
     if is_withheld {
         return None;
@@ -108,12 +125,24 @@ fn plot(funnel: &Funnel, target: &str) -> FunnelPlot {
 fn caption(funnel: &Funnel, target: &str) -> String {
     let mut sentences = vec![format!(
         "{}. Point: a site with its judged cases and its share. Straight line: all sites together, \
-         {target} of {}. Curved lines: limits, inside which lie 95% and 99.8% of sites of that size \
-         if nothing but counting tells them apart. Open diamond: outside the 95% limits; filled \
-         diamond: outside the 99.8% limits.",
+         {target} of {}.",
         months(funnel),
         format::counted(funnel.pooled.cases, "judged case", "judged cases"),
     )];
+    if funnel.phi.is_some() {
+        sentences.push(format!(
+            "Curved lines: limits, inside which lie {}. Open diamond: outside the 95% limits; filled \
+             diamond: outside the 99.8% limits.",
+            match funnel.method {
+                FunnelMethod::Exact =>
+                    "about 95% and 99.8% or more of sites of that size if nothing but counting tells \
+                     them apart",
+                FunnelMethod::Widened =>
+                    "about 95% and 99.8% of sites of that size if they differ by counting and by the \
+                     variance between sites",
+            }
+        ));
+    }
     sentences.push(match (funnel.method, funnel.phi) {
         (_, None) => "There are no limits where all cases came out alike.".to_owned(),
         (FunnelMethod::Exact, Some(_)) => {

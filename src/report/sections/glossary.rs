@@ -8,7 +8,7 @@ pub(super) fn terms() -> Vec<(String, Vec<String>)> {
         .collect()
 }
 
-const TERMS: [(&str, &str); 22] = [
+const TERMS: [(&str, &str); 27] = [
     (
         "n of N",
         "Cases that meet the definition, and cases that could be judged.",
@@ -23,7 +23,10 @@ const TERMS: [(&str, &str); 22] = [
         "Middle half",
         "From the lower to the upper quartile: a quarter of the cases lie below it, a quarter above.",
     ),
-    ("Nine of ten within", "The 90th percentile."),
+    (
+        "90th percentile, nine of ten within",
+        "Nine of ten cases took no longer.",
+    ),
     (
         "Not followed to the end",
         "Cancelled or transferred before; the time until then still counts.",
@@ -86,8 +89,31 @@ const TERMS: [(&str, &str); 22] = [
         "The level that the site set for itself in the mapping. No guideline stands behind it.",
     ),
     (
-        "Drawn towards the others",
-        "An estimate of a small group moved towards those of the other groups, because small groups \
+        "Drawn toward the others",
+        "An estimate of a small group moved toward those of the other groups, because small groups \
          scatter most.",
+    ),
+    (
+        "Bonferroni",
+        "An interval widened so that all intervals of its kind hold together as often as one alone \
+         would: the more are looked at, the wider each.",
+    ),
+    (
+        "Log-log",
+        "A way to make the interval of a curve, on a scale on which it cannot go below 0% or above \
+         100%.",
+    ),
+    (
+        "Lag-1 correlation",
+        "How much each month resembles the month before, from -1 to 1; near 0 not at all.",
+    ),
+    (
+        "Winsorized",
+        "The values farthest out on either side, here a tenth of them, moved in to the next ones, so \
+         that a few odd sites do not decide for all.",
+    ),
+    (
+        "Additive",
+        "Variance between sites added to that of counting, so that limits of large sites widen too.",
     ),
 ];

@@ -40,6 +40,7 @@ mod writing_up;
 use super::chart::Plot;
 use super::content::{Block, Section};
 use super::{format, groups, series};
+use crate::domain::counts::SITE;
 use crate::findings::review::Review;
 use crate::findings::time_parts::PARTS;
 
@@ -173,7 +174,7 @@ fn by_group(review: &Review, measure: &str, by: &str) -> Option<Block> {
 /// The chart of a measure by site, when there is more than one.
 fn by_site(review: &Review, measure: &str) -> Option<Block> {
     (groups::sites(review).len() > 1)
-        .then(|| by_group(review, measure, "site"))
+        .then(|| by_group(review, measure, SITE))
         .flatten()
 }
 

@@ -19,8 +19,9 @@ pub(super) fn section(review: &Review) -> Section {
     if let Some(site) = &review.site {
         blocks.push(Block::Text(format!(
             "This report counts {} of {site}, of {} in the export. A row that could not be used may \
-             have no site, so rows, issues and fields below are those of the whole export, all sites \
-             together; only the way from rows to measures is that of {site} alone.",
+             have no site, so rows, issues, fields, blanks and rounded times are those of the whole export, \
+             all sites together; the way from rows to measures, coding checks and what changed in what \
+             was recorded are those of {site} alone. Each heading says which.",
             format::counted(review.flow.counted, "accepted case", "accepted cases"),
             format::whole(review.quality.cases.accepted)
         )));
@@ -51,7 +52,10 @@ pub(super) fn section(review: &Review) -> Section {
     blocks.extend(coding::blocks(review));
     if !review.quality.completeness.is_empty() {
         blocks.push(Block::Text(
-            "How many accepted cases have a value in each field that the mapping names, and how many of              those that the field is asked of: a bleed has no object, and only a case that was cancelled              or transferred has an end of its own. Where that is left open, a blank is an answer of its              own, such as no rebleeding."
+            "How many accepted cases have a value in each field that the mapping names, and how many of \
+             those that the field is asked of: a bleed has no object, and only a case that was cancelled \
+             or transferred has an end of its own. Where that is left open, a blank is an answer of its \
+             own, such as no rebleeding."
                 .to_owned(),
         ));
         blocks.push(Block::Table(completeness(review)));
@@ -68,9 +72,20 @@ pub(super) fn section(review: &Review) -> Section {
     }
 }
 
+/// In the report of one site, what a heading says where all sites are counted together; else nothing.
+pub(super) fn of_export(review: &Review) -> &'static str {
+    review.site.as_ref().map_or("", |_| ", whole export")
+}
+
+/// In the report of one site, what a heading says where it alone is counted; else nothing.
+pub(super) fn of_site(review: &Review) -> String {
+    let site = review.site.as_ref();
+    site.map_or_else(String::new, |site| format!(", {site} alone"))
+}
+
 fn accounting(review: &Review) -> Table {
     let mut table = Table::new(
-        "What became of the rows",
+        format!("What became of the rows{}", of_export(review)),
         &[
             "Export",
             "Read",
@@ -144,7 +159,7 @@ fn flow(review: &Review) -> Table {
 
 fn issues(review: &Review) -> Table {
     let mut table = Table::new(
-        "Issues by kind",
+        format!("Issues by kind{}", of_export(review)),
         &[
             "Code",
             "What is wrong",
@@ -188,7 +203,10 @@ fn completeness(review: &Review) -> Table {
         asked.entry(field.name()).or_default().add(*filled);
     }
     let mut table = Table::new(
-        "Fields with a value, of all accepted cases, and of those that the field is asked of",
+        format!(
+            "Fields with a value, of all accepted cases, and of those that the field is asked of{}",
+            of_export(review)
+        ),
         &[
             "Field",
             "Name in the mapping",

@@ -1,5 +1,6 @@
 //! What was left blank, and when: fields by months, out of the cases that each field is asked of.
 
+use super::quality::of_export;
 use crate::domain::asked_of::AskedOf;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::month::Month;
@@ -42,13 +43,13 @@ pub(super) fn blocks(review: &Review) -> Vec<Block> {
     if all.is_empty() {
         return Vec::new();
     }
-    let heading = Block::Heading("What was left blank, month by month".to_owned());
     if all.iter().all(|row| row.all.blank() == 0) {
+        let heading = format!("What was left blank, month by month{}", of_export(review));
         let text = format!(
             "In the months shown every one of {} has a value in each case that it is asked of.",
             format::counted(count(all.len()), "field", "fields")
         );
-        return vec![heading, Block::Text(text)];
+        return vec![Block::Heading(heading), Block::Text(text)];
     }
     let (fields, complete) = (all.len(), complete_and_read(review, &all));
     let rows = chosen(review, all);
@@ -56,10 +57,10 @@ pub(super) fn blocks(review: &Review) -> Vec<Block> {
         stem: "blank_by_field_and_month".to_owned(),
         caption: caption(fields, rows.len(), &complete),
         alternative: alternative(&months, &rows),
-        table: table(&months, &rows),
+        table: table(review, &months, &rows),
         chart: chart(review, &months, &rows),
     };
-    vec![heading, Block::Figure(Box::new(figure))]
+    vec![Block::Figure(Box::new(figure))]
 }
 
 /// Every mapped field that some case of the months was asked for, in the order of the fields.
@@ -87,15 +88,9 @@ fn rows(review: &Review, months: &[Month]) -> Vec<Row> {
     rows.collect()
 }
 
-/// Whether a measure of the first page reads a field.
+/// Whether a measure of the first page needs a field in order to count.
 fn is_read(review: &Review, field: CaseField) -> bool {
-    let is_letter = |letter: char| letter.is_ascii_alphanumeric() || letter == '_';
-    let mut read = review
-        .headlines
-        .iter()
-        .filter_map(|headline| review.definition(&headline.measure))
-        .flat_map(|definition| definition.sql.split(|letter| !is_letter(letter)));
-    read.any(|word| word == field.column())
+    review.quality.read_by_first_page.contains(&field)
 }
 
 /// The names of the fields that a measure of the first page reads and that were never blank: a row of
@@ -136,7 +131,7 @@ fn chart(review: &Review, months: &[Month], rows: &[Row]) -> Chart {
         }
     });
     Chart {
-        title: "What was left blank, and when?".to_owned(),
+        title: title(review),
         axis_label: "Blank".to_owned(),
         unit: None,
         plot: Plot::Grid(Grid {
@@ -159,6 +154,14 @@ fn chart(review: &Review, months: &[Month], rows: &[Row]) -> Chart {
             frame: None,
         }),
     }
+}
+
+fn title(review: &Review) -> String {
+    let scope = match of_export(review) {
+        "" => "",
+        _ => " All sites of the export",
+    };
+    format!("What was left blank, and when?{scope}")
 }
 
 fn cell(filled: Filled) -> GridCell {
@@ -222,7 +225,6 @@ fn caption(fields: usize, shown: usize, complete: &[&str]) -> String {
 fn alternative(months: &[Month], rows: &[Row]) -> String {
     let fields: Vec<_> = rows
         .iter()
-        .filter(|row| row.all.blank() > 0)
         .map(|row| {
             let worst = months.iter().zip(&row.months);
             let worst = worst.max_by_key(|(_, filled)| {
@@ -246,9 +248,12 @@ fn alternative(months: &[Month], rows: &[Row]) -> String {
     format!("A grid of fields by months. Blank: {}.", fields.join("; "))
 }
 
-fn table(months: &[Month], rows: &[Row]) -> Table {
+fn table(review: &Review, months: &[Month], rows: &[Row]) -> Table {
     let mut table = Table::new(
-        "Cases without a value, of the cases that the field is asked of",
+        format!(
+            "Cases without a value, of the cases that the field is asked of{}",
+            of_export(review)
+        ),
         &["Field", "Asked of", "Months shown"],
     );
     let names = months

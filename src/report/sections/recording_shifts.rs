@@ -1,5 +1,6 @@
 //! What changed in what was recorded: categories whose share shifted.
 
+use super::quality::of_site;
 use crate::domain::fields::{dimension_label, value_label};
 use crate::domain::month::Month;
 use crate::findings::drift::{
@@ -12,7 +13,8 @@ use crate::report::format;
 
 /// The table with what it says, or why there is none.
 pub(super) fn blocks(review: &Review) -> Vec<Block> {
-    let heading = Block::Heading("What changed in what was recorded".to_owned());
+    let heading = format!("What changed in what was recorded{}", of_site(review));
+    let heading = Block::Heading(heading);
     let Some(drift) = &review.quality.drift else {
         let text = format!(
             "Not compared: it takes calls in the last {RECENT_MONTHS} months and in at least \
@@ -29,7 +31,7 @@ pub(super) fn blocks(review: &Review) -> Vec<Block> {
         "The share of each category of {} is compared with {}; object types among cases with food or an \
          object. So many categories are looked at that \
          some would differ by chance alone; a shift is told only where an interval that holds for all \
-         of them together ({}, Bonferroni) excludes zero.",
+         of them together ({}, widened for their number by Bonferroni) excludes zero.",
         span(drift.recent),
         span(drift.before),
         format::level(review.level),
@@ -101,7 +103,10 @@ fn maybe_chance(drift: &Drift) -> String {
 fn table(review: &Review, drift: &Drift) -> Table {
     let level = format::level(review.level);
     let mut table = Table::new(
-        "Categories whose share shifted beyond chance",
+        format!(
+            "Categories whose share shifted beyond chance{}",
+            of_site(review)
+        ),
         &[
             "Category",
             &span(drift.before),

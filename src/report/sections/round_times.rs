@@ -1,5 +1,6 @@
 //! Times that end in 0 or 5 more often than chance has it.
 
+use super::quality::of_export;
 use crate::domain::fields::Field;
 use crate::findings::finding::Unit;
 use crate::findings::heaping::{BY_CHANCE, LEAST_TIMES, ROUNDED_ABOVE, RoundMinutes};
@@ -44,7 +45,7 @@ pub(super) fn blocks(review: &Review) -> Vec<Block> {
         )
     };
     vec![
-        Block::Heading("Rounded times".to_owned()),
+        Block::Heading(format!("Rounded times{}", of_export(review))),
         Block::Text(format!("{rule} {result}")),
         Block::Table(table(review)),
     ]
@@ -55,7 +56,10 @@ fn table(review: &Review) -> Table {
     let month = format::month_name(review.month);
     let so_far = format!("{} to {month}", format::month_name(review.first_month));
     let mut table = Table::new(
-        "Recorded minutes that end in 0 or 5 (Wilson intervals)",
+        format!(
+            "Recorded minutes that end in 0 or 5 (Wilson intervals){}",
+            of_export(review)
+        ),
         &["Time", &so_far, &interval, &month, &interval, "Reading"],
     );
     for moment in &review.quality.heaping {

@@ -1,6 +1,7 @@
 //! How long it took.
 
 use super::{NAMED, by_group, by_month, by_site, section_of};
+use crate::domain::counts::SITE;
 use crate::domain::measure::MeasureKind;
 use crate::domain::month::Month;
 use crate::findings::finding::{Address, Statistic};
@@ -74,7 +75,7 @@ fn by_site_and_month(review: &Review) -> Option<Block> {
         let cell = |site: &&str| {
             series::value_cell(review.findings.at(Address {
                 measure: CALL_TO_SCOPE,
-                by: "site",
+                by: SITE,
                 group: site,
                 month: Some(month),
                 statistic: Statistic::Median,
@@ -87,7 +88,7 @@ fn by_site_and_month(review: &Review) -> Option<Block> {
         let all = |site: &&str| {
             series::value_cell(review.findings.at(Address {
                 measure: CALL_TO_SCOPE,
-                by: "site",
+                by: SITE,
                 group: site,
                 month: None,
                 statistic: Statistic::Median,

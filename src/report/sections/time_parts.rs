@@ -189,8 +189,8 @@ fn figure(review: &Review) -> Option<Block> {
         },
         caption: format!(
             "{when}. Each bar is all the time from call to scope in of its cases, cut into the four \
-             parts in their order. Groups stand in a fixed order, which is no ranking. No interval: \
-             see above."
+             parts in their order. A part too narrow for its percent stands without one; the table holds \
+             them all. Groups stand in a fixed order, which is no ranking. No interval: see above."
         ),
         alternative: format!(
             "Shares of the time from call to scope in, {when}, in the order of the parts. {first}. \

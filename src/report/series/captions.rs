@@ -174,7 +174,7 @@ pub(super) fn group_caption(
 }
 
 /// What a second mark on a line of devices means.
-pub(super) const DRAWN: &str = "Open diamond, and the number in brackets: the share drawn towards \
+pub(super) const DRAWN: &str = "Open diamond, and the number in brackets: the share drawn toward \
     those of the other devices used for the same object type, the more the fewer cases it rests \
     on, with its interval as a gray line below (beta-binomial; too narrow where few devices were \
     used). It shows how much of a raw share may be chance, and takes out nothing else.";

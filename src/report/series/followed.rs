@@ -31,7 +31,7 @@ pub(in crate::report) fn followed(review: &Review, definition: &Definition) -> O
         return None;
     }
     let first = charts.first()?;
-    let unit = signal_words::unit(first.statistic);
+    let unit = first.statistic.unit();
     let notes = notes(review, &charts, &months);
     let target = review.targets.get(&definition.id).map(|&value| Reference {
         value,
@@ -88,7 +88,7 @@ fn shown_sites<'a>(at_sites: &[&'a MonthChart]) -> (Vec<&'a MonthChart>, LeftOut
 }
 
 fn panel(chart: &MonthChart, months: &[Month]) -> Panel {
-    let unit = signal_words::unit(chart.statistic);
+    let unit = chart.statistic.unit();
     let points: Vec<LinedPoint> = months
         .iter()
         .map(|&month| {
@@ -295,7 +295,7 @@ fn table(
 }
 
 fn cell(chart: &MonthChart, point: &MonthValue) -> Cell {
-    let unit = signal_words::unit(chart.statistic);
+    let unit = chart.statistic.unit();
     let number = |value: f64| format::with_unit(unit, point.n, value);
     let limits = match (point.low, point.high) {
         (Some(low), Some(high)) => format!("; limits {} to {}", number(low), number(high)),

@@ -176,7 +176,7 @@ pub(super) fn group_table(
     table
 }
 
-/// The share drawn towards those of the other groups, and its interval.
+/// The share drawn toward those of the other groups, and its interval.
 fn drawn_cells(review: &Review, finding: &Finding) -> [Cell; 2] {
     let Some(drawn) = super::drawn_share(review, finding) else {
         return [format::NOTHING.into(), format::NOTHING.into()];

@@ -6,6 +6,7 @@ use crate::domain::counts::{EventsCount, Key};
 use crate::domain::fields::CaseField;
 use crate::domain::month::Month;
 use crate::domain::recording::{Filled, Recording};
+use crate::findings::calls_by_hour::calls_by_hour;
 use crate::findings::drift::drift;
 use crate::findings::heaping::heaping;
 use crate::findings::review::Review;
@@ -33,11 +34,6 @@ fn month(text: &str) -> Month {
 /// the call, and as many calls by setting as `settings` says for each month.
 fn review(calls: impl Fn(Weekday, u8) -> u64, settings: &[(&str, &str, u64)]) -> Review {
     let mut review = invented::review();
-    for definition in &mut review.definitions {
-        if definition.id == "call_to_scope" {
-            definition.sql = "select scope_in_minute - called_minute as minutes".to_owned();
-        }
-    }
     let definition = review.definition("calls").cloned().expect("calls");
     let mut add = |by: &str, group: &str, month, events| {
         let key = Key {
@@ -60,6 +56,9 @@ fn review(calls: impl Fn(Weekday, u8) -> u64, settings: &[(&str, &str, u64)]) ->
     for (setting, text, events) in settings {
         add("setting", setting, Some(month(text)), *events);
     }
+    review.calls_by_hour = calls_by_hour(&review.counts, &definition);
+    let needed = &mut review.quality.read_by_first_page;
+    needed.extend([CaseField::CalledAt, CaseField::ScopeInAt]);
     let recording = &mut review.quality.recording;
     recorded(recording, CaseField::CaseId, |_| 0);
     recorded(recording, CaseField::ScopeInAt, |_| 0);
@@ -72,6 +71,7 @@ fn review(calls: impl Fn(Weekday, u8) -> u64, settings: &[(&str, &str, u64)]) ->
     recorded(recording, CaseField::PrecleanAt, |place| {
         u64::try_from(place + 2).unwrap_or(0)
     });
+    recorded(recording, CaseField::OvertubePass, |_| 5);
     let digits = (CaseField::CalledAt, month("2026-08"));
     recording
         .last_digits
@@ -117,7 +117,8 @@ fn calls_stand_in_their_hour_with_totals_and_a_frame_around_staffed_hours() {
     let page = page(&review(evenings, &QUIET));
     let svg = svg(&page, "calls_by_weekday_and_hour");
     for text in [
-        "When do calls come?",
+        // A weekday has 116, and each day of a weekend 138.
+        "When do calls come? 856 calls, October 2024 to September 2026",
         "Monday",
         "All days",
         "staffed hours",
@@ -156,8 +157,12 @@ fn blanks_stand_out_of_the_cases_that_are_asked() {
         assert!(svg.contains(text), "{text}");
     }
     assert_eq!(svg.matches("\n78\n").count(), 9);
+    // Too long for one line.
+    assert!(svg.contains("was placed") && !svg.contains('…'));
     // Never blank: named where a first measure reads it, and no row of empty cells.
     assert!(!svg.contains("scope in"));
+    let named = "Read by the first page and never blank: scope in.";
+    assert!(page.html.contains(named), "and not the number of the case");
     assert!(
         page.html
             .contains("Read by the first page and never blank: scope in.")

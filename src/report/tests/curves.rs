@@ -26,19 +26,20 @@ type Cases<'a> = &'a [(i64, bool, u64)];
 
 /// The invented review with the curves of these counts: measure, urgency, cases by minutes.
 fn with_curves(rows: &[(&str, &str, Cases<'_>)]) -> Review {
+    let review = invented::review();
     let mut counts = CountTables::default();
     for (measure, group, cases) in rows {
         let by = if *group == "all" { "all" } else { "urgency" };
         let cases = cases.iter().map(|&(at, end, n)| ((at, end), n));
         let count = MinutesCount {
             cases: cases.collect(),
-            excluded: 0,
+            excluded: 2,
         };
         counts.minutes.insert(key(measure, by, group), count);
     }
     Review {
-        curves: Curves::new(&counts, Settings::default()),
-        ..invented::review()
+        curves: Curves::new(&counts, &review.definitions, Settings::default()),
+        ..review
     }
 }
 
@@ -77,7 +78,12 @@ fn with_sites(measure: &str, sites: &[(String, u64, u64)]) -> Review {
         counts.shares.insert(key, count);
     }
     Review {
-        funnels: funnels(&counts, review.first_month, review.month),
+        funnels: funnels(
+            &counts,
+            &review.definitions,
+            review.first_month,
+            review.month,
+        ),
         ..review
     }
 }
@@ -114,7 +120,8 @@ fn a_curve_says_half_and_nine_of_ten_and_ends_with_few_at_risk() {
         "11 cases; half by 60 min<",
         "Too few for a curve: emergent (3 cases).",
         "Windows are counted from arrival at this hospital, so that none can stand here.",
-        "What had become of 11 calls by then",
+        "What had become of 11 judged calls by then",
+        "2 more calls could not be judged and are not among them.",
         "of scoped and of left before the scope",
     ] {
         assert!(html.contains(part), "{part}");

@@ -75,6 +75,7 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         inputs: Vec::new(),
         curves: Curves::default(),
         funnels: Vec::new(),
+        calls_by_hour: None,
         signals: Signals::default(),
         phases: Vec::new(),
         staffed_week: StaffedWeek::new(|day, hour| {

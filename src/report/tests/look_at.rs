@@ -37,9 +37,11 @@ fn each_rule_stands_with_its_counts_and_those_of_the_months_before() {
         "Scope in later than the guideline window in force allows</th><td>3</td><td>1,234 judged \
          cases</td><td>5</td><td>30 of 400</td>",
         "Adverse event recorded</th><td>0</td><td>1 judged case</td><td>0</td><td>no cases</td>",
-        "No guideline window could be assigned</th><td>2</td><td>39 cases</td><td>0</td>\
+        "No guideline window assigned: none in force fits or what decides it is not recorded</th><td>2</td><td>39 cases</td><td>0</td>\
          <td>8 of 410</td>",
         "On the list in the 12 months before",
+        "Of the 5 cases not judged under “Scope in later than the guideline window in force allows”, 2 stand \
+         under “No guideline window assigned",
     ] {
         assert!(html.contains(row), "{row}");
     }
@@ -62,12 +64,16 @@ fn the_report_of_a_site_names_it_and_says_what_covers_the_whole_export() {
         "<title>Emergency endoscopy review of Alder &amp; co, September 2026</title>",
         "From the records of Alder &amp; co alone, one site of the export,",
         "This report counts 270 accepted cases of Alder &amp; co, of 816 in the export.",
+        "What became of the rows, whole export<",
+        "Issues by kind, whole export<",
+        "What changed in what was recorded, Alder &amp; co alone<",
         "From rows to measures: 270 accepted cases of Alder &amp; co in each measure",
     ] {
         assert!(html.contains(text), "{text}");
     }
     assert!(page(&review).summary.contains("Alder"));
     let of_all = check_page(&invented::with_months(3, &["Alder & co"]));
+    assert!(!of_all.contains("Alder &amp; co alone") && !of_all.contains("whole export"));
     assert!(!of_all.contains("one site of the export"));
 }
 

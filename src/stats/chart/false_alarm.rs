@@ -7,7 +7,7 @@
 //!
 //! Numerical integration only, no random numbers. For a point that belongs to the baseline itself
 //! the lines are taken for the truth. That makes its chance too large rather than too small: lines
-//! lean towards the points that they come from, and if one of these lies above, the others lie
+//! lean toward the points that they come from, and if one of these lies above, the others lie
 //! below the more.
 
 use super::limits::Limits;

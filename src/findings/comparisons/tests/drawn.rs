@@ -1,4 +1,4 @@
-//! Shares drawn towards those of the other devices.
+//! Shares drawn toward those of the other devices.
 
 use super::*;
 use crate::domain::counts::PassesCount;
