@@ -27,7 +27,7 @@ mod tests;
 use crate::findings::review::Review;
 use content::{Block, Figure, Section};
 
-pub use pdf::Pdf;
+pub use pdf::{Pdf, PdfError, PdfFile};
 
 pub(crate) use format::{NO_CASES, counted, month_name, whole};
 pub(crate) use words::{before_words, finding_words, score_doubt};

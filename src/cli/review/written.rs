@@ -3,6 +3,7 @@
 use super::Arguments;
 use super::made::Made;
 use super::record;
+use crate::cli::console;
 use crate::cli::inputs::Read;
 use crate::cli::outputs::{encoded, write_cases_to_review, write_issues, write_words};
 use crate::domain::side_by_side::side_by_side;
@@ -19,6 +20,10 @@ use crate::export::signals::{signal_charts_table, signals_table};
 use crate::export::table::{Format, Table};
 use crate::findings::review::Review;
 use crate::report::{self, ChartImage, Pdf};
+
+/// Said where the PDF had to be written without the rules of PDF/UA-1.
+const NOT_ACCESSIBLE: &str = "report.pdf does not keep the rules of PDF/UA-1 with the names of this \
+    review, so a screen reader may not read it well; report.html has the same content";
 
 /// Something to make that takes a while, each of its own.
 enum Work<'a> {
@@ -64,7 +69,13 @@ impl Work<'_> {
     /// The files by path, with their bytes.
     fn files(&self) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
         Ok(match self {
-            Work::Pdf(pdf) => vec![("report.pdf".to_owned(), pdf.bytes())],
+            Work::Pdf(pdf) => {
+                let file = pdf.file()?;
+                if !file.keeps_rules {
+                    console::warn(NOT_ACCESSIBLE);
+                }
+                vec![("report.pdf".to_owned(), file.bytes)]
+            }
             Work::Table(folder, table, formats) => encoded(folder, table, formats)?,
             Work::Chart(chart) => vec![
                 (

@@ -13,14 +13,79 @@ const QUARTER: f32 = 0.552_284_8;
 /// Letters are as high as this part of an em; half of it is below the middle.
 const HALF_HEIGHT: f32 = 0.345;
 
-/// Draws a chart with its upper left at `corner`, one of its pixels being `scale` points.
+/// Letters do not become smaller than this where a chart is drawn smaller than as wide as the page.
+const LEAST_LETTERS: f32 = 6.5;
+
+/// Shares of its size that a chart may be drawn at, if its words leave each other room.
+const SHARES: [f32; 7] = [0.96, 0.92, 0.88, 0.84, 0.8, 0.76, 0.72];
+
+/// How many points are one pixel of a chart.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Scale {
+    /// Where it is as wide as the page.
+    pub(super) whole: f32,
+    /// Part of it that the chart is drawn at.
+    pub(super) share: f32,
+}
+
+impl Scale {
+    /// Points in a pixel.
+    pub(super) fn points(self) -> f32 {
+        self.whole * self.share
+    }
+
+    /// Size of letters of so many pixels.
+    fn letters(self, em: f32) -> f32 {
+        (em * self.points()).max(LEAST_LETTERS.min(em * self.whole))
+    }
+}
+
+/// The least share of its size at which the words of a chart do not run into each other.
+pub(super) fn least_share(picture: &Picture, whole: f32, typefaces: &Typefaces) -> f32 {
+    let face = typefaces.of(Weight::Regular);
+    let mut words: Vec<(f32, f32, f32, f32, f32)> = Vec::new();
+    for primitive in &picture.primitives {
+        if let Primitive::Text {
+            at: (x, y),
+            text,
+            em,
+            before,
+            ..
+        } = primitive
+        {
+            words.push((*y, *x, *em, *before, face.width(text, 1.0)));
+        }
+    }
+    words.sort_by(|one, other| one.0.total_cmp(&other.0).then(one.1.total_cmp(&other.1)));
+    let is_free = |share: f32| {
+        let scale = Scale { whole, share };
+        words.windows(2).all(|pair| {
+            let end = |&(_, x, em, before, width): &(f32, f32, f32, f32, f32), part: f32| {
+                x * scale.points() + (part - before) * width * scale.letters(em)
+            };
+            let is_one_line = (pair[1].0 - pair[0].0).abs() < 1.0;
+            !is_one_line || end(&pair[0], 1.0) + 1.0 <= end(&pair[1], 0.0)
+        })
+    };
+    let mut least = 1.0;
+    for share in SHARES {
+        if !is_free(share) {
+            break;
+        }
+        least = share;
+    }
+    least
+}
+
+/// Draws a chart with its upper left at `corner`.
 pub(super) fn paint(
     surface: &mut Surface<'_>,
     picture: &Picture,
     corner: (f32, f32),
-    scale: f32,
+    sizes: Scale,
     typefaces: &Typefaces,
 ) {
+    let scale = sizes.points();
     let place = |(x, y): (f32, f32)| (round(corner.0 + x * scale), round(corner.1 + y * scale));
     for primitive in &picture.primitives {
         match primitive {
@@ -62,7 +127,7 @@ pub(super) fn paint(
             } => {
                 let face = typefaces.of(Weight::Regular);
                 let text = typefaces.drawable(text).replace('\u{a0}', " ");
-                let size = em * scale;
+                let size = sizes.letters(*em);
                 let (x, y) = place(*at);
                 let x = x - face.width(&text, size) * before;
                 set_fill(surface, *color);

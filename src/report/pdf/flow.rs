@@ -1,8 +1,9 @@
 //! Title, lead, contents and sections as pieces, one below the other, and what each of them is.
 
+use super::chart::least_share;
 use super::piece::{
-    BODY, BODY_TEXT, Drawn, HEADING, Piece, SMALL, SOFT, STRONG, SUBHEADING, Style, TITLE, WIDTH,
-    Words,
+    BODY, BODY_TEXT, Closeness, Drawn, HEADING, Piece, SMALL, SOFT, STRONG, SUBHEADING, Style,
+    TITLE, WIDTH, Words,
 };
 use super::table;
 use super::tags::{Kind, Node, Tags};
@@ -41,6 +42,8 @@ pub(super) struct Flow<'a> {
     pub(super) heads: Vec<Vec<Drawn>>,
     /// What is what.
     pub(super) tags: Tags,
+    /// How close what is added stands.
+    closeness: Closeness,
 }
 
 /// A paragraph before it is broken into lines.
@@ -61,25 +64,53 @@ impl Flow<'_> {
         sections: &[Section],
         typefaces: &'a Typefaces,
     ) -> Flow<'a> {
+        let begun = |closeness| Flow::begun(title, lead, sections, typefaces, closeness);
+        let mut flow = Closeness::STEPS
+            .into_iter()
+            .map(begun)
+            .find(|flow| flow.height() <= BODY)
+            .unwrap_or_else(|| begun(Closeness::ORDINARY));
+        flow.closeness = Closeness::ORDINARY;
+        if !sections.is_empty() {
+            flow.contents(sections);
+        }
+        for (index, section) in sections.iter().enumerate().skip(1) {
+            let root = flow.tags.root(Kind::Section);
+            flow.section(section, index, root);
+        }
+        flow
+    }
+
+    /// The first page: what stands before the contents.
+    fn begun<'a>(
+        title: &str,
+        lead: &str,
+        sections: &[Section],
+        typefaces: &'a Typefaces,
+        closeness: Closeness,
+    ) -> Flow<'a> {
         let mut flow = Flow {
             typefaces,
             pieces: Vec::new(),
             heads: Vec::new(),
             tags: Tags::new(),
+            closeness,
         };
         let node = flow.tags.root(Kind::Heading(1, readable(title)));
         flow.plain(title, node, TITLE, 0.0);
         let node = flow.tags.root(Kind::Paragraph);
         flow.plain(lead, node, SMALL, 3.0);
-        for (index, section) in sections.iter().enumerate() {
+        if let Some(section) = sections.first() {
             let root = flow.tags.root(Kind::Section);
-            flow.section(section, index, root);
-            if index == 0 {
-                flow.pointer(sections, root);
-                flow.contents(sections);
-            }
+            flow.section(section, 0, root);
+            flow.pointer(sections, root);
         }
         flow
+    }
+
+    fn height(&self) -> f32 {
+        let heights = self.pieces.iter().map(|piece| piece.extent);
+        heights.map(|extent| extent.before + extent.height).sum()
     }
 
     fn section(&mut self, section: &Section, index: usize, root: Node) {
@@ -97,8 +128,14 @@ impl Flow<'_> {
         // The page after the contents is a new one.
         self.pieces[first].extent.breaks_before = index == 1;
         let is_first = index == 0;
-        for block in &section.blocks {
+        for (index, block) in section.blocks.iter().enumerate() {
+            let first = self.pieces.len();
             self.block(block, root, is_first);
+            if leads(&section.blocks[index..]) {
+                for piece in &mut self.pieces[first..] {
+                    piece.extent.joins_next = true;
+                }
+            }
         }
     }
 
@@ -121,7 +158,14 @@ impl Flow<'_> {
             Block::Terms(terms) => self.terms(terms, root),
             Block::Table(table) => {
                 let heads = &mut self.heads;
-                let mut pieces = table::pieces(table, root, &mut self.tags, self.typefaces, heads);
+                let mut pieces = table::pieces(
+                    table,
+                    root,
+                    &mut self.tags,
+                    self.typefaces,
+                    heads,
+                    self.closeness,
+                );
                 self.pieces.append(&mut pieces);
             }
             Block::Figure(figure) => self.figure(figure, root),
@@ -148,8 +192,8 @@ impl Flow<'_> {
                     gray: SOFT,
                 });
             }
+            piece.extent.joins_next = true;
         }
-        self.keep(first);
     }
 
     fn list(&mut self, lines: &[String], root: Node, is_bulleted: bool) {
@@ -167,7 +211,7 @@ impl Flow<'_> {
                 is_whole: true,
             });
             if let (Some(node), Some(piece)) = (bullet, self.pieces.get_mut(first)) {
-                let style = BODY_TEXT;
+                let style = self.closeness.style(BODY_TEXT);
                 let bullet = words_at(2.0, style.baseline(), "• ", style, node);
                 piece.drawn.insert(0, bullet);
             }
@@ -217,6 +261,7 @@ impl Flow<'_> {
         let scale =
             (WIDTH / (picture.width - 2.0 * CHART_EDGE)).min(most / picture.height.max(1.0));
         let height = picture.height * scale;
+        let least = least_share(&picture, scale, self.typefaces);
         let chart = Drawn::Chart {
             picture,
             scale,
@@ -224,6 +269,7 @@ impl Flow<'_> {
         };
         let mut piece = Piece::new(12.0, height, vec![chart]);
         piece.extent.keeps_next = true;
+        piece.extent.spare = 1.0 - least;
         self.pieces.push(piece);
         self.pieces.append(&mut below);
     }
@@ -313,7 +359,7 @@ impl Flow<'_> {
     }
 
     fn paragraph(&mut self, paragraph: &Paragraph<'_>) {
-        let style = paragraph.style;
+        let style = self.closeness.style(paragraph.style);
         let face = self.typefaces.of(style.weight);
         let mut text = String::new();
         let mut parts: Vec<(Range<usize>, Node, Option<usize>)> = Vec::new();
@@ -344,7 +390,11 @@ impl Flow<'_> {
                 drawn.push(one);
                 x += face.width(words, style.size);
             }
-            let before = if index == 0 { paragraph.before } else { 0.0 };
+            let before = if index == 0 {
+                self.closeness.space(paragraph.before)
+            } else {
+                0.0
+            };
             let mut piece = Piece::new(before, style.leading, drawn);
             // No single line of a paragraph stands alone on a page.
             let is_near_end = index == 0 || index + 2 == count;
@@ -352,6 +402,24 @@ impl Flow<'_> {
             self.pieces.push(piece);
         }
     }
+}
+
+/// Words of more letters than these, before a table or a chart, may stay on the page before it.
+const LONG_LEAD: usize = 900;
+
+/// Whether the first block is a paragraph that leads to a table, a chart or a list not far below.
+fn leads(blocks: &[Block]) -> bool {
+    let mut letters = 0;
+    for (index, block) in blocks.iter().enumerate() {
+        match block {
+            Block::Text(words) | Block::Caution(words) => letters += words.len(),
+            Block::Table(_) | Block::Figure(_) | Block::List(_) => {
+                return index > 0 && letters < LONG_LEAD;
+            }
+            Block::Heading(_) | Block::Terms(_) => return false,
+        }
+    }
+    false
 }
 
 fn words_at(x: f32, y: f32, text: &str, style: Style, node: Node) -> Drawn {

@@ -1,5 +1,16 @@
-//! Which piece stands on which page, and how far from its top. Plain arithmetic in points, on heights
-//! alone; it knows neither text nor files.
+//! Which piece stands on which page, how far from its top, and how small a chart is drawn so that it
+//! still fits. Plain arithmetic in points, on heights alone; it knows neither text nor files.
+
+use std::ops::Range;
+
+/// Shares of their heights that the charts of a page are drawn at, the first that lets a chart onto
+/// the page.
+const SHARES: [f32; 15] = [
+    1.0, 0.98, 0.96, 0.94, 0.92, 0.9, 0.88, 0.86, 0.84, 0.82, 0.8, 0.78, 0.76, 0.74, 0.72,
+];
+
+/// Sums of heights are compared with less care than this.
+const HAIR: f32 = 0.005;
 
 /// The room that a piece takes. A piece is never cut.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -8,8 +19,12 @@ pub(super) struct Extent {
     pub(super) before: f32,
     /// Its height.
     pub(super) height: f32,
+    /// Part of its height that it can do without, as charts can.
+    pub(super) spare: f32,
     /// Whether it may not be the last on its page.
     pub(super) keeps_next: bool,
+    /// Whether it is not the last on its page unless a page is too low for all that is joined.
+    pub(super) joins_next: bool,
     /// Whether it begins a page.
     pub(super) breaks_before: bool,
     /// Height of what is repeated above it where it begins a page: the head of its table.
@@ -17,12 +32,8 @@ pub(super) struct Extent {
 }
 
 impl Extent {
-    fn at_top(self) -> f32 {
-        self.repeated + self.height
-    }
-
-    fn below_others(self) -> f32 {
-        self.before + self.height
+    fn at(self, share: f32) -> f32 {
+        self.height * share.max(1.0 - self.spare)
     }
 }
 
@@ -33,6 +44,8 @@ pub(super) struct Place {
     pub(super) page: usize,
     /// Its upper end below the top of the page.
     pub(super) top: f32,
+    /// The share of its height that it is drawn at.
+    pub(super) share: f32,
     /// Whether it begins its page, and what is to be repeated above it is.
     pub(super) begins_page: bool,
 }
@@ -40,64 +53,154 @@ pub(super) struct Place {
 /// The places of pieces one below the other on pages of this height.
 pub(super) fn places(extents: &[Extent], page_height: f32) -> Vec<Place> {
     let mut pages = Pages {
+        extents,
         page_height,
         page: 0,
-        filled: 0.0,
+        standing: 0..0,
+        share: SHARES[0],
         places: Vec::with_capacity(extents.len()),
     };
-    let mut rest = extents;
-    while let Some(first) = rest.first() {
-        let joined = rest.iter().take_while(|extent| extent.keeps_next).count();
-        let (group, others) = rest.split_at((joined + 1).min(rest.len()));
-        if pages.filled > 0.0 && (first.breaks_before || pages.must_move(group)) {
-            pages.turn();
-        }
-        for extent in group {
-            pages.put(*extent);
-        }
-        rest = others;
+    for group in groups(extents, 0..extents.len(), |extent| {
+        extent.keeps_next || extent.joins_next
+    }) {
+        pages.put_together(group);
     }
+    pages.turn();
     pages.places
 }
 
-struct Pages {
+/// Parts of `range` whose pieces, but for the last, hold on to the next one.
+fn groups(
+    extents: &[Extent],
+    range: Range<usize>,
+    holds: impl Fn(&Extent) -> bool,
+) -> Vec<Range<usize>> {
+    let mut groups = Vec::new();
+    let mut start = range.start;
+    for index in range.clone() {
+        if index + 1 == range.end || !holds(&extents[index]) {
+            groups.push(start..index + 1);
+            start = index + 1;
+        }
+    }
+    groups
+}
+
+struct Pages<'a> {
+    extents: &'a [Extent],
     page_height: f32,
     page: usize,
-    filled: f32,
+    /// The pieces on the page so far.
+    standing: Range<usize>,
+    /// The share that charts on the page are drawn at.
+    share: f32,
     places: Vec<Place>,
 }
 
-impl Pages {
-    /// Whether the group goes to the next page as a whole. One that no page can hold starts where it
-    /// is.
-    fn must_move(&self, group: &[Extent]) -> bool {
-        let (first, others) = group.split_first().expect("a group has a piece");
-        let others: f32 = others.iter().map(|extent| extent.below_others()).sum();
-        let fits_here = self.filled + first.below_others() + others <= self.page_height;
-        !fits_here && first.at_top() + others <= self.page_height
-    }
-
-    fn put(&mut self, extent: Extent) {
-        if self.filled > 0.0 && self.filled + extent.below_others() > self.page_height {
+impl Pages<'_> {
+    /// Puts what belongs together onto the page, or onto the next. What no page can hold is put in
+    /// the smaller parts that must not be parted, and what not even so fits begins where it is.
+    fn put_together(&mut self, group: Range<usize>) {
+        if self.extents[group.start].breaks_before {
             self.turn();
         }
-        let begins_page = self.filled <= 0.0;
-        let above = if begins_page {
-            extent.repeated
-        } else {
-            extent.before
-        };
-        let top = self.filled + above;
-        self.places.push(Place {
-            page: self.page,
-            top,
-            begins_page,
-        });
-        self.filled = top + extent.height;
+        if self.puts_here(&group) {
+            return;
+        }
+        if self.share_of(&group).is_some() {
+            self.turn();
+            self.puts_here(&group);
+            return;
+        }
+        let parts = groups(self.extents, group.clone(), |extent| extent.keeps_next);
+        if parts.len() > 1 {
+            for part in parts {
+                self.put_together(part);
+            }
+            return;
+        }
+        for index in group {
+            if !self.puts_here(&(index..index + 1)) {
+                self.turn();
+                self.standing = index..index + 1;
+            }
+        }
     }
 
+    /// Puts the group onto the page if it fits. Only for another chart are the charts of the page
+    /// drawn smaller.
+    fn puts_here(&mut self, group: &Range<usize>) -> bool {
+        let first = if self.standing.is_empty() {
+            group.start
+        } else {
+            self.standing.start
+        };
+        let whole = first..group.end;
+        let has_chart = self.extents[group.clone()]
+            .iter()
+            .any(|extent| extent.spare > 0.0);
+        let share = if has_chart {
+            self.share_of(&whole)
+        } else {
+            self.fits(&whole, self.share).then_some(self.share)
+        };
+        if let Some(share) = share {
+            self.standing = whole;
+            self.share = share;
+        }
+        share.is_some()
+    }
+
+    /// The largest share at which these pieces fill no more than a page.
+    fn share_of(&self, pieces: &Range<usize>) -> Option<f32> {
+        SHARES.into_iter().find(|share| self.fits(pieces, *share))
+    }
+
+    fn fits(&self, pieces: &Range<usize>, share: f32) -> bool {
+        let mut filled = -HAIR;
+        for extent in &self.extents[pieces.clone()] {
+            filled += if filled < 0.0 {
+                extent.repeated
+            } else {
+                extent.before
+            };
+            filled += extent.at(share);
+            if filled > self.page_height {
+                return false;
+            }
+        }
+        true
+    }
+
+    /// Gives the pieces of the page their places, and begins another page unless it has none.
     fn turn(&mut self) {
+        if self.standing.is_empty() {
+            return;
+        }
+        let mut filled = 0.0;
+        for extent in &self.extents[self.standing.clone()] {
+            let begins_page = filled <= 0.0;
+            filled += if begins_page {
+                extent.repeated
+            } else {
+                extent.before
+            };
+            let height = extent.at(self.share);
+            let share = if extent.spare > 0.0 {
+                height / extent.height
+            } else {
+                1.0
+            };
+            self.places.push(Place {
+                page: self.page,
+                top: filled,
+                share,
+                begins_page,
+            });
+            filled += height;
+        }
         self.page += 1;
-        self.filled = 0.0;
+        self.standing = self.standing.end..self.standing.end;
+        self.share = SHARES[0];
     }
 }

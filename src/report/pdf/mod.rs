@@ -43,19 +43,47 @@ pub struct Pdf {
     pub(super) made_on: Option<String>,
 }
 
+/// A finished file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PdfFile {
+    /// Its bytes.
+    pub bytes: Vec<u8>,
+    /// Whether it keeps the rules of PDF/UA-1, so that it can be read aloud everywhere.
+    pub keeps_rules: bool,
+}
+
+/// Why there is no file.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum PdfError {
+    /// The library that writes the format refused the document.
+    #[error("the report cannot be written as a PDF")]
+    NotWritten,
+}
+
 impl Pdf {
-    /// Bytes of the file, A4. The same review gives the same bytes.
-    pub fn bytes(&self) -> Vec<u8> {
+    /// The file, A4. The same review gives the same bytes.
+    ///
+    /// What a library finds wrong with some letters of a name must not cost a site its report, so a
+    /// file that would break a rule of PDF/UA-1 is written without the rules, and says so.
+    ///
+    /// # Errors
+    /// When no file can be written even without the rules.
+    pub fn file(&self) -> Result<PdfFile, PdfError> {
         let settings = |configuration| SerializeSettings {
             configuration,
             ..SerializeSettings::default()
         };
-        // What a library finds wrong with a letter of some name must not cost a site its report.
-        let bytes = self
-            .written(settings(accessible()))
-            .or_else(|| self.written(settings(Configuration::default())))
-            .expect("a document without rules can be written");
-        packed::packed(&bytes).unwrap_or(bytes)
+        let (bytes, keeps_rules) = match self.written(settings(accessible())) {
+            Some(bytes) => (bytes, true),
+            None => {
+                let bytes = self.written(settings(Configuration::default()));
+                (bytes.ok_or(PdfError::NotWritten)?, false)
+            }
+        };
+        Ok(PdfFile {
+            bytes: packed::packed(&bytes).unwrap_or(bytes),
+            keeps_rules,
+        })
     }
 
     /// The file under these settings; `None` when it would break a rule of theirs.

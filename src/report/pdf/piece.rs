@@ -86,6 +86,60 @@ pub(super) const STRONG: Style = Style::new(Weight::Bold, 9.2, 12.6, BLACK);
 /// The foot of a page.
 pub(super) const FOOT_TEXT: Style = Style::new(Weight::Regular, 8.0, 10.0, SOFT);
 
+/// How close letters and lines of a part stand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Closeness {
+    /// Size of letters, of the ordinary.
+    letters: f32,
+    /// Space between lines and pieces, of the ordinary.
+    space: f32,
+}
+
+/// Letters of text are not made smaller than this.
+const LEAST_TEXT: f32 = 8.0;
+
+impl Closeness {
+    /// As it is everywhere but on a first page that would not hold its part.
+    pub(super) const ORDINARY: Closeness = Closeness {
+        letters: 1.0,
+        space: 1.0,
+    };
+
+    /// What is tried from first to last until the first part fits its page.
+    pub(super) const STEPS: [Closeness; 6] = [
+        Closeness::ORDINARY,
+        Closeness::new(1.0, 0.75),
+        Closeness::new(0.96, 0.7),
+        Closeness::new(0.92, 0.6),
+        Closeness::new(0.88, 0.5),
+        Closeness::new(0.84, 0.4),
+    ];
+
+    const fn new(letters: f32, space: f32) -> Closeness {
+        Closeness { letters, space }
+    }
+
+    /// Space that is ordinarily `points`.
+    pub(super) fn space(self, points: f32) -> f32 {
+        points * self.space
+    }
+
+    /// Letters that are ordinarily of this style.
+    pub(super) fn style(self, style: Style) -> Style {
+        let size = (style.size * self.letters).max(LEAST_TEXT.min(style.size));
+        let air = (style.leading / style.size - 1.16) * self.space.max(0.6);
+        Style {
+            size,
+            leading: if self == Closeness::ORDINARY {
+                style.leading
+            } else {
+                size * (1.16 + air)
+            },
+            ..style
+        }
+    }
+}
+
 /// What is never cut.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Piece {
@@ -145,7 +199,7 @@ pub(super) enum Drawn {
     Chart {
         /// Its primitives.
         picture: Picture,
-        /// Points in one of its pixels.
+        /// Points in one of its pixels, where it is as wide as the page.
         scale: f32,
         /// What it is.
         node: Node,

@@ -1,6 +1,6 @@
 //! Pieces onto pages: the only file that draws text and writes links.
 
-use super::chart::{paint, round};
+use super::chart::{Scale, paint, round};
 use super::flow::{CHART_EDGE, Flow};
 use super::layout::Place;
 use super::piece::{
@@ -116,9 +116,9 @@ impl Sheets<'_> {
             };
             while let Some((piece, place)) = standing.next_if(|(_, place)| place.page == page) {
                 if let (true, Some(head)) = (place.begins_page, piece.head) {
-                    sheet.draw(&flow.heads[head], 0.0);
+                    sheet.draw(&flow.heads[head], 0.0, 1.0);
                 }
-                sheet.draw(&piece.drawn, place.top);
+                sheet.draw(&piece.drawn, place.top, place.share);
             }
             let links = sheet.finish(pages);
             for link in links {
@@ -138,7 +138,8 @@ impl Sheets<'_> {
 }
 
 impl Sheet<'_, '_> {
-    fn draw(&mut self, drawn: &[Drawn], top: f32) {
+    /// Draws what stands in a piece, charts at this share of their size.
+    fn draw(&mut self, drawn: &[Drawn], top: f32, share: f32) {
         let top = TOP + top;
         for one in drawn {
             match one {
@@ -164,13 +165,18 @@ impl Sheet<'_, '_> {
                     node,
                 } => {
                     self.close();
+                    let sizes = Scale {
+                        whole: *scale,
+                        share,
+                    };
+                    let scale = sizes.points();
                     let left = LEFT - CHART_EDGE * scale;
                     let content = self.surface.start_tagged(ContentTag::Other);
                     paint(
                         &mut self.surface,
                         picture,
                         (left, top),
-                        *scale,
+                        sizes,
                         self.sheets.typefaces,
                     );
                     self.surface.end_tagged();

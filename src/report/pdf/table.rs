@@ -1,7 +1,7 @@
 //! Tables as pieces: how wide columns are, and rows that stay whole.
 
 use super::columns::{Column, DETAIL, columns, narrowed, widths};
-use super::piece::{BLACK, BODY, Drawn, Piece, RULE, SOFT, STRONG, Style, WIDTH, Words};
+use super::piece::{BLACK, BODY, Closeness, Drawn, Piece, RULE, SOFT, STRONG, Style, WIDTH, Words};
 use super::tags::{Kind, Node, Tags};
 use super::text::{Typefaces, Weight};
 use crate::report::content::{Cell, Table};
@@ -11,6 +11,9 @@ const SIZES: [f32; 4] = [8.4, 8.0, 7.5, 7.0];
 
 /// Least space between two columns, and most where there is room.
 const GAP: (f32, f32) = (9.0, 26.0);
+
+/// Letters of details, unless those of the table are smaller.
+const LEAST_DETAIL: f32 = 7.5;
 
 /// Space above and below the lines of a row.
 const PADDING: f32 = 2.4;
@@ -29,6 +32,9 @@ struct Setting {
     /// Whether numbers stand under numbers.
     to_the_right: Vec<bool>,
     names: Weight,
+    /// Space above and below the lines of a row.
+    padding: f32,
+    closeness: Closeness,
 }
 
 /// A line of a cell.
@@ -45,10 +51,11 @@ pub(super) fn pieces(
     tags: &mut Tags,
     typefaces: &Typefaces,
     heads: &mut Vec<Vec<Drawn>>,
+    closeness: Closeness,
 ) -> Vec<Piece> {
     let node = tags.child(parent, Kind::Table);
-    let setting = Setting::new(table, typefaces);
-    let mut pieces = caption(table, node, tags, typefaces);
+    let setting = Setting::new(table, typefaces, closeness);
+    let mut pieces = caption(table, node, tags, typefaces, closeness);
 
     let head = tags.child(node, Kind::TableHead);
     let head_style = setting.style(Weight::Bold, BLACK);
@@ -97,35 +104,48 @@ pub(super) fn pieces(
     pieces
 }
 
-/// Keeps a low table whole, and the first two and the last two rows of another together.
+/// Keeps a low table whole, and the first two and the last three rows of another together.
 fn keep(pieces: &mut [Piece], first_row: usize) {
     let height: f32 = pieces.iter().map(|piece| piece.extent.height).sum();
     let count = pieces.len();
     for (index, piece) in pieces.iter_mut().enumerate() {
-        let is_end = index == first_row || index + 2 == count;
+        let is_end = index == first_row || index + 3 >= count;
         let joins = piece.extent.height < LOW && is_end && index + 1 < count;
         piece.extent.keeps_next |= joins || (height < LOW && index + 1 < count);
     }
 }
 
-fn caption(table: &Table, node: Node, tags: &mut Tags, typefaces: &Typefaces) -> Vec<Piece> {
+fn caption(
+    table: &Table,
+    node: Node,
+    tags: &mut Tags,
+    typefaces: &Typefaces,
+    closeness: Closeness,
+) -> Vec<Piece> {
     let node = tags.child(node, Kind::Caption);
-    let lines = lines(&table.caption, STRONG, WIDTH, typefaces);
-    let before = |index: usize| if index == 0 { 10.0 } else { 0.0 };
+    let style = closeness.style(STRONG);
+    let lines = lines(&table.caption, style, WIDTH, typefaces);
+    let before = |index: usize| {
+        if index == 0 {
+            closeness.space(10.0)
+        } else {
+            0.0
+        }
+    };
     let mut pieces: Vec<Piece> = lines
         .into_iter()
         .enumerate()
         .map(|(index, line)| {
             let drawn = Drawn::Text(Words {
                 x: 0.0,
-                y: STRONG.baseline(),
+                y: style.baseline(),
                 text: line.text,
                 style: line.style,
                 node: Some(node),
                 target: None,
                 is_underlined: false,
             });
-            let mut piece = Piece::new(before(index), STRONG.leading, vec![drawn]);
+            let mut piece = Piece::new(before(index), style.leading, vec![drawn]);
             piece.extent.keeps_next = true;
             piece
         })
@@ -155,7 +175,7 @@ enum Rule {
 }
 
 impl Setting {
-    fn new(table: &Table, typefaces: &Typefaces) -> Setting {
+    fn new(table: &Table, typefaces: &Typefaces, closeness: Closeness) -> Setting {
         let names = table.rows.iter().filter_map(|row| row.first());
         let is_long = |cell: &Cell| cell.text.chars().count() > LONG_NAME;
         let names = if names.into_iter().any(is_long) {
@@ -182,26 +202,29 @@ impl Setting {
             widths,
             to_the_right: to_the_right(table),
             names,
+            padding: closeness.space(PADDING),
+            closeness,
         }
     }
 
     fn style(&self, weight: Weight, gray: u8) -> Style {
-        Style {
+        self.closeness.style(Style {
             weight,
             size: self.size,
             leading: self.size * 1.28,
             gray,
-        }
+        })
     }
 
     fn detail(&self) -> Style {
-        let size = (self.size * DETAIL).max(SIZES[SIZES.len() - 1]);
-        Style {
+        let size = self.style(Weight::Regular, SOFT).size * DETAIL;
+        let size = size.max(LEAST_DETAIL.min(self.size));
+        self.closeness.style(Style {
             weight: Weight::Regular,
             size,
             leading: size * 1.26,
             gray: SOFT,
-        }
+        })
     }
 
     fn cells(&self, cells: &[Cell], typefaces: &Typefaces) -> Vec<Vec<Line>> {
@@ -247,7 +270,7 @@ impl Setting {
             for (column, lines) in rest.iter_mut().enumerate() {
                 let mut y = 0.0;
                 while let Some(line) = lines.as_slice().first() {
-                    if y > 0.0 && y + line.style.leading + 2.0 * PADDING + 1.0 > most {
+                    if y > 0.0 && y + line.style.leading + 2.0 * self.padding + 1.0 > most {
                         break;
                     }
                     let line = lines.next().expect("there is a line");
@@ -262,7 +285,7 @@ impl Setting {
                     };
                     drawn.push(Drawn::Text(Words {
                         x: left + shift,
-                        y: PADDING + y + style.baseline(),
+                        y: self.padding + y + style.baseline(),
                         text: line.text,
                         style,
                         node: Some(nodes[column]),
@@ -275,7 +298,7 @@ impl Setting {
                 left += self.widths[column] + self.gap;
             }
             let is_last = rest.iter().all(|lines| lines.as_slice().is_empty());
-            let height = lowest + 2.0 * PADDING;
+            let height = lowest + 2.0 * self.padding;
             if is_last {
                 let (width, gray) = match rule {
                     Rule::Head => (0.8, SOFT),

@@ -167,7 +167,7 @@ fn pages_are_numbered_and_the_contents_name_them() {
 
 #[test]
 fn the_same_review_gives_the_same_bytes() {
-    assert!(invented().bytes() == invented().bytes());
+    assert!(invented().file() == invented().file());
 }
 
 #[test]
@@ -179,7 +179,9 @@ fn packing_changes_no_object() {
             ..SerializeSettings::default()
         })
         .expect("keeps the rules");
-    let packed = pdf.bytes();
+    let packed = pdf.file().expect("is written");
+    assert!(packed.keeps_rules);
+    let packed = packed.bytes;
     assert!(packed.len() * 10 < whole.len() * 8);
     assert_eq!(reading::objects(&packed), reading::objects_by_table(&whole));
 }
@@ -206,7 +208,8 @@ fn a_review_without_a_case_has_its_pages() {
 fn a_document_without_sections_is_one_page() {
     let mut pdf = small("", Vec::new());
     pdf.sections.clear();
-    assert!(!pdf.bytes().is_empty());
+    let file = pdf.file().expect("is written");
+    assert!(file.keeps_rules && !file.bytes.is_empty());
 }
 
 #[test]
