@@ -138,7 +138,7 @@ pub(super) fn standing(chart: Option<&MonthChart>) -> String {
 /// `70 min against a center line of 51 min (13 in a row above it, since September 2025)`.
 pub(super) fn now_and_why(chart: &MonthChart) -> String {
     let rules = standing(Some(chart));
-    let unit = unit(chart.statistic);
+    let unit = chart.statistic.unit();
     let number = |n: u64, value: f64| format::with_unit(unit, n, value);
     let now = chart.points.last().and_then(|point| {
         Some(format!(
@@ -151,13 +151,23 @@ pub(super) fn now_and_why(chart: &MonthChart) -> String {
     now.map_or_else(|| rules.clone(), |now| format!("{now} ({rules})"))
 }
 
-/// A signal that holds at the month in view: `12 in a row above the center line, since October 2025`.
+/// A signal that holds at the month in view. Months in a row began before their rule was met:
+/// `13 in a row above the center line since September 2025, enough for the rule from April 2026 on`.
 pub(super) fn since(chart: &MonthChart, signal: &MonthSignal) -> String {
     let rule = rule(chart, signal);
     if signal.first == signal.last {
-        rule
-    } else {
-        format!("{rule}, since {}", format::month_name(signal.first))
+        return rule;
+    }
+    let since = format!("{rule} since {}", format::month_name(signal.first));
+    match signal.rule {
+        MonthRule::BeyondLimits | MonthRule::FewCrossings => since,
+        MonthRule::EightOnOneSide | MonthRule::LongRun if signal.met == signal.last => {
+            format!("{since}, enough for the rule only now")
+        }
+        MonthRule::EightOnOneSide | MonthRule::LongRun => format!(
+            "{since}, enough for the rule from {} on",
+            format::month_name(signal.met)
+        ),
     }
 }
 

@@ -136,8 +136,9 @@ fn rules_that_are_met_stand_with_their_place_and_start_the_longest_first() {
         three_sentences(&review)[0],
         "What changed: over all cases nothing clearly against the 12 months before. Unlike the \
          baseline: call to scope at Birch, 50 min against a center line of 48 min (10 in a row above \
-         the center line, since December 2025); call to scope at Alder, 50 min against a center line \
-         of 48 min (8 in a row above the center line, since February 2026)."
+         the center line since December 2025, enough for the rule from July 2026 on); call to scope \
+         at Alder, 50 min against a center line of 48 min (8 in a row above the center line since \
+         February 2026, enough for the rule only now)."
     );
     let things = to_look_at(&review);
     assert_eq!(things.len(), 2);
@@ -147,7 +148,7 @@ fn rules_that_are_met_stand_with_their_place_and_start_the_longest_first() {
     let sentence = &three_sentences(&review)[0];
     assert!(sentence.contains(
         " Unlike the baseline: call to scope, 50 min against a center line of 48 min (9 in a row above \
-         the center line, since January 2026); call to scope at Birch, "
+         the center line since January 2026, enough for the rule from August 2026 on); call to scope at Birch, "
     ));
     review.phases = vec![
         phase("2025-09", "a second cart"),

@@ -30,6 +30,7 @@ fn chart(review: &Review, site: Option<&str>, is_met: bool) -> MonthChart {
         side: Some(Side::Above),
         first,
         last,
+        met: first,
         points,
     };
     let signals = if is_met {
