@@ -19,6 +19,9 @@ const LEAST_LETTERS: f32 = 6.5;
 /// Shares of its size that a chart may be drawn at, if its words leave each other room.
 const SHARES: [f32; 7] = [0.96, 0.92, 0.88, 0.84, 0.8, 0.76, 0.72];
 
+/// Least space between two words of a chart on one line.
+const APART: f32 = 1.3;
+
 /// How many points are one pixel of a chart.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Scale {
@@ -64,7 +67,7 @@ pub(super) fn least_share(picture: &Picture, whole: f32, typefaces: &Typefaces) 
                 x * scale.points() + (part - before) * width * scale.letters(em)
             };
             let is_one_line = (pair[1].0 - pair[0].0).abs() < 1.0;
-            !is_one_line || end(&pair[0], 1.0) + 1.0 <= end(&pair[1], 0.0)
+            !is_one_line || end(&pair[0], 1.0) + APART <= end(&pair[1], 0.0)
         })
     };
     let mut least = 1.0;

@@ -56,6 +56,99 @@ pub(super) fn widths(columns: &[Column], room: f32) -> Option<Vec<f32>> {
     Some(widths)
 }
 
+/// The texts of a table: of each row, of each cell, the widths of its texts at an em of one point.
+pub(super) type Texts = Vec<Vec<Vec<f32>>>;
+
+/// Rows that are looked at to make a table low; of more, one in so many.
+const LOOKED_AT: usize = 60;
+
+/// What is moved from one column to another at a time.
+const MOVES: [f32; 4] = [48.0, 24.0, 12.0, 4.0];
+
+/// Moves of one kind, at most.
+const MOST_MOVES: usize = 40;
+
+/// The same widths in sum, moved from column to column as long as that makes the table lower. Widths
+/// of words stay.
+pub(super) fn lowered(
+    mut widths: Vec<f32>,
+    columns: &[Column],
+    texts: &Texts,
+    size: f32,
+) -> Vec<f32> {
+    let every = texts.len().div_ceil(LOOKED_AT).max(1);
+    let rows: Vec<&Vec<Vec<f32>>> = texts.iter().step_by(every).collect();
+    let lines = |column: usize, width: f32| -> Vec<f32> {
+        let of_row = |row: &&Vec<Vec<f32>>| {
+            let texts = row.get(column).map_or(&[][..], Vec::as_slice);
+            texts
+                .iter()
+                .map(|text| lines_of(text * size, width, size))
+                .sum()
+        };
+        rows.iter().map(of_row).collect()
+    };
+    let mut standing: Vec<Vec<f32>> = widths
+        .iter()
+        .enumerate()
+        .map(|(column, width)| lines(column, *width))
+        .collect();
+    for by in MOVES {
+        for _ in 0..MOST_MOVES {
+            let changed = |part: f32| -> Vec<Vec<f32>> {
+                let widths = widths.iter().enumerate();
+                widths
+                    .map(|(column, width)| lines(column, width + part * by))
+                    .collect()
+            };
+            let (narrower, wider) = (changed(-1.0), changed(1.0));
+            let mut best = cost(&standing.iter().collect::<Vec<_>>());
+            let mut best_pair = None;
+            for from in 0..widths.len() {
+                if widths[from] - by < columns[from].least {
+                    continue;
+                }
+                for to in (0..widths.len()).filter(|to| *to != from) {
+                    let mut tried: Vec<&Vec<f32>> = standing.iter().collect();
+                    tried[from] = &narrower[from];
+                    tried[to] = &wider[to];
+                    let cost = cost(&tried);
+                    if cost < best {
+                        (best, best_pair) = (cost, Some((from, to)));
+                    }
+                }
+            }
+            let Some((from, to)) = best_pair else { break };
+            widths[from] -= by;
+            widths[to] += by;
+            standing[from].clone_from(&narrower[from]);
+            standing[to].clone_from(&wider[to]);
+        }
+    }
+    widths
+}
+
+/// The lines of all rows, and where these are equal those of all cells.
+fn cost(columns: &[&Vec<f32>]) -> (f32, f32) {
+    let rows = columns.first().map_or(0, |column| column.len());
+    let highest = |row: usize| {
+        columns
+            .iter()
+            .fold(0.0, |most: f32, column| most.max(column[row]))
+    };
+    let cells = columns.iter().flat_map(|column| column.iter()).sum();
+    ((0..rows).map(highest).sum(), cells)
+}
+
+/// About how many lines a text takes: where it is broken, a word does not quite fill its line.
+fn lines_of(text: f32, width: f32, size: f32) -> f32 {
+    if text <= width {
+        return 1.0;
+    }
+    let filled = (width - 1.2 * size).max(width / 2.0).max(1.0);
+    (text / filled).ceil().max(2.0)
+}
+
 /// The widths when not even the words fit: no column is wider than a limit that lets all of them in.
 pub(super) fn narrowed(columns: &[Column], room: f32) -> Vec<f32> {
     let least: Vec<f32> = columns.iter().map(|column| column.least).collect();
@@ -90,35 +183,48 @@ impl Column {
     }
 }
 
-/// What each column holds, at an em of one point.
-pub(super) fn columns(table: &Table, names: Weight, typefaces: &Typefaces) -> Vec<Column> {
-    let column = |(index, words): (usize, &String)| {
-        let weight = if index == 0 { names } else { Weight::Regular };
-        let mut least = 0.0_f32;
-        let mut width = |text: &str, weight: Weight| {
-            let face = typefaces.of(weight);
-            let text = typefaces.drawable(text);
-            least = least.max(face.widest_word(&text, 1.0));
-            face.width(text.trim(), 1.0)
-        };
-        // A head may take two lines, so that it does not make a column of numbers wide.
-        let head = width(words, Weight::Bold) * 0.55;
-        let cells = table.rows.iter().filter_map(|row| row.get(index));
-        let mut texts: Vec<f32> = cells
-            .map(|cell| {
-                let text = width(&cell.text, weight);
-                let details = cell.details.iter();
-                let details = details.map(|detail| width(detail, Weight::Regular) * DETAIL);
-                details.fold(text, f32::max)
-            })
-            .collect();
-        texts.sort_by(f32::total_cmp);
-        let typical = texts.get(texts.len() * 3 / 4).copied().unwrap_or(0.0);
-        Column {
-            natural: texts.last().copied().unwrap_or(0.0).max(head).max(least),
-            typical: typical.max(head).max(least),
-            least,
-        }
+/// What each column holds, at an em of one point, and the texts themselves.
+pub(super) fn columns(table: &Table, names: Weight, typefaces: &Typefaces) -> (Vec<Column>, Texts) {
+    let mut columns = vec![Column::default(); table.columns.len()];
+    let mut texts: Texts = Vec::with_capacity(table.rows.len() + 1);
+    let mut width = |index: usize, text: &str, weight: Weight| -> f32 {
+        let face = typefaces.of(weight);
+        let text = typefaces.drawable(text);
+        let least: &mut f32 = &mut columns[index].least;
+        *least = least.max(face.widest_part(&text, 1.0));
+        face.width(text.trim(), 1.0)
     };
-    table.columns.iter().enumerate().map(column).collect()
+    let heads = table.columns.iter().enumerate();
+    texts.push(
+        heads
+            .map(|(index, words)| vec![width(index, words, Weight::Bold)])
+            .collect(),
+    );
+    for row in &table.rows {
+        let cells = row.iter().take(table.columns.len()).enumerate();
+        texts.push(
+            cells
+                .map(|(index, cell)| {
+                    let weight = if index == 0 { names } else { Weight::Regular };
+                    let mut texts = vec![width(index, &cell.text, weight)];
+                    for detail in &cell.details {
+                        texts.push(width(index, detail, Weight::Regular) * DETAIL);
+                    }
+                    texts
+                })
+                .collect(),
+        );
+    }
+    for (index, column) in columns.iter_mut().enumerate() {
+        let widest = |row: &Vec<Vec<f32>>| row.get(index)?.iter().copied().reduce(f32::max);
+        // A head may take two lines, so that it does not make a column of numbers wide.
+        let head = texts.first().and_then(widest).unwrap_or(0.0) * 0.55;
+        let mut of_rows: Vec<f32> = texts.iter().skip(1).filter_map(widest).collect();
+        of_rows.sort_by(f32::total_cmp);
+        let typical = of_rows.get(of_rows.len() * 3 / 4).copied().unwrap_or(0.0);
+        let natural = of_rows.last().copied().unwrap_or(0.0);
+        column.natural = natural.max(head).max(column.least);
+        column.typical = typical.max(head).max(column.least);
+    }
+    (columns, texts)
 }

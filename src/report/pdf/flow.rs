@@ -12,20 +12,6 @@ use crate::report::content::{Block, Figure, Section};
 use crate::report::draw;
 use std::ops::Range;
 
-/// Said once, since a chart stands here without its table.
-const NO_TABLES: &str = "The numbers behind each chart stand in the files below tables/ and in \
-    report.html, and are left out here.";
-
-/// Sections that the first page points to.
-const POINTERS: [(&str, &str); 6] = [
-    ("Before acting on any of this, read the ", ""),
-    ("cautions", "cautions"),
-    (". How each number is defined: ", ""),
-    ("definitions", "definitions"),
-    (" and ", ""),
-    ("methods", "methods"),
-];
-
 /// Indents of lists, cautions and explanations of terms.
 const INDENT: f32 = 11.0;
 
@@ -35,7 +21,7 @@ pub(super) const CHART_EDGE: f32 = 20.0;
 
 /// Pieces, table heads and the tree of a document.
 pub(super) struct Flow<'a> {
-    typefaces: &'a Typefaces,
+    pub(super) typefaces: &'a Typefaces,
     /// From first to last.
     pub(super) pieces: Vec<Piece>,
     /// Table heads that are drawn again on the pages that a table goes on to.
@@ -47,13 +33,17 @@ pub(super) struct Flow<'a> {
 }
 
 /// A paragraph before it is broken into lines.
-struct Paragraph<'a> {
-    parts: Vec<(&'a str, Node, Option<usize>)>,
-    style: Style,
-    indent: f32,
-    before: f32,
+pub(super) struct Paragraph<'a> {
+    /// Its words, what they are, and the section that they lead to.
+    pub(super) parts: Vec<(&'a str, Node, Option<usize>)>,
+    /// Its letters.
+    pub(super) style: Style,
+    /// Space on its left.
+    pub(super) indent: f32,
+    /// Space above it.
+    pub(super) before: f32,
     /// Whether all of its lines stay on one page.
-    is_whole: bool,
+    pub(super) is_whole: bool,
 }
 
 impl Flow<'_> {
@@ -274,74 +264,8 @@ impl Flow<'_> {
         self.pieces.append(&mut below);
     }
 
-    fn pointer(&mut self, sections: &[Section], root: Node) {
-        let paragraph = self.tags.child(root, Kind::Paragraph);
-        let mut parts = Vec::new();
-        for (words, id) in POINTERS {
-            let target = sections.iter().position(|section| section.id == id);
-            let kind = target.map_or(Kind::Span, |_| Kind::Link);
-            parts.push((words, self.tags.child(paragraph, kind), target));
-        }
-        parts.push((".", self.tags.child(paragraph, Kind::Span), None));
-        self.paragraph(&Paragraph {
-            parts,
-            style: SMALL,
-            indent: 0.0,
-            before: 5.0,
-            is_whole: true,
-        });
-        let node = self.tags.child(root, Kind::Paragraph);
-        self.plain(NO_TABLES, node, SMALL, 2.0);
-    }
-
-    fn contents(&mut self, sections: &[Section]) {
-        let root = self.tags.root(Kind::Section);
-        let first = self.pieces.len();
-        let node = self
-            .tags
-            .child(root, Kind::Heading(2, "Contents".to_owned()));
-        self.plain("Contents", node, HEADING, 0.0);
-        self.keep(first);
-        self.pieces[first].extent.breaks_before = true;
-        let list = self.tags.child(root, Kind::Contents);
-        for (target, section) in sections.iter().enumerate() {
-            let item = self.tags.child(list, Kind::ContentsItem);
-            let reference = self.tags.child(item, Kind::Reference);
-            let link = self.tags.child(reference, Kind::Link);
-            self.contents_line(&section.heading, target, link);
-        }
-    }
-
-    fn contents_line(&mut self, heading: &str, target: usize, link: Node) {
-        /// Room for a page number, and for a dot or two before it.
-        const NUMBER: f32 = 40.0;
-        let style = BODY_TEXT;
-        let heading = self.typefaces.drawable(heading);
-        let face = self.typefaces.of(style.weight);
-        let lines = face.lines(&heading, style.size, WIDTH - NUMBER);
-        let last = lines.len() - 1;
-        for (index, range) in lines.into_iter().enumerate() {
-            let text = &heading[range];
-            let mut words = words_at(0.0, style.baseline(), text, style, link);
-            if let Drawn::Text(words) = &mut words {
-                words.target = Some(target);
-            }
-            let mut drawn = vec![words];
-            if index == last {
-                drawn.push(Drawn::PageOf {
-                    section: target,
-                    x: face.width(text, style.size),
-                    node: link,
-                });
-            }
-            let before = if index == 0 { 5.0 } else { 0.0 };
-            let mut piece = Piece::new(before, style.leading, drawn);
-            piece.extent.keeps_next = index != last;
-            self.pieces.push(piece);
-        }
-    }
-
-    fn plain(&mut self, words: &str, node: Node, style: Style, before: f32) {
+    /// A paragraph of one part.
+    pub(super) fn plain(&mut self, words: &str, node: Node, style: Style, before: f32) {
         self.paragraph(&Paragraph {
             parts: vec![(words, node, None)],
             style,
@@ -352,13 +276,14 @@ impl Flow<'_> {
     }
 
     /// Keeps everything from this piece on with what follows.
-    fn keep(&mut self, first: usize) {
+    pub(super) fn keep(&mut self, first: usize) {
         for piece in &mut self.pieces[first..] {
             piece.extent.keeps_next = true;
         }
     }
 
-    fn paragraph(&mut self, paragraph: &Paragraph<'_>) {
+    /// A paragraph, each of its lines a piece.
+    pub(super) fn paragraph(&mut self, paragraph: &Paragraph<'_>) {
         let style = self.closeness.style(paragraph.style);
         let face = self.typefaces.of(style.weight);
         let mut text = String::new();
@@ -422,7 +347,8 @@ fn leads(blocks: &[Block]) -> bool {
     false
 }
 
-fn words_at(x: f32, y: f32, text: &str, style: Style, node: Node) -> Drawn {
+/// A line of text.
+pub(super) fn words_at(x: f32, y: f32, text: &str, style: Style, node: Node) -> Drawn {
     Drawn::Text(Words {
         x,
         y,

@@ -1,13 +1,15 @@
 //! The report as a PDF for meetings and for print: the same content as the page, made without a
 //! browser. Tagged by the rules of PDF/UA-1, so that it can be read aloud.
 //!
-//! `flow` makes pieces of the content, `table` and `columns` those of tables, `layout` says where they stand,
+//! `flow` makes pieces of the content, `front` those before the second section, `table` and `columns`
+//! those of tables, `layout` says where they stand,
 //! `text` measures letters, `tags` says what is what, and `sheets` and `chart` draw. The file
 //! format itself is the work of a library; `packed` makes the finished file smaller.
 
 mod chart;
 mod columns;
 mod flow;
+mod front;
 mod layout;
 mod packed;
 mod piece;
@@ -73,13 +75,11 @@ impl Pdf {
             configuration,
             ..SerializeSettings::default()
         };
-        let (bytes, keeps_rules) = match self.written(settings(accessible())) {
-            Some(bytes) => (bytes, true),
-            None => {
-                let bytes = self.written(settings(Configuration::default()));
-                (bytes.ok_or(PdfError::NotWritten)?, false)
-            }
-        };
+        let by_rules = self.written(settings(accessible()));
+        let keeps_rules = by_rules.is_some();
+        let bytes = by_rules
+            .or_else(|| self.written(settings(Configuration::default())))
+            .ok_or(PdfError::NotWritten)?;
         Ok(PdfFile {
             bytes: packed::packed(&bytes).unwrap_or(bytes),
             keeps_rules,

@@ -1,6 +1,6 @@
 //! Tables as pieces: how wide columns are, and rows that stay whole.
 
-use super::columns::{Column, DETAIL, columns, narrowed, widths};
+use super::columns::{Column, DETAIL, columns, lowered, narrowed, widths};
 use super::piece::{BLACK, BODY, Closeness, Drawn, Piece, RULE, SOFT, STRONG, Style, WIDTH, Words};
 use super::tags::{Kind, Node, Tags};
 use super::text::{Typefaces, Weight};
@@ -183,12 +183,22 @@ impl Setting {
         } else {
             Weight::Bold
         };
-        let columns = columns(table, names, typefaces);
+        let (columns, texts) = columns(table, names, typefaces);
         let gaps = columns.len().saturating_sub(1) as f32;
         let room = WIDTH - gaps * GAP.0;
         let fitted = SIZES.iter().find_map(|&size| {
             let scaled: Vec<Column> = columns.iter().map(|column| column.at(size)).collect();
-            widths(&scaled, room).map(|widths| (size, widths))
+            let widths = widths(&scaled, room)?;
+            let is_natural = widths
+                .iter()
+                .zip(&scaled)
+                .all(|(width, column)| *width >= column.natural);
+            let widths = if is_natural {
+                widths
+            } else {
+                lowered(widths, &scaled, &texts, size)
+            };
+            Some((size, widths))
         });
         let (size, widths) = fitted.unwrap_or_else(|| {
             let size = SIZES[SIZES.len() - 1];

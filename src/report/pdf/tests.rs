@@ -165,6 +165,62 @@ fn pages_are_numbered_and_the_contents_name_them() {
     }
 }
 
+/// A first section of this many lines, which `small` gives a page of its own.
+fn first_section(lines: usize) -> Vec<String> {
+    let blocks = vec![Block::List(vec![
+        "A sentence of the list.".to_owned();
+        lines
+    ])];
+    text_of_pages(&plain(&small("First", blocks)))
+}
+
+#[test]
+fn a_first_section_that_is_a_little_too_high_is_set_closer() {
+    // A line takes 13.2 and 2.4 points at first and 8.06 times 1.29 and 1 at the closest, of 682.
+    for lines in [30, 45, 52] {
+        let pages = first_section(lines);
+        assert_eq!(count(&pages[0], "A sentence"), lines);
+        assert!(pages[1].starts_with("Contents"), "{lines}");
+    }
+    // One much too high is not pressed: it goes on at the ordinary size.
+    let pages = first_section(100);
+    let on_first = count(&pages[0], "A sentence");
+    assert!((35..43).contains(&on_first), "{on_first}");
+    assert!(pages[1].starts_with("A sentence"));
+}
+
+#[test]
+fn a_heading_and_its_introduction_stand_on_the_page_of_their_chart() {
+    let pdf = invented();
+    let figure = blocks(&pdf)
+        .find(|block| matches!(block, Block::Figure(_)))
+        .expect("a chart");
+    for lines in 25..45 {
+        let mut blocks = vec![Block::List(vec!["filler".to_owned(); lines])];
+        blocks.push(Block::Heading("The chart below".to_owned()));
+        blocks.push(Block::Text("It shows something. ".repeat(10)));
+        blocks.push(figure.clone());
+        let mut document = small("First", Vec::new());
+        document.sections.push(Section {
+            id: "second",
+            heading: "Second".to_owned(),
+            blocks,
+        });
+        let file = plain(&document);
+        let pages = text_of_pages(&file);
+        let page = pages.iter().find(|page| page.contains("The chart below"));
+        let page = page.expect("is there");
+        let Block::Figure(figure) = figure else {
+            unreachable!()
+        };
+        let caption: String = figure.caption.chars().take(30).collect();
+        assert!(
+            page.contains("It shows something") && page.contains(&caption),
+            "{lines}"
+        );
+    }
+}
+
 #[test]
 fn the_same_review_gives_the_same_bytes() {
     assert!(invented().file() == invented().file());

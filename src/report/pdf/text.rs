@@ -14,6 +14,9 @@ const MISSING: char = '?';
 /// Letters below this are looked up once; beyond are arrows, signs and rare scripts.
 const KEPT: u32 = 0x500;
 
+/// A part of a word that is shorter than this, in bytes, is not set on a line of its own.
+const SHORT_PART: usize = 5;
+
 /// Weight of letters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Weight {
@@ -153,9 +156,28 @@ impl Face {
         self.advance_of(text) as f32 / self.units * size
     }
 
-    /// Width of the widest word.
-    pub(super) fn widest_word(&self, text: &str, size: f32) -> f32 {
-        let widest = text.split(' ').map(|word| self.advance_of(word)).max();
+    /// Width of the widest word, or part of a word that ends in a hyphen or a stroke between letters.
+    pub(super) fn widest_part(&self, text: &str, size: f32) -> f32 {
+        let parts = text.split(' ').flat_map(|word| {
+            let mut parts = Vec::new();
+            let mut start = 0;
+            for (at, sign) in word.match_indices(['-', '/', '\u{2010}']) {
+                let end = at + sign.len();
+                let is_letter = |c: Option<char>| c.is_some_and(char::is_alphabetic);
+                // A short part alone on a line reads badly, and so do parts of a number.
+                let is_long = at - start >= SHORT_PART && word.len() - end >= SHORT_PART;
+                if is_long
+                    && is_letter(word[..at].chars().last())
+                    && is_letter(word[end..].chars().next())
+                {
+                    parts.push(&word[start..end]);
+                    start = end;
+                }
+            }
+            parts.push(&word[start..]);
+            parts
+        });
+        let widest = parts.map(|part| self.advance_of(part)).max();
         widest.unwrap_or(0) as f32 / self.units * size
     }
 

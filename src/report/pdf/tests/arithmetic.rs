@@ -1,6 +1,6 @@
 //! Tests of places, widths and lines: plain numbers, worked out by hand.
 
-use crate::report::pdf::columns::{Column, narrowed, widths};
+use crate::report::pdf::columns::{Column, lowered, narrowed, widths};
 use crate::report::pdf::layout::{Extent, places};
 use crate::report::pdf::piece::{PAGE, TOP, WIDTH};
 use crate::report::pdf::text::{Typefaces, Weight};
@@ -76,21 +76,68 @@ fn a_piece_can_ask_for_a_page_of_its_own() {
     assert_eq!(placed(&[asking, asking]), [(0, 0.0), (1, 0.0)]);
 }
 
+fn chart(height: f32) -> Extent {
+    Extent {
+        spare: 0.28,
+        ..extent(height)
+    }
+}
+
+#[test]
+fn the_charts_of_a_page_become_smaller_together_so_that_another_fits() {
+    // 10 lie between them, so 90 are left for 100: nine tenths of each.
+    let found = places(&[chart(50.0), chart(50.0)], 100.0);
+    let shares: Vec<f32> = found.iter().map(|place| place.share).collect();
+    assert_eq!(shares, [0.9, 0.9]);
+    assert_eq!((found[1].page, found[1].top), (0, 55.0));
+    // 90 for 126 is less than 0.72, so each has its page and its size.
+    let found = places(&[chart(63.0), chart(63.0)], 100.0);
+    assert_eq!((found[1].page, found[1].share), (1, 1.0));
+    // Text is drawn at its size, and is no reason to make a chart smaller.
+    let found = places(&[chart(90.0), extent(5.0)], 100.0);
+    assert_eq!((found[0].share, found[1].page), (1.0, 1));
+}
+
+#[test]
+fn what_is_joined_moves_together_unless_no_page_holds_it() {
+    let joined = |height: f32| Extent {
+        joins_next: true,
+        ..extent(height)
+    };
+    let three = [extent(50.0), joined(10.0), extent(30.0)];
+    assert_eq!(placed(&three), [(0, 0.0), (1, 0.0), (1, 20.0)]);
+    // 10 and 95 fill more than a page, so the lower one is not moved for the higher one's sake.
+    let high = [extent(50.0), joined(10.0), extent(95.0)];
+    assert_eq!(placed(&high), [(0, 0.0), (0, 60.0), (1, 0.0)]);
+    // The two that must not be parted are not, even so.
+    let kept = [extent(60.0), joined(10.0), keeping(10.0), extent(80.0)];
+    assert_eq!(placed(&kept), [(0, 0.0), (0, 70.0), (1, 0.0), (1, 20.0)]);
+}
+
 proptest! {
     #[test]
     fn no_piece_is_cut_and_none_covers_another(
-        pieces in prop::collection::vec((0.0_f32..100.0, any::<bool>(), any::<bool>()), 0..40),
+        pieces in prop::collection::vec((0.0_f32..100.0, any::<[bool; 4]>()), 0..40),
     ) {
         let extents: Vec<Extent> = pieces
             .iter()
-            .map(|&(height, keeps_next, breaks_before)| Extent { keeps_next, breaks_before, ..extent(height) })
+            .map(|&(height, [keeps_next, joins_next, breaks_before, is_chart])| Extent {
+                keeps_next,
+                joins_next,
+                breaks_before,
+                spare: if is_chart { 0.28 } else { 0.0 },
+                ..extent(height)
+            })
             .collect();
         let places = places(&extents, 100.0);
+        assert_eq!(places.len(), extents.len());
         let mut end = (0, 0.0);
         for (place, extent) in places.iter().zip(&extents) {
             assert!((place.page, place.top) >= end);
-            assert!(place.top + extent.height <= 100.0);
-            end = (place.page, place.top + extent.height);
+            let height = extent.height * place.share;
+            assert!(place.share == 1.0 || (extent.spare > 0.0 && place.share > 0.719));
+            assert!(place.top + height <= 100.02);
+            end = (place.page, place.top + height - 0.01);
         }
     }
 }
@@ -147,6 +194,35 @@ fn words_that_do_not_fit_share_the_room() {
         column(200.0, 200.0, 200.0),
     ];
     assert_eq!(narrowed(&columns, 100.0), [10.0, 45.0, 45.0]);
+}
+
+#[test]
+fn room_moves_to_the_column_that_makes_the_table_high() {
+    // One row: a short text in 100 points, and one of 300 points in 100, which takes four lines.
+    let columns = [column(20.0, 40.0, 40.0), column(20.0, 300.0, 300.0)];
+    let texts = vec![vec![vec![40.0], vec![300.0]]];
+    let found = lowered(vec![100.0, 100.0], &columns, &texts, 1.0);
+    assert!(
+        (found.iter().sum::<f32>() - 200.0).abs() < 0.01,
+        "{found:?}"
+    );
+    // Two lines of 160 hold it; the other text stays on its line.
+    assert!(found[0] >= 40.0 && found[1] > 150.0, "{found:?}");
+    // Nothing is gained by moving where nothing is broken.
+    let widths = vec![100.0, 300.0];
+    assert_eq!(lowered(widths.clone(), &columns, &texts, 1.0), widths);
+}
+
+#[test]
+fn a_long_word_may_be_broken_after_a_hyphen_between_letters_only() {
+    let typefaces = Typefaces::new();
+    let face = typefaces.of(Weight::Regular);
+    let widest = |text: &str| face.widest_part(text, 2048.0);
+    let wide = |text: &str| face.width(text, 2048.0);
+    assert_eq!(widest("a Robins-Greenland"), wide("Greenland"));
+    assert_eq!(widest("2026-10-12345678"), wide("2026-10-12345678"));
+    assert_eq!(widest("rat-tooth"), wide("rat-tooth"));
+    assert_eq!(widest("long_word_here"), wide("long_word_here"));
 }
 
 #[test]
