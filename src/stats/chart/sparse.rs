@@ -101,7 +101,7 @@ mod tests {
 
     #[test]
     fn a_baseline_without_a_miss_leaves_room_for_a_few() {
-        let lines = sparse_baseline(&vec![tally(20, 20); 12]).expect("a baseline");
+        let lines = sparse_baseline(&[tally(20, 20); 12]).expect("a baseline");
         let is_beyond = |events| {
             let point = lines.chart(&[tally(events, 20)])[0].expect("a point");
             point.limits.control.beyond(point.value).is_some()
