@@ -109,8 +109,9 @@ fn the_table_of_integration_tests_is_the_directory() {
     listed.sort_unstable();
     let directory = std::fs::read_dir(repository("tests/it")).expect("a directory");
     let mut files: Vec<_> = directory
-        .filter_map(|entry| entry.expect("an entry").file_name().into_string().ok())
-        .filter(|name| name.ends_with(".rs"))
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "rs"))
+        .filter_map(|path| path.file_name()?.to_str().map(str::to_owned))
         .collect();
     files.sort_unstable();
     assert_eq!(listed, files);

@@ -1,6 +1,7 @@
 //! Tests of charts: what is drawn, not where.
 
 mod curves_and_funnels;
+mod grid;
 
 use super::axis::Axis;
 use super::font::{fitted, text_width, wrapped};
@@ -8,9 +9,7 @@ use super::scene::{Align, Ink, Mark, Shape, Size};
 use super::*;
 use crate::domain::month::Month;
 use crate::findings::finding::Unit;
-use crate::report::chart::{
-    CaseDot, Grid, GridCell, GridColumn, GridRow, Line, MonthPoint, Reference, Shade, Stack,
-};
+use crate::report::chart::{CaseDot, Line, MonthPoint, Reference, Stack};
 
 fn month_chart(values: &[Option<f64>]) -> Chart {
     let first = Month::new(2026, 1).expect("a month");
@@ -245,97 +244,6 @@ fn a_bar_of_parts_is_whole_and_names_each_part_that_has_room() {
 }
 
 /// Rows of cells; `#` is framed, and every other cell is empty.
-fn grid_chart(frames: &[&str], labels: &[&str]) -> Chart {
-    let rows = frames.iter().zip(0..).map(|(frame, row)| GridRow {
-        label: format!("row {row}"),
-        cells: frame
-            .chars()
-            .zip(0..)
-            .map(|(mark, column)| GridCell {
-                shade: Shade::ALL[column % Shade::ALL.len()],
-                text: if column % 2 == 0 {
-                    format!("{row}{column}")
-                } else {
-                    String::new()
-                },
-                is_framed: mark == '#',
-            })
-            .collect(),
-        total: format!("total {row}"),
-    });
-    Chart {
-        title: "When do calls come?".to_owned(),
-        axis_label: "Calls".to_owned(),
-        unit: None,
-        plot: Plot::Grid(Grid {
-            rows: rows.collect(),
-            columns: labels
-                .iter()
-                .map(|label| GridColumn {
-                    label: (*label).to_owned(),
-                    group: String::new(),
-                    total: format!("all {label}"),
-                })
-                .collect(),
-            totals: Some("All".to_owned()),
-            below: Some("All rows".to_owned()),
-            legend: vec![(Shade::Pale, "1 to 3".to_owned())],
-            frame: Some("staffed".to_owned()),
-        }),
-    }
-}
-
-#[test]
-fn a_cell_has_one_rectangle_and_one_text_at_most() {
-    let chart = grid_chart(&["...", "..."], &["Jan", "Feb", "Mar"]);
-    let texts = texts(&chart);
-    for text in [
-        "00", "02", "10", "12", "row 0", "total 1", "all Feb", "All", "All rows",
-    ] {
-        let found = texts.iter().filter(|drawn| *drawn == text);
-        assert_eq!(found.count(), 1, "{text}");
-    }
-    assert!(!texts.contains(&String::new()));
-    let bars = scene(&chart).shapes.into_iter();
-    let bars = bars.filter(|shape| matches!(shape, Shape::Bar { .. }));
-    // A blank cell has none; the fifth is that of the legend.
-    assert_eq!(bars.count(), 5);
-}
-
-#[test]
-fn a_frame_is_drawn_in_lines_as_long_as_can_be() {
-    let frames = |frames: &[&str]| {
-        let shapes = scene(&grid_chart(frames, &["a", "b", "c"]))
-            .shapes
-            .into_iter();
-        let lines = shapes.filter(|shape| {
-            matches!(
-                shape,
-                Shape::Line {
-                    ink: Ink::Black,
-                    ..
-                }
-            )
-        });
-        // The legend has a frame of four lines.
-        lines.count() - 4
-    };
-    assert_eq!(frames(&["...", "..."]), 0);
-    assert_eq!(frames(&[".##", ".##"]), 4);
-    assert_eq!(frames(&["###", "..#"]), 6);
-}
-
-#[test]
-fn columns_without_room_for_their_names_keep_the_first_letter() {
-    let names = |columns: usize| {
-        let frame = ".".repeat(columns);
-        texts(&grid_chart(&[&frame], &vec!["Sep"; columns]))
-    };
-    assert!(names(12).contains(&"Sep".to_owned()));
-    let narrow = names(30);
-    assert!(narrow.contains(&"S".to_owned()) && !narrow.contains(&"Sep".to_owned()));
-}
-
 #[test]
 fn axes_start_at_zero_and_end_on_a_round_number() {
     for (highest, top) in [(83.0, 100.0), (7.0, 8.0), (0.0, 1.0), (1234.0, 1250.0)] {
