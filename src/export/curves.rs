@@ -73,7 +73,8 @@ pub fn curves_table(review: &Review) -> Result<Table, TableError> {
     })
 }
 
-/// Three rows for each time: scoped, left before the scope, still waiting. They add up to all calls.
+/// Three rows for each time: scoped, left before the scope, still waiting. They add up to all
+/// judged calls.
 ///
 /// # Errors
 /// When a count does not fit INT64.

@@ -212,3 +212,30 @@ fn counts(
     };
     Ok((tables, order))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::findings::review::Change;
+
+    /// Read off `sql/measures/call_to_cart.sql`, which is split by site, shift and more.
+    #[test]
+    fn a_field_that_a_measure_is_only_split_by_is_not_read_by_the_first_page() {
+        let headline = Headline {
+            measure: "call_to_cart".to_owned(),
+            month: None,
+            before: None,
+            change: Change::NotCompared,
+        };
+        let read = read_by(&[headline], &measure::built_in());
+        let expected = [
+            CaseField::CalledAt,
+            CaseField::CartAt,
+            CaseField::ScopeInAt,
+            CaseField::EndedAt,
+            CaseField::Outcome,
+        ];
+        assert_eq!(read, BTreeSet::from(expected));
+        assert!(read_by(&[], &measure::built_in()).is_empty());
+    }
+}

@@ -207,9 +207,12 @@ fn fifty_sites_stand_by_name_and_only_those_outside_are_named_in_the_chart() {
         "Outside the limits: Site 07 of the invented county, northern wing below the 95% limit, Site \
          31 of the invented county, northern wing below the 99.8% limit.",
         "Funnel of sites:",
+        "at most about one site in 20 lies outside exact 95% limits",
+        "about 95% and 99.8% or more of sites of that size if nothing but counting",
     ] {
         assert!(html.contains(part), "{part}");
     }
+    assert!(!html.contains("outside widened"));
     let page = page(&review);
     let chart = page
         .charts
@@ -247,6 +250,23 @@ fn few_sites_are_all_named_and_fewer_than_five_have_no_funnel() {
         assert!(svg.contains(&format!(">{site}<")), "{site}");
     }
     assert!(html.contains("No site lies outside the limits"));
+}
+
+#[test]
+fn widened_limits_are_not_said_to_hold_by_counting_alone() {
+    let mut sites = alike(6);
+    // Shares of 50 to 75 %, where counting gives a standard deviation of 2.4 points.
+    for (place, site) in sites.iter_mut().enumerate() {
+        (site.1, site.2) = (400, 200 + 20 * place as u64);
+    }
+    let html = check_page(&with_sites("retrieval_success", &sites));
+    for part in [
+        "outside widened 95% limits",
+        "if they differ by counting and by the variance between sites",
+    ] {
+        assert!(html.contains(part), "{part}");
+    }
+    assert!(!html.contains("counting alone") && !html.contains("nothing but counting"));
 }
 
 #[test]
