@@ -88,20 +88,17 @@ pub(super) fn lowered(
         };
         rows.iter().map(of_row).collect()
     };
-    let mut standing: Vec<Vec<f32>> = widths
-        .iter()
-        .enumerate()
-        .map(|(column, width)| lines(column, *width))
-        .collect();
+    let of_columns = |widths: &[f32], by: f32| -> Vec<Vec<f32>> {
+        let widths = widths.iter().enumerate();
+        widths
+            .map(|(column, width)| lines(column, width + by))
+            .collect()
+    };
+    let mut standing = of_columns(&widths, 0.0);
     for by in MOVES {
+        let mut narrower = of_columns(&widths, -by);
+        let mut wider = of_columns(&widths, by);
         for _ in 0..MOST_MOVES {
-            let changed = |part: f32| -> Vec<Vec<f32>> {
-                let widths = widths.iter().enumerate();
-                widths
-                    .map(|(column, width)| lines(column, width + part * by))
-                    .collect()
-            };
-            let (narrower, wider) = (changed(-1.0), changed(1.0));
             let mut best = cost(&standing.iter().collect::<Vec<_>>());
             let mut best_pair = None;
             for from in 0..widths.len() {
@@ -123,6 +120,10 @@ pub(super) fn lowered(
             widths[to] += by;
             standing[from].clone_from(&narrower[from]);
             standing[to].clone_from(&wider[to]);
+            for column in [from, to] {
+                narrower[column] = lines(column, widths[column] - by);
+                wider[column] = lines(column, widths[column] + by);
+            }
         }
     }
     widths

@@ -135,7 +135,7 @@ proptest! {
         for (place, extent) in places.iter().zip(&extents) {
             assert!((place.page, place.top) >= end);
             let height = extent.height * place.share;
-            assert!(place.share == 1.0 || (extent.spare > 0.0 && place.share > 0.719));
+            assert!(place.share > 0.999 || (extent.spare > 0.0 && place.share > 0.719));
             assert!(place.top + height <= 100.02);
             end = (place.page, place.top + height - 0.01);
         }
@@ -217,12 +217,13 @@ fn room_moves_to_the_column_that_makes_the_table_high() {
 fn a_long_word_may_be_broken_after_a_hyphen_between_letters_only() {
     let typefaces = Typefaces::new();
     let face = typefaces.of(Weight::Regular);
-    let widest = |text: &str| face.widest_part(text, 2048.0);
-    let wide = |text: &str| face.width(text, 2048.0);
-    assert_eq!(widest("a Robins-Greenland"), wide("Greenland"));
-    assert_eq!(widest("2026-10-12345678"), wide("2026-10-12345678"));
-    assert_eq!(widest("rat-tooth"), wide("rat-tooth"));
-    assert_eq!(widest("long_word_here"), wide("long_word_here"));
+    let is_widest = |text: &str, part: &str| {
+        (face.widest_part(text, 2048.0) - face.width(part, 2048.0)).abs() < 0.01
+    };
+    assert!(is_widest("a Robins-Greenland", "Greenland"));
+    assert!(is_widest("2026-10-12345678", "2026-10-12345678"));
+    assert!(is_widest("rat-tooth", "rat-tooth"));
+    assert!(is_widest("long_word_here", "long_word_here"));
 }
 
 #[test]
