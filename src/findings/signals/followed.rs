@@ -6,6 +6,7 @@ use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::ALL;
 use crate::domain::counts::CountTables;
 use crate::domain::counts::Key;
+use crate::domain::counts::SITE;
 use crate::domain::measure::Definition;
 use crate::findings::headline::HEADLINES;
 use std::collections::BTreeSet;
@@ -31,7 +32,6 @@ pub(super) const OVER_ALL_CASES: [&str; 15] = [
 ];
 
 /// The dimension by which the measures of the first page are split.
-const SITE: &str = "site";
 
 /// A measure for one group.
 pub(super) struct Followed<'a> {

@@ -1,6 +1,7 @@
 //! A measure month by month against lines that stay as they are: the whole service, then each site.
 
 use super::captions;
+use crate::domain::counts::SITE;
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
 use crate::findings::review::Review;
@@ -19,10 +20,10 @@ pub(in crate::report) fn followed(review: &Review, definition: &Definition) -> O
         let charts = review.signals.charts.iter();
         charts.filter(|chart| chart.measure == definition.id)
     };
-    let at_sites: Vec<&MonthChart> = of_measure().filter(|chart| chart.by == "site").collect();
+    let at_sites: Vec<&MonthChart> = of_measure().filter(|chart| chart.by == SITE).collect();
     let (shown, left_out) = shown_sites(&at_sites);
     let charts: Vec<&MonthChart> = of_measure()
-        .filter(|chart| chart.by != "site")
+        .filter(|chart| chart.by != SITE)
         .chain(shown)
         .collect();
     let panels: Vec<Panel> = charts.iter().map(|chart| panel(chart, &months)).collect();
@@ -149,7 +150,7 @@ fn panel(chart: &MonthChart, months: &[Month]) -> Panel {
 
 /// The whole service, or the site by name.
 fn who(chart: &MonthChart) -> String {
-    if chart.by == "site" {
+    if chart.by == SITE {
         groups::group_label(&chart.by, &chart.group)
     } else {
         "All cases".to_owned()
@@ -166,7 +167,7 @@ fn notes(review: &Review, charts: &[&MonthChart], months: &[Month]) -> Vec<Month
         .filter(|phase| shown(phase.from))
         .filter(|phase| {
             charts.iter().any(|chart| {
-                let site = (chart.by == "site").then_some(chart.group.as_str());
+                let site = (chart.by == SITE).then_some(chart.group.as_str());
                 phase.concerns(&chart.measure, site)
             })
         })
