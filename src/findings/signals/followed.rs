@@ -31,8 +31,6 @@ pub(super) const OVER_ALL_CASES: [&str; 15] = [
     "rebleed_7d",
 ];
 
-/// The dimension by which the measures of the first page are split.
-
 /// A measure for one group.
 pub(super) struct Followed<'a> {
     pub(super) definition: &'a Definition,
