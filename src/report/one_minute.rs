@@ -71,9 +71,12 @@ fn changed(review: &Review) -> Option<String> {
     } else if is_compared {
         parts.push(format!("over all cases nothing clearly against {before}"));
     }
-    let mut met = signals(review, |chart| chart.by == ALL);
+    let told = |met: Met| format!("{}, {}", met.what, met.why);
+    let whole = signals(review, |chart| chart.by == ALL);
+    let at_sites = signals(review, |chart| chart.by != ALL);
+    let mut met: Vec<String> = whole.into_iter().map(told).collect();
     met.extend(harm(review));
-    met.extend(signals(review, |chart| chart.by != ALL));
+    met.extend(at_sites.into_iter().map(told));
     let is_followed = review
         .signals
         .charts
@@ -100,9 +103,19 @@ fn changed(review: &Review) -> Option<String> {
     Some(format!("What changed: {first}.{rest}"))
 }
 
+/// A headline measure on whose chart a rule is met in the month in view.
+struct Met {
+    /// Measure and place: `call to scope at Birch`.
+    what: String,
+    /// Its value beside the line, and the rules.
+    why: String,
+    /// Months of the longest pattern.
+    points: usize,
+}
+
 /// The headline measures with rules that are met in the month in view, those met longest first.
-fn signals(review: &Review, is_wanted: impl Fn(&MonthChart) -> bool) -> Vec<String> {
-    let mut found: Vec<_> = review
+fn signals(review: &Review, is_wanted: impl Fn(&MonthChart) -> bool) -> Vec<Met> {
+    let mut found: Vec<Met> = review
         .signals
         .charts
         .iter()
@@ -113,18 +126,19 @@ fn signals(review: &Review, is_wanted: impl Fn(&MonthChart) -> bool) -> Vec<Stri
         })
         .filter_map(|chart| {
             let definition = review.definition(&chart.measure)?;
-            let points = chart.standing().map(|signal| signal.points).max()?;
-            let words = format!(
-                "{}{}, {}",
-                inside_sentence(&definition.title),
-                signal_words::place(chart),
-                signal_words::now_and_why(chart)
-            );
-            Some((points, words))
+            Some(Met {
+                what: format!(
+                    "{}{}",
+                    inside_sentence(&definition.title),
+                    signal_words::place(chart)
+                ),
+                why: signal_words::now_and_why(chart),
+                points: chart.standing().map(|signal| signal.points).max()?,
+            })
         })
         .collect();
-    found.sort_by_key(|(points, _)| std::cmp::Reverse(*points));
-    found.into_iter().map(|(_, words)| words).collect()
+    found.sort_by_key(|met| std::cmp::Reverse(met.points));
+    found
 }
 
 /// The dated changes of the month in view and of the months that it is compared with.
@@ -215,11 +229,11 @@ fn too_few(headline: &Headline, definition: &Definition) -> String {
 pub(super) fn to_look_at(review: &Review) -> Vec<String> {
     let whole = signals(review, |chart| chart.by == ALL);
     let at_sites = signals(review, |chart| chart.by != ALL);
-    let mut met = whole.iter().chain(&at_sites).map(|words| {
+    let mut met = whole.iter().chain(&at_sites).map(|met| {
         format!(
-            "{}. Look first whether recording or the mix of cases changed; the chart stands under What \
-             is unlike before.",
-            format::capitalized(words)
+            "{}: look first whether recording or the mix of cases changed. The chart stands under \
+             What is unlike before.",
+            format::capitalized(&met.what)
         )
     });
     let first = met.next();

@@ -25,6 +25,8 @@ pub(in crate::report) struct LinedPoint {
     pub n: String,
     /// The value; `None` is a gap.
     pub value: Option<f64>,
+    /// Whether it comes from so few cases that it says little by itself.
+    pub is_few: bool,
     /// The line about which runs are counted.
     pub line: Option<f64>,
     /// Lower and upper limit.

@@ -225,6 +225,8 @@ fn points(scene: &mut Scene, panel: &Panel, months: &Months, axis: &Axis) {
         if let Some(at) = *place {
             let mark = if panel.stretches.iter().any(meets) {
                 Mark::InView
+            } else if panel.points[index].is_few {
+                Mark::OpenCase
             } else {
                 Mark::Estimate
             };

@@ -142,7 +142,7 @@ fn rules_that_are_met_stand_with_their_place_and_start_the_longest_first() {
     );
     let things = to_look_at(&review);
     assert_eq!(things.len(), 2);
-    assert!(things[0].starts_with("Call to scope at Birch, 50 min against a center line"));
+    assert!(things[0].starts_with("Call to scope at Birch: look first whether"));
 
     review.signals.charts[0] = chart(&review, "call_to_scope", None, 9);
     let sentence = &three_sentences(&review)[0];

@@ -4,6 +4,7 @@ use super::captions;
 use crate::domain::counts::SITE;
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
+use crate::findings::finding::Unit;
 use crate::findings::review::Review;
 use crate::findings::signals::{ChartForm, MonthChart, MonthRule, MonthValue};
 use crate::report::chart::{Chart, LinedPoint, MonthNote, Panel, Plot, Reference, Stretch};
@@ -98,6 +99,7 @@ fn panel(chart: &MonthChart, months: &[Month]) -> Panel {
                 month,
                 n: value.map_or_else(String::new, |value| format::short_whole(value.n)),
                 value: value.and_then(|value| value.value),
+                is_few: value.is_some_and(|value| is_few(unit, value.n)),
                 line: value.and_then(|value| value.line),
                 limits: value.map_or((None, None), |value| (value.low, value.high)),
             }
@@ -146,6 +148,11 @@ fn panel(chart: &MonthChart, months: &[Month]) -> Panel {
         stretches,
         line_labels,
     }
+}
+
+/// Whether a share comes from fewer cases than a percentage is shown for elsewhere.
+fn is_few(unit: Unit, n: u64) -> bool {
+    unit == Unit::Fraction && n < format::FEWEST_CASES_FOR_PERCENT
 }
 
 /// The whole service, or the site by name.
@@ -222,6 +229,16 @@ fn caption(definition: &Definition, charts: &[&MonthChart], left_out: &LeftOut) 
         }
         .to_owned(),
     );
+    let is_share = matches!(
+        definition.kind,
+        MeasureKind::Share | MeasureKind::ClusteredShare
+    );
+    if is_share {
+        parts.push(format!(
+            "Small open dot: fewer than {}.",
+            format::FEWEST_CASES_FOR_PERCENT
+        ));
+    }
     let alike: Vec<_> = charts
         .iter()
         .filter_map(|chart| Some(format!("{} {:.2}", who(chart), chart.autocorrelation?)))
@@ -310,9 +327,14 @@ fn cell(chart: &MonthChart, point: &MonthValue) -> Cell {
         .filter(|signal| (signal.first..=signal.last).contains(&point.month))
         .map(|signal| signal_words::rule(chart, signal));
     Cell {
-        text: point
-            .value
-            .map_or_else(|| format::NOTHING.to_owned(), number),
+        text: match point.value {
+            None => format::NOTHING.to_owned(),
+            Some(value) if is_few(unit, point.n) => {
+                let events = format::signed_whole(value * point.n as f64);
+                format!("{events} of {}", format::whole(point.n))
+            }
+            Some(value) => number(value),
+        },
         details: std::iter::once(format!("n {}{limits}", format::whole(point.n)))
             .chain(met)
             .collect(),
