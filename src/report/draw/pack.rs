@@ -8,6 +8,9 @@ use png::{BitDepth, ColorType, Compression, Encoder};
 const BITS: u32 = 5;
 const TOP: u32 = (1 << BITS) - 1;
 
+/// Pixels that are compared at a time.
+const BLOCK: usize = 16;
+
 /// No place in the list yet.
 const NO_PLACE: u16 = u16::MAX;
 
@@ -43,30 +46,34 @@ fn listed(pixels: &[u8], inks: &[[u8; 3]]) -> Option<(Vec<u8>, Vec<u8>)> {
     let mut place_of = vec![NO_PLACE; 1 << (3 * BITS)];
     let mut colors = inks.concat();
     let mut places = Vec::with_capacity(pixels.len() / 3);
-    // Most pixels look like their neighbor.
-    let mut last: Option<([u8; 3], u8)> = None;
-    for &pixel in pixels.as_chunks::<3>().0 {
-        let place = match last {
-            Some((color, place)) if color == pixel => place,
-            _ => {
-                let place = if let Some(place) = inks.iter().position(|ink| *ink == pixel) {
-                    place
-                } else {
-                    let levels = pixel.iter().map(|&channel| level(channel));
-                    let key = levels.fold(0, |key, level| key << BITS | level) as usize;
-                    if place_of[key] == NO_PLACE {
-                        place_of[key] = u16::try_from(colors.len() / 3).ok()?;
-                        colors.extend(pixel.iter().map(|&channel| channel_of(level(channel))));
-                    }
-                    usize::from(place_of[key])
-                };
-                u8::try_from(place).ok()?
+    let mut pixels = pixels.as_chunks::<3>().0;
+    while let Some((&pixel, rest)) = pixels.split_first() {
+        let place = if let Some(place) = inks.iter().position(|ink| *ink == pixel) {
+            place
+        } else {
+            let levels = pixel.iter().map(|&channel| level(channel));
+            let key = levels.fold(0, |key, level| key << BITS | level) as usize;
+            if place_of[key] == NO_PLACE {
+                place_of[key] = u16::try_from(colors.len() / 3).ok()?;
+                colors.extend(pixel.iter().map(|&channel| channel_of(level(channel))));
             }
+            usize::from(place_of[key])
         };
-        last = Some((pixel, place));
-        places.push(place);
+        // Most pixels look like their neighbor, and many in a row like one.
+        let alike = 1 + leading(rest, pixel);
+        places.resize(places.len() + alike, u8::try_from(place).ok()?);
+        pixels = &pixels[alike..];
     }
     Some((colors, places))
+}
+
+/// How many pixels at the start are `pixel`; told block by block, which is quicker than one by one.
+fn leading(pixels: &[[u8; 3]], pixel: [u8; 3]) -> usize {
+    let block = [pixel; BLOCK];
+    let blocks = pixels.as_chunks::<BLOCK>().0;
+    let whole = blocks.iter().take_while(|found| **found == block).count() * BLOCK;
+    let rest = pixels[whole..].iter().take_while(|found| **found == pixel);
+    whole + rest.count()
 }
 
 /// The nearest of the levels that are kept.
