@@ -95,12 +95,10 @@ fn changed(review: &Review) -> Option<String> {
         parts.push("no rule sets a measure apart from its baseline".to_owned());
     }
     parts.extend(dated(review));
-    let mut sentences = parts.into_iter();
-    let first = sentences.next()?;
-    let rest: String = sentences
-        .map(|words| format!(" {}.", format::capitalized(&words)))
-        .collect();
-    Some(format!("What changed: {first}.{rest}"))
+    let first = parts.first()?;
+    let rest = parts.iter().skip(1).map(|words| format::capitalized(words));
+    let sentences: Vec<String> = std::iter::once(first.clone()).chain(rest).collect();
+    Some(format!("What changed: {}.", sentences.join(". ")))
 }
 
 /// A headline measure on whose chart a rule is met in the month in view.
