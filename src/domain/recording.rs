@@ -4,9 +4,8 @@ use super::fields::CaseField;
 use super::month::Month;
 use std::collections::BTreeMap;
 
-/// The moments that an export may give, in the order of the fields.
-pub const TIMES: [CaseField; 16] = [
-    CaseField::OnsetAt,
+/// Moments in the usual order of events; clock changes are settled along it.
+pub const COURSE: [CaseField; 14] = [
     CaseField::ArrivedAt,
     CaseField::CalledAt,
     CaseField::TeamAt,
@@ -21,8 +20,20 @@ pub const TIMES: [CaseField; 16] = [
     CaseField::HandoverAt,
     CaseField::ManualCleanAt,
     CaseField::EndedAt,
-    CaseField::AmendedAt,
 ];
+
+/// The moments that an export may give, in the order of the fields: when it began, the course of the
+/// case, and when the record was amended.
+pub const TIMES: [CaseField; COURSE.len() + 2] = {
+    let mut times = [CaseField::OnsetAt; COURSE.len() + 2];
+    let mut place = 0;
+    while place < COURSE.len() {
+        times[place + 1] = COURSE[place];
+        place += 1;
+    }
+    times[COURSE.len() + 1] = CaseField::AmendedAt;
+    times
+};
 
 /// Cases with a value, of those that a field is asked of.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -34,6 +34,14 @@ impl Tally {
         Ok(NonZeroU64::new(cases).map(|cases| Tally { events, cases }))
     }
 
+    /// All events among all cases; `None` without a tally.
+    pub fn total(tallies: impl IntoIterator<Item = Tally>) -> Option<Tally> {
+        tallies.into_iter().reduce(|total, tally| Tally {
+            events: total.events + tally.events,
+            cases: total.cases.saturating_add(tally.cases()),
+        })
+    }
+
     /// Number of events.
     pub fn events(self) -> u64 {
         self.events
@@ -58,6 +66,14 @@ impl Tally {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn tallies_add_up_to_one_and_none_to_nothing() {
+        let tally = |events, cases| Tally::new(events, cases).ok().flatten();
+        let all = [tally(3, 4), None, tally(0, 6)];
+        assert_eq!(Tally::total(all.into_iter().flatten()), tally(3, 10));
+        assert_eq!(Tally::total([]), None);
+    }
 
     #[test]
     fn a_tally_without_cases_is_nothing_and_an_impossible_one_is_an_error() {

@@ -124,7 +124,8 @@ mod tests {
     use crate::domain::recording::Filled;
     use crate::export::headlines::tests::review;
     use crate::export::table::Format;
-    use crate::findings::drift::{CategoryShift, Difference, Drift, Part};
+    use crate::findings::comparisons::Counted;
+    use crate::findings::drift::{CategoryShift, Difference, Drift};
 
     #[test]
     fn counts_of_three_kinds_stand_in_one_table() {
@@ -153,11 +154,11 @@ mod tests {
             categories: vec![CategoryShift {
                 dimension: "setting",
                 value: "icu".to_owned(),
-                before: Part {
+                before: Counted {
                     events: 0,
                     cases: 80,
                 },
-                recent: Part {
+                recent: Counted {
                     events: 5,
                     cases: 20,
                 },

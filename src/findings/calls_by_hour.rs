@@ -4,6 +4,9 @@ use crate::domain::codes::Weekday;
 use crate::domain::counts::{Additive, CountTables, EventsCount, Key};
 use crate::domain::measure::Definition;
 
+/// The measure that counts calls.
+pub const CALLS: &str = "calls";
+
 /// The grouping that is read.
 pub const BY: &str = "weekday+hour";
 

@@ -1,7 +1,7 @@
 //! How many cases each review rule lists, out of how many, from count tables alone: the page shows
 //! these numbers and no case.
 
-use super::headline::MONTHS_BEFORE;
+use super::headline::earliest_before;
 use crate::domain::counts::{Additive, CountTables, Key, ShareCount};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
@@ -50,7 +50,7 @@ pub fn rule_tallies(
     first_month: Month,
     month: Month,
 ) -> Vec<RuleTally> {
-    let earliest = month.plus(-MONTHS_BEFORE).max(first_month);
+    let earliest = earliest_before(first_month, month);
     let tally = |rule: &ReviewRule| {
         let definition = definitions.iter().find(|definition| {
             definition.id == rule.measure && definition.kind == MeasureKind::Share

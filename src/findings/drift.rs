@@ -4,20 +4,18 @@
 //! Many categories are looked at together, so each difference has an interval at a level that holds
 //! for all of them at once (Bonferroni), and only where that one excludes zero is a shift told.
 
+use super::comparisons::Counted;
+use super::headline::MONTHS_BEFORE;
 use super::list_order::place;
 use crate::domain::codes::{NOT_RECORDED, Presentation};
 use crate::domain::counts::CountTables;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
-use crate::domain::tally::Tally;
 use crate::stats::Level;
 use crate::stats::proportion::newcombe_difference;
 use std::collections::BTreeMap;
 
 pub use crate::stats::difference::Difference;
-
-/// The measure whose counts are compared.
-pub const CALLS: &str = "calls";
 
 /// The dimensions that are looked at, in the order of the page.
 pub const DIMENSIONS: [&str; 6] = [
@@ -32,20 +30,8 @@ pub const DIMENSIONS: [&str; 6] = [
 /// Months that are compared, the last of them the month in view.
 pub const RECENT_MONTHS: i32 = 3;
 
-/// Months before them, at most.
-pub const MONTHS_BEFORE: i32 = 12;
-
 /// Months before them, at least: of fewer nothing is told.
 pub const LEAST_MONTHS_BEFORE: i32 = 3;
-
-/// Cases of a category on one side of the comparison.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Part {
-    /// Cases of the category.
-    pub events: u64,
-    /// All cases, at least 1.
-    pub cases: u64,
-}
 
 /// One category.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,9 +41,9 @@ pub struct CategoryShift {
     /// Its code, or `not_recorded`.
     pub value: String,
     /// In the months before.
-    pub before: Part,
+    pub before: Counted,
     /// In the last months.
-    pub recent: Part,
+    pub recent: Counted,
     /// Recent share minus share before, with its own interval.
     pub difference: Difference,
     /// The same with the interval that holds for all categories together.
@@ -124,7 +110,7 @@ pub fn drift(
     if before.1.since(before.0) + 1 < LEAST_MONTHS_BEFORE {
         return None;
     }
-    let mut counted = Counted::new();
+    let mut counted = Categories::new();
     let mut cases = [[0; 2]; DIMENSIONS.len()];
     let events = counts
         .events
@@ -159,20 +145,17 @@ pub fn drift(
     let categories = counted
         .into_iter()
         .filter_map(|((dimension, _, value), [before, recent])| {
-            let [of_before, of_recent] = cases[dimension];
-            let tally = |events, cases| Tally::new(events, cases).ok().flatten();
-            let (earlier, later) = (tally(before, of_before)?, tally(recent, of_recent)?);
+            let side = |events, side: usize| Counted {
+                events,
+                cases: cases[dimension][side],
+            };
+            let (before, recent) = (side(before, 0), side(recent, 1));
+            let (earlier, later) = (before.tally()?, recent.tally()?);
             Some(CategoryShift {
                 dimension: DIMENSIONS[dimension],
                 value: value.to_owned(),
-                before: Part {
-                    events: before,
-                    cases: of_before,
-                },
-                recent: Part {
-                    events: recent,
-                    cases: of_recent,
-                },
+                before,
+                recent,
                 difference: newcombe_difference(later, earlier, level),
                 for_all: newcombe_difference(later, earlier, for_all),
             })
@@ -186,10 +169,10 @@ pub fn drift(
 }
 
 /// Cases before and in the last months, by place of the dimension, place in its list, and code.
-type Counted<'a> = BTreeMap<(usize, usize, &'a str), [u64; 2]>;
+type Categories<'a> = BTreeMap<(usize, usize, &'a str), [u64; 2]>;
 
 /// A bleed has no object, so it is none of those whose object nobody recorded.
-fn leave_out_bleeds(counted: &mut Counted<'_>, cases: &mut [[u64; 2]; DIMENSIONS.len()]) {
+fn leave_out_bleeds(counted: &mut Categories<'_>, cases: &mut [[u64; 2]; DIMENSIONS.len()]) {
     const PRESENTATION: usize = 0;
     const OBJECT_TYPE: usize = 1;
     let bleeds = [Presentation::UpperBleed, Presentation::LowerBleed].map(Presentation::code);

@@ -5,6 +5,7 @@
 //! case mix, and says no more.
 
 use super::comparisons::Counted;
+use super::estimate::tally;
 use super::headline::MONTHS_BEFORE;
 use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::{Additive, CountTables, SITE, ShareCount};
@@ -291,8 +292,4 @@ fn sizes(largest: u64) -> impl Iterator<Item = u64> {
         before = size;
         is_new.then_some(size)
     })
-}
-
-fn tally(count: ShareCount) -> Option<Tally> {
-    Counted::from(&count).tally()
 }

@@ -29,6 +29,11 @@ pub const CASES_TO_COMPARE: u64 = 10;
 /// season counts once.
 pub const MONTHS_BEFORE: i32 = 12;
 
+/// The first of the months that `month` is compared with.
+pub(super) fn earliest_before(first_month: Month, month: Month) -> Month {
+    month.plus(-MONTHS_BEFORE).max(first_month)
+}
+
 /// The headlines of `month`. Measures that were not counted are left out.
 pub fn headlines(
     counts: &CountTables,
@@ -37,7 +42,7 @@ pub fn headlines(
     month: Month,
     settings: Settings,
 ) -> Vec<Headline> {
-    let earliest = month.plus(-MONTHS_BEFORE).max(first_month);
+    let earliest = earliest_before(first_month, month);
     HEADLINES
         .iter()
         .filter_map(|id| definitions.iter().find(|definition| definition.id == *id))
@@ -54,7 +59,7 @@ pub fn months_before(
     month: Month,
     settings: Settings,
 ) -> Findings {
-    let earliest = month.plus(-MONTHS_BEFORE).max(first_month);
+    let earliest = earliest_before(first_month, month);
     let found = definitions.iter().flat_map(|definition| {
         let series = Series {
             definition,

@@ -17,23 +17,7 @@ use crate::domain::codes::{AgeGroup, Setting, Urgency};
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::issue::{Issue, IssueCode, Position, Shape, Source};
 
-/// Moments in the usual order of events; clock changes are settled along it.
-pub(super) const COURSE: [CaseField; 14] = [
-    CaseField::ArrivedAt,
-    CaseField::CalledAt,
-    CaseField::TeamAt,
-    CaseField::CartAt,
-    CaseField::AirwayAt,
-    CaseField::ScopeInAt,
-    CaseField::OvertubeAt,
-    CaseField::RemovedAt,
-    CaseField::ScopeOutAt,
-    CaseField::PrecleanAt,
-    CaseField::PrecleanEndAt,
-    CaseField::HandoverAt,
-    CaseField::ManualCleanAt,
-    CaseField::EndedAt,
-];
+pub(super) use crate::domain::recording::COURSE;
 
 /// More line breaks than that inside the cells of one row are no comment any more.
 const MOST_LINE_BREAKS: usize = 10;

@@ -67,7 +67,7 @@ fn the_last_three_months_stand_beside_the_twelve_before() {
         .iter()
         .map(|category| (category.value.as_str(), category.before, category.recent))
         .collect();
-    let part = |events, cases| Part { events, cases };
+    let part = |events, cases| Counted { events, cases };
     assert_eq!(
         parts,
         [
@@ -141,7 +141,7 @@ fn a_bleed_is_no_case_whose_object_nobody_recorded() {
         .filter(|category| category.dimension == "object_type")
         .map(|category| {
             let (before, recent) = (category.before, category.recent);
-            let part = |part: Part| (part.events, part.cases);
+            let part = |part: Counted| (part.events, part.cases);
             (
                 category.value.as_str(),
                 part(before),

@@ -5,7 +5,6 @@ use super::ChartForm;
 use super::chart::Stretch;
 use super::lines::Lines;
 use super::lines::RunLine;
-use super::patterns::side_of;
 use super::series::Data;
 use crate::domain::tally::Tally;
 use crate::stats::chart::false_alarm::NormalLines;
@@ -16,9 +15,10 @@ use crate::stats::chart::false_alarm::run_alarm;
 use crate::stats::chart::false_alarm::share_alarm;
 use crate::stats::chart::limits::ChartPoint;
 use crate::stats::chart::limits::Limits;
-use crate::stats::chart::rate::EventCount;
+use crate::stats::chart::rate;
 use crate::stats::chart::rate::laney_u_baseline;
 use crate::stats::chart::rules::LONG_RUN;
+use crate::stats::chart::rules::side_of_line;
 use crate::stats::chart::share::laney_p_baseline;
 use crate::stats::chart::sigma_error;
 use std::ops::Range;
@@ -46,25 +46,8 @@ pub(super) fn chance(
         .collect();
     recent.reverse();
     let control = last.limits.control;
-    if control.low.is_none() && control.high.is_none() && recent.len() < LONG_RUN {
-        return stretch_of_run(values, stretch, last.value);
-    }
-    let baseline = stretch.baseline.clone();
-    // Without the points before it no run is counted.
-    let only_last = &recent[recent.len() - 1..];
     let has_limit = control.low.is_some() || control.high.is_some();
-    if let (Lines::SparseShares(_), Data::Shares(tallies)) = (&stretch.lines, data) {
-        let size = |place: usize| Some(tallies[place]?.cases() as f64);
-        let before = total(&tallies[baseline.clone()]).filter(|_| has_limit)?;
-        return Some(share_alarm(before, &sized(only_last, &baseline, size)));
-    }
-    if let (Lines::SparseRates(_), Data::Rates(counts)) = (&stretch.lines, data) {
-        let last = sized(only_last, &baseline, |place| {
-            Some(counts[place]?.exposure())
-        });
-        let (events, exposure) = sums(&counts[baseline.clone()]);
-        return has_limit.then(|| rate_alarm(events, exposure, &last));
-    }
+    let baseline = stretch.baseline.clone();
     let is_observed: Vec<bool> = values[baseline.clone()]
         .iter()
         .map(Option::is_some)
@@ -77,9 +60,25 @@ pub(super) fn chance(
             high: control.high.map(|_| distance),
         }))
     };
+    // Where no run is counted the points before the last do not matter.
+    let only_last = &recent[recent.len() - 1..];
     match (&stretch.lines, data) {
+        (Lines::Run(line), _) => run_chart_chance(values, stretch, *line, last.value),
+        (Lines::SparseShares(_), Data::Shares(tallies)) if has_limit => {
+            let before = Tally::total(tallies[baseline.clone()].iter().copied().flatten())?;
+            let size = |place: usize| Some(tallies[place]?.cases() as f64);
+            Some(share_alarm(before, &sized(only_last, &baseline, size)))
+        }
+        (Lines::SparseRates(_), Data::Rates(counts)) if has_limit => {
+            let (events, exposure) = rate::total(&counts[baseline.clone()]);
+            let size = |place: usize| Some(counts[place]?.exposure());
+            let last = sized(only_last, &baseline, size);
+            Some(rate_alarm(events, exposure, &last))
+        }
+        // No limit to lie beyond, and too few months for a run.
+        _ if !has_limit && recent.len() < LONG_RUN => None,
         (Lines::Shares(form, _), Data::Shares(tallies) | Data::Passes(tallies)) => {
-            let before = total(&tallies[baseline.clone()])?;
+            let before = Tally::total(tallies[baseline.clone()].iter().copied().flatten())?;
             let size = |place: usize| Some(tallies[place]?.cases() as f64);
             let recent = sized(&recent, &baseline, size);
             if *form == ChartForm::P {
@@ -90,7 +89,7 @@ pub(super) fn chance(
             near_normal(distance(sigma_z), &variances)
         }
         (Lines::Rates(form, _), Data::Rates(counts)) => {
-            let (events, exposure) = sums(&counts[baseline.clone()]);
+            let (events, exposure) = rate::total(&counts[baseline.clone()]);
             let recent = sized(&recent, &baseline, |place| Some(counts[place]?.exposure()));
             if *form == ChartForm::U {
                 return Some(rate_alarm(events, exposure, &recent));
@@ -104,7 +103,7 @@ pub(super) fn chance(
             let recent = sized(&recent, &baseline, |_| Some(1.0));
             near_normal(LIMIT_DISTANCE, &center_variances(&recent, points))
         }
-        _ => stretch_of_run(values, stretch, last.value),
+        _ => None,
     }
 }
 
@@ -146,12 +145,14 @@ fn distance(sigma_z: Option<f64>) -> f64 {
     })
 }
 
-/// The chance of a run chart whose last value is `last`.
-fn stretch_of_run(values: &[Option<f64>], stretch: &Stretch, last: f64) -> Option<f64> {
-    let Lines::Run(line) = stretch.lines else {
-        return None;
-    };
-    let is_useful = |value: f64| side_of(value, line.center).is_some();
+/// The chance of a run chart about `line` whose last value is `last`.
+fn run_chart_chance(
+    values: &[Option<f64>],
+    stretch: &Stretch,
+    line: RunLine,
+    last: f64,
+) -> Option<f64> {
+    let is_useful = |value: f64| side_of_line(value, line.center).is_some();
     if !line.can_be_judged() || !is_useful(last) {
         return None;
     }
@@ -162,19 +163,4 @@ fn stretch_of_run(values: &[Option<f64>], stretch: &Stretch, last: f64) -> Optio
         .filter(|value| is_useful(**value))
         .count() as u64;
     run_alarm(above, below, later)
-}
-
-/// All events in all exposure.
-fn sums(counts: &[Option<EventCount>]) -> (u64, f64) {
-    let observed = || counts.iter().flatten();
-    let events = observed().map(|count| count.events()).sum();
-    (events, observed().map(|count| count.exposure()).sum())
-}
-
-/// All hits of all cases; `None` without a case.
-fn total(tallies: &[Option<Tally>]) -> Option<Tally> {
-    let sum = |part: fn(Tally) -> u64| -> u64 { tallies.iter().flatten().map(|t| part(*t)).sum() };
-    Tally::new(sum(Tally::events), sum(Tally::cases))
-        .ok()
-        .flatten()
 }

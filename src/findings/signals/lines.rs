@@ -8,6 +8,7 @@ use crate::domain::tally::Tally;
 use crate::stats::chart::limits::Bounds;
 use crate::stats::chart::limits::Limits;
 use crate::stats::chart::limits::Possible;
+use crate::stats::chart::rate;
 use crate::stats::chart::rate::EventCount;
 use crate::stats::chart::rate::RateBaseline;
 use crate::stats::chart::rate::laney_u_baseline;
@@ -142,27 +143,18 @@ impl Lines {
     /// The lines at the month with this place in `data`. Limits that depend on how much was
     /// counted in a month are missing at a gap.
     pub(super) fn at(&self, data: &Data, index: usize) -> Limits {
-        let limits = match (self, data) {
+        let only = index..=index;
+        let charted = match (self, data) {
             (Lines::Shares(_, lines), Data::Shares(tallies) | Data::Passes(tallies)) => {
-                let charted = lines.chart(&tallies[index..=index]);
-                charted.first().copied().flatten()
+                lines.chart(&tallies[only])
             }
-            (Lines::SparseShares(lines), Data::Shares(tallies)) => {
-                let charted = lines.chart(&tallies[index..=index]);
-                charted.first().copied().flatten()
-            }
-            (Lines::Rates(_, lines), Data::Rates(counts)) => {
-                let charted = lines.chart(&counts[index..=index]);
-                charted.first().copied().flatten()
-            }
-            (Lines::SparseRates(lines), Data::Rates(counts)) => {
-                let charted = lines.chart(&counts[index..=index]);
-                charted.first().copied().flatten()
-            }
+            (Lines::SparseShares(lines), Data::Shares(tallies)) => lines.chart(&tallies[only]),
+            (Lines::Rates(_, lines), Data::Rates(counts)) => lines.chart(&counts[only]),
+            (Lines::SparseRates(lines), Data::Rates(counts)) => lines.chart(&counts[only]),
             (Lines::Medians(lines), _) => return lines.limits(),
-            _ => None,
+            _ => Vec::new(),
         };
-        limits.map_or(
+        charted.first().copied().flatten().map_or(
             Limits {
                 center: self.center(),
                 run_line: self.center(),
@@ -198,9 +190,8 @@ fn pass_lines(tallies: &[Option<Tally>]) -> Option<Lines> {
 
 /// u chart or u' chart, with exact limits where events are too few for others.
 fn rate_lines(counts: &[Option<EventCount>]) -> Option<Lines> {
-    let observed = || counts.iter().flatten();
-    let events: u64 = observed().map(|count| count.events()).sum();
-    if (events as f64) < EXPECTED_FOR_RATES * observed().count() as f64 {
+    let (events, _) = rate::total(counts);
+    if (events as f64) < EXPECTED_FOR_RATES * observed(counts) {
         return sparse_rate_baseline(counts).map(Lines::SparseRates);
     }
     let plain = u_baseline(counts)?;
@@ -212,14 +203,20 @@ fn rate_lines(counts: &[Option<EventCount>]) -> Option<Lines> {
 }
 
 fn is_often_enough(tallies: &[Option<Tally>]) -> bool {
-    let sum = |part: fn(Tally) -> u64| -> u64 { tallies.iter().flatten().map(|t| part(*t)).sum() };
-    let needed = EXPECTED_FOR_SHARES * tallies.iter().flatten().count() as f64;
-    sum(Tally::events).min(sum(Tally::misses)) as f64 >= needed
+    Tally::total(tallies.iter().copied().flatten()).is_some_and(|total| {
+        let fewer = total.events().min(total.misses()) as f64;
+        fewer >= EXPECTED_FOR_SHARES * observed(tallies)
+    })
 }
 
 fn cases_a_month(tallies: &[Option<Tally>]) -> f64 {
-    let cases: u64 = tallies.iter().flatten().map(|tally| tally.cases()).sum();
-    cases as f64 / tallies.iter().flatten().count() as f64
+    let total = Tally::total(tallies.iter().copied().flatten());
+    total.map_or(0.0, |total| total.cases() as f64 / observed(tallies))
+}
+
+/// Months that are no gap.
+fn observed<T>(points: &[Option<T>]) -> f64 {
+    points.iter().flatten().count() as f64
 }
 
 /// Whether `sigma_z` is larger than months explain that differ by counting alone: above 1 by more

@@ -7,6 +7,7 @@ use super::lines::RunLine;
 use crate::stats::chart::limits::ChartPoint;
 use crate::stats::chart::rules::LONG_RUN;
 use crate::stats::chart::rules::Rule;
+use crate::stats::chart::rules::side_of_line;
 use crate::stats::chart::rules::signals;
 use crate::stats::chart::run_chart::run_limits;
 
@@ -95,7 +96,7 @@ pub(super) fn long_and_few_crossings(values: &[Option<f64>], line: RunLine) -> V
     let useful: Vec<Useful> = values
         .iter()
         .enumerate()
-        .filter_map(|(place, value)| Some((place, side_of((*value)?, line.center)?)))
+        .filter_map(|(place, value)| Some((place, side_of_line((*value)?, line.center)?)))
         .zip(1..)
         .map(|((place, side), number)| Useful {
             place,
@@ -148,15 +149,4 @@ fn too_long_at(run: &[Useful]) -> Option<usize> {
         let limits = run_limits(point.number)?;
         (length > limits.longest_run).then_some(point.place)
     })
-}
-
-/// `None` on the line.
-pub(super) fn side_of(value: f64, line: f64) -> Option<Side> {
-    if value > line {
-        Some(Side::Above)
-    } else if value < line {
-        Some(Side::Below)
-    } else {
-        None
-    }
 }

@@ -138,68 +138,39 @@ fn panel(
 
 /// The center line in dashes and the limits in full, each as far as it holds.
 fn lines(scene: &mut Scene, points: &[LinedPoint], months: &Months, axis: &Axis) {
-    let inside = |value: &f64| value.is_finite() && !axis.is_beyond(*value);
-    for (limit, ink) in [
-        (
-            (|point: &LinedPoint| point.limits.0) as fn(&LinedPoint) -> Option<f64>,
-            Ink::Silver,
-        ),
-        (|point| point.limits.1, Ink::Silver),
+    let heights = |line: fn(&LinedPoint) -> Option<f64>| -> Vec<Option<i32>> {
+        let inside = |value: &f64| value.is_finite() && !axis.is_beyond(*value);
+        let height = |point| line(point).filter(inside).map(|value| axis.pixel(value));
+        points.iter().map(height).collect()
+    };
+    for limits in [
+        heights(|point| point.limits.0),
+        heights(|point| point.limits.1),
     ] {
-        steps(
-            scene,
-            points,
-            months,
-            |point| limit(point).filter(inside).map(|value| axis.pixel(value)),
-            ink,
-        );
-    }
-    let mut index = 0;
-    while index < points.len() {
-        let Some(line) = points[index].line.filter(inside) else {
-            index += 1;
-            continue;
-        };
-        let y = axis.pixel(line);
-        let from = index;
-        while index < points.len()
-            && points[index]
-                .line
-                .filter(inside)
-                .map(|value| axis.pixel(value))
-                == Some(y)
-        {
-            index += 1;
+        for (from, to, y) in levels(&limits) {
+            let ends = [from, to].map(|index| (months.before(index), y));
+            scene.line(ends[0], ends[1], Ink::Silver, 2);
+            // Upright to where the next month goes on.
+            if let Some(Some(next)) = limits.get(to) {
+                scene.line(ends[1], (ends[1].0, *next), Ink::Silver, 2);
+            }
         }
-        scene.dashes((months.before(from), y), months.before(index), Ink::Gray, 2);
+    }
+    for (from, to, y) in levels(&heights(|point| point.line)) {
+        scene.dashes((months.before(from), y), months.before(to), Ink::Gray, 2);
     }
 }
 
-/// A line that goes up and down between months: level over each, upright from one to the next.
-fn steps(
-    scene: &mut Scene,
-    points: &[LinedPoint],
-    months: &Months,
-    height: impl Fn(&LinedPoint) -> Option<i32>,
-    ink: Ink,
-) {
-    let heights: Vec<_> = points.iter().map(height).collect();
-    let mut index = 0;
-    while index < heights.len() {
-        let Some(y) = heights[index] else {
-            index += 1;
-            continue;
-        };
-        let from = index;
-        while index < heights.len() && heights[index] == Some(y) {
-            index += 1;
-        }
-        scene.line((months.before(from), y), (months.before(index), y), ink, 2);
-        if let Some(Some(next)) = heights.get(index) {
-            let x = months.before(index);
-            scene.line((x, y), (x, *next), ink, 2);
-        }
+/// Months in a row with the same height: the first, the one behind the last, and the height.
+fn levels(heights: &[Option<i32>]) -> Vec<(usize, usize, i32)> {
+    let mut from = 0;
+    let mut levels = Vec::new();
+    for alike in heights.chunk_by(|a, b| a == b) {
+        let to = from + alike.len();
+        levels.extend(alike[0].map(|y| (from, to, y)));
+        from = to;
     }
+    levels
 }
 
 /// The points, joined where months follow one another; those that meet a rule have another form.

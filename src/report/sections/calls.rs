@@ -7,7 +7,7 @@ use crate::findings::review::Review;
 use crate::report::content::{Block, Section, Table};
 use crate::report::{format, series};
 
-pub(super) const CALLS: &str = "calls";
+pub(super) use crate::findings::calls_by_hour::CALLS;
 
 /// The section; `None` when calls were not counted.
 pub(super) fn section(review: &Review) -> Option<Section> {

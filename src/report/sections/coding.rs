@@ -33,11 +33,13 @@ pub(super) fn add_cautions(review: &Review, sections: &mut [Section]) {
     }
 }
 
-/// Whether a number of the measure over all cases is doubted.
-pub(super) fn is_doubted(review: &Review, measure: &str) -> bool {
+/// The measures of which a number over all cases is doubted.
+pub(super) fn doubted(review: &Review) -> Vec<&'static str> {
     coding_doubts(&review.findings, review.month)
-        .iter()
-        .any(|doubt| doubt.is_overall() && doubt.check.measure == measure)
+        .into_iter()
+        .filter(CodingDoubt::is_overall)
+        .map(|doubt| doubt.check.measure)
+        .collect()
 }
 
 /// All doubts of the review, for the section on data quality.

@@ -3,8 +3,9 @@
 use super::quality::of_site;
 use crate::domain::fields::{dimension_label, value_label};
 use crate::domain::month::Month;
+use crate::findings::comparisons::Counted;
 use crate::findings::drift::{
-    CategoryShift, Difference, Drift, LEAST_MONTHS_BEFORE, Part, RECENT_MONTHS,
+    CategoryShift, Difference, Drift, LEAST_MONTHS_BEFORE, RECENT_MONTHS,
 };
 use crate::findings::finding::Unit;
 use crate::findings::review::Review;
@@ -68,7 +69,7 @@ fn name(category: &CategoryShift) -> String {
 
 /// Categories that came or went and may have done so by chance.
 fn maybe_chance(drift: &Drift) -> String {
-    let names = |is: fn(&CategoryShift) -> bool, part: fn(&CategoryShift) -> Part| -> String {
+    let names = |is: fn(&CategoryShift) -> bool, part: fn(&CategoryShift) -> Counted| -> String {
         let found = drift
             .categories
             .iter()
@@ -117,7 +118,7 @@ fn table(review: &Review, drift: &Drift) -> Table {
         ],
     );
     for category in drift.shifted() {
-        let part = |part: Part| format::part(part.events, part.cases);
+        let part = |part: Counted| format::part(part.events, part.cases);
         let numbers = |found: Difference| {
             let numbers = [found.estimate, found.low, found.high];
             format::difference(Unit::Fraction, category.recent.cases, numbers)

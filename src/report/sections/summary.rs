@@ -65,12 +65,15 @@ fn table(review: &Review) -> Table {
             "Rules met",
         ],
     );
+    let doubted = coding::doubted(review);
     for headline in &review.headlines {
         let Some(definition) = review.definition(&headline.measure) else {
             continue;
         };
         let (verdict, detail) = words::change_words(headline, definition);
-        let doubt = coding::is_doubted(review, &definition.id).then(|| coding::SHORT.to_owned());
+        let doubt = doubted
+            .contains(&definition.id.as_str())
+            .then(|| coding::SHORT.to_owned());
         let target = one_minute::target(review, definition, headline.month.as_ref());
         table.push(vec![
             Cell {

@@ -40,6 +40,13 @@ impl EventCount {
     }
 }
 
+/// All events, and all exposure, of the months that were observed.
+pub fn total(points: &[Option<EventCount>]) -> (u64, f64) {
+    let observed = || points.iter().flatten();
+    let events = observed().map(|count| count.events).sum();
+    (events, observed().map(|count| count.exposure).sum())
+}
+
 /// What a chart of rates takes from its baseline.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RateBaseline {

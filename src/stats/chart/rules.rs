@@ -79,8 +79,8 @@ pub fn signals(points: &[Option<ChartPoint>], rules: &[Rule]) -> Vec<Signal> {
     found
 }
 
-/// `None` on the line.
-fn side_of_line(value: f64, line: f64) -> Option<Side> {
+/// The side of `line` on which `value` lies; `None` on the line.
+pub fn side_of_line(value: f64, line: f64) -> Option<Side> {
     if value > line {
         Some(Side::Above)
     } else if value < line {

@@ -4,7 +4,7 @@
 
 use super::funnel::even_limits;
 use super::limits::{Bounds, ChartPoint, Limits};
-use super::rate::{EventCount, u_baseline};
+use super::rate::{EventCount, total, u_baseline};
 use super::share::pooled_share;
 use crate::domain::tally::Tally;
 use crate::stats::Level;
@@ -31,10 +31,10 @@ pub struct SparseBaseline {
 /// `None` without points.
 pub fn sparse_baseline(points: &[Option<Tally>]) -> Option<SparseBaseline> {
     let tallies = || points.iter().copied().flatten();
-    let sum = |part: fn(Tally) -> u64| tallies().map(part).sum::<u64>() as f64;
+    let total = Tally::total(tallies())?;
     Some(SparseBaseline {
         center: pooled_share(tallies())?,
-        target: (sum(Tally::events) + 0.5) / (sum(Tally::cases) + 1.0),
+        target: (total.events() as f64 + 0.5) / (total.cases() as f64 + 1.0),
     })
 }
 
@@ -85,12 +85,10 @@ pub struct SparseRateBaseline {
 ///
 /// `None` where [`u_baseline`] is.
 pub fn sparse_rate_baseline(points: &[Option<EventCount>]) -> Option<SparseRateBaseline> {
-    let counts = || points.iter().flatten();
-    let events: f64 = counts().map(|count| count.events() as f64).sum();
-    let exposure: f64 = counts().map(|count| count.exposure()).sum();
+    let (events, exposure) = total(points);
     Some(SparseRateBaseline {
         center: u_baseline(points)?.center(),
-        target: (events + 0.5) / exposure,
+        target: (events as f64 + 0.5) / exposure,
     })
 }
 
