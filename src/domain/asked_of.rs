@@ -101,6 +101,7 @@ impl AskedOf {
             | Is::AgeYears
             | Is::Sex
             | Is::Setting
+            | Is::ReleasedAt
             | Is::Outcome => AskedOf::Every,
             Is::ObjectType
             | Is::ObjectLocation

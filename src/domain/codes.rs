@@ -184,6 +184,18 @@ codes! {
         OtherEvent = "other" "other adverse event",
     }
 
+    /// What a check of a cart can find.
+    CartFault {
+        ItemMissing = "missing_item" "item missing",
+        BelowPar = "below_par" "below par",
+        Expired = "expired" "expired",
+        FoundOpen = "found_open" "found open",
+        DeviceFailure = "device_failure" "device failure",
+        NotCharged = "not_charged" "not charged",
+        WrongScope = "wrong_scope" "wrong scope",
+        OtherFault = "other_fault" "other fault",
+    }
+
     /// What the cart lacked, as a class of things; `none` is recorded absence of a gap, not a blank.
     MissingItem {
         NothingMissing = "none" "nothing missing",

@@ -166,6 +166,7 @@ fields! {
         HandoverAt = "handover_at" "handover_minute", Kind::Minute, Export, "scope handed to reprocessing";
         ManualCleanAt = "manual_clean_at" "manual_clean_minute", Kind::Minute, Export, "manual cleaning started";
         EndedAt = "ended_at" "ended_minute", Kind::Minute, Export, "case cancelled or transferred";
+        ReleasedAt = "released_at" "released_minute", Kind::Minute, Export, "team free again";
         RecordVersion = "record_version" "record_version", Kind::Whole { min: 0, max: 1_000_000_000 }, Export, "version of the record";
         AmendedAt = "amended_at" "amended_minute", Kind::Minute, Export, "record amended";
         Month = "month" "month", Kind::Month, CallTime, "month of the call";

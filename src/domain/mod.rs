@@ -7,6 +7,7 @@ pub mod accounting;
 pub mod asked_of;
 pub mod codes;
 pub mod counts;
+pub mod duty;
 pub mod exposure;
 pub mod fields;
 pub mod file_facts;

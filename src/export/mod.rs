@@ -18,5 +18,6 @@ pub mod issues;
 pub mod manifest;
 pub mod sha256;
 pub mod signals;
+pub mod staffing;
 pub mod table;
 pub mod words;

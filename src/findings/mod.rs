@@ -19,6 +19,7 @@ pub mod list_order;
 mod results;
 pub mod review;
 pub mod signals;
+pub mod staffing;
 pub mod target;
 pub mod time_parts;
 

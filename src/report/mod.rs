@@ -19,6 +19,7 @@ mod pdf;
 mod sections;
 mod series;
 mod signal_words;
+mod staffing;
 mod words;
 
 #[cfg(test)]

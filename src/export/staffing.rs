@@ -1,0 +1,1 @@
+//! The tables of the staffing report: one module for each of its parts.

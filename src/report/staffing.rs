@@ -1,0 +1,1 @@
+//! The staffing report: one module for each of its parts.
