@@ -39,6 +39,7 @@ pub(super) fn case_heading(field: CaseField) -> Option<&'static str> {
         CaseField::HandoverAt => "Handed to reprocessing",
         CaseField::ManualCleanAt => "Manual clean start",
         CaseField::EndedAt => "Called off or moved",
+        CaseField::ReleasedAt => "Team free",
         CaseField::AgeYears => "Age",
         CaseField::Sex => "Sex",
         CaseField::Setting => "Bedside",
