@@ -19,6 +19,7 @@ mod site;
 mod summary;
 mod text_table;
 mod wanting;
+mod work;
 
 use clap::{Parser, Subcommand};
 use std::panic::{self, AssertUnwindSafe};

@@ -28,11 +28,13 @@ mod leftovers;
 pub use error::DirectoryError;
 
 use super::manifest;
+use crate::domain::side_by_side::side_by_side;
 use error::failed;
 use std::collections::BTreeSet;
 use std::ffi::OsString;
 use std::fs::{self, File};
 use std::io::{self, Write as _};
+use std::num::NonZeroUsize;
 use std::path::{Component, Path, PathBuf};
 use tempfile::TempDir;
 
@@ -107,20 +109,38 @@ impl OutputDirectory {
     /// When `relative` leads out of the output directory, the file is there already, or it cannot
     /// be written.
     pub fn write(&mut self, relative: &str, content: &[u8]) -> Result<(), DirectoryError> {
+        put(&self.new, relative, content)?;
         self.written.push(relative.to_owned());
-        let relative = Path::new(relative);
-        let is_inside = |part| matches!(part, Component::Normal(_));
-        if relative.as_os_str().is_empty() || !relative.components().all(is_inside) {
-            return Err(DirectoryError::Outside {
-                path: relative.to_owned(),
-            });
+        Ok(())
+    }
+
+    /// Writes the files of each piece of work, each with its path, as [`OutputDirectory::write`] does;
+    /// on several threads, and no longer held than until they are written. They are listed in the order
+    /// of the work.
+    ///
+    /// # Errors
+    /// When a file cannot be made, or not be written.
+    pub fn write_side_by_side<T: Sync, E: From<DirectoryError> + Send>(
+        &mut self,
+        work: &[T],
+        threads: NonZeroUsize,
+        files: impl Fn(&T) -> Result<Vec<(String, Vec<u8>)>, E> + Sync,
+    ) -> Result<(), E> {
+        let new = &self.new;
+        let written = side_by_side(work, threads, |piece| {
+            let put = |(path, bytes): (String, Vec<u8>)| {
+                put(new, &path, &bytes)?;
+                Ok(path)
+            };
+            files(piece)?
+                .into_iter()
+                .map(put)
+                .collect::<Result<Vec<_>, E>>()
+        });
+        for paths in written {
+            self.written.extend(paths?);
         }
-        let path = self.new.join(relative);
-        if let Some(directory) = path.parent() {
-            fs::create_dir_all(directory).map_err(failed("create", directory))?;
-        }
-        let mut file = File::create_new(&path).map_err(failed("create", &path))?;
-        file.write_all(content).map_err(failed("write", &path))
+        Ok(())
     }
 
     /// The files written so far, in their order; `run.json` lists them.
@@ -183,6 +203,23 @@ impl OutputDirectory {
         drop(marker);
         Ok(target)
     }
+}
+
+/// Writes a file into the directory of the new files.
+fn put(new: &Path, relative: &str, content: &[u8]) -> Result<(), DirectoryError> {
+    let relative = Path::new(relative);
+    let is_inside = |part| matches!(part, Component::Normal(_));
+    if relative.as_os_str().is_empty() || !relative.components().all(is_inside) {
+        return Err(DirectoryError::Outside {
+            path: relative.to_owned(),
+        });
+    }
+    let path = new.join(relative);
+    if let Some(directory) = path.parent() {
+        fs::create_dir_all(directory).map_err(failed("create", directory))?;
+    }
+    let mut file = File::create_new(&path).map_err(failed("create", &path))?;
+    file.write_all(content).map_err(failed("write", &path))
 }
 
 /// What stands at `target`, or why it must not be replaced.

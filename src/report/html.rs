@@ -2,9 +2,9 @@
 //! template engine, except the style sheet and the charts, which are our own.
 
 use super::content::{Block, Cell, Figure, Section, Table};
+use super::draw;
+use super::page::Page;
 use super::parts::Part;
-use super::{draw, words};
-use crate::findings::review::Review;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 /// Nothing may be loaded from anywhere, and no script may run.
@@ -13,8 +13,8 @@ const STYLE: &str = include_str!("style.css");
 
 /// The whole document. The first page comes before the list of contents, so that a phone opens on it
 /// too; wide screens have the list at the side.
-pub(super) fn document(review: &Review, sections: &[Section]) -> String {
-    let title = words::title(review);
+pub(super) fn document(page: &Page) -> String {
+    let (title, sections) = (&page.title, &page.sections);
     let (first, rest) = sections.split_at(sections.len().min(1));
     html! {
         (DOCTYPE)
@@ -31,7 +31,7 @@ pub(super) fn document(review: &Review, sections: &[Section]) -> String {
                 a.skip href="#main" { "Skip to the report" }
                 header {
                     h1 { (title) }
-                    p.lead { (words::lead(review)) }
+                    p.lead { (page.lead) }
                 }
                 main id="main" {
                     @for part in first {
@@ -50,8 +50,8 @@ pub(super) fn document(review: &Review, sections: &[Section]) -> String {
                     }
                 }
                 footer {
-                    p { "scopetally " (review.tool_version)
-                        @if let Some(date) = &review.made_on { ", " (date) } }
+                    p { "scopetally " (page.tool_version)
+                        @if let Some(date) = &page.made_on { ", " (date) } }
                 }
             }
         }

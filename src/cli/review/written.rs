@@ -3,10 +3,9 @@
 use super::Arguments;
 use super::made::Made;
 use super::record;
-use crate::cli::console;
 use crate::cli::inputs::Read;
-use crate::cli::outputs::{encoded, write_cases_to_review, write_issues, write_words};
-use crate::domain::side_by_side::side_by_side;
+use crate::cli::outputs::{write_cases_to_review, write_issues, write_words};
+use crate::cli::work::{Work, work, write_work};
 use crate::export::comparisons::comparisons_table;
 use crate::export::counts::count_tables;
 use crate::export::curves::{curves_table, ends_table};
@@ -17,20 +16,9 @@ use crate::export::funnel::funnel_table;
 use crate::export::headlines::headlines_table;
 use crate::export::manifest;
 use crate::export::signals::{signal_charts_table, signals_table};
-use crate::export::table::{Format, Table};
+use crate::export::table::Format;
 use crate::findings::review::Review;
-use crate::report::{self, ChartImage, Pdf};
-
-/// Said where the PDF had to be written without the rules of PDF/UA-1.
-const NOT_ACCESSIBLE: &str = "report.pdf does not keep the rules of PDF/UA-1 with the names of this \
-    review, so a screen reader may not read it well; report.html has the same content";
-
-/// Something to make that takes a while, each of its own.
-enum Work<'a> {
-    Pdf(&'a Pdf),
-    Table(&'static str, Table, &'static [Format]),
-    Chart(&'a ChartImage),
-}
+use crate::report;
 
 /// Writes everything into `directory`, `run.json` last.
 ///
@@ -44,17 +32,8 @@ pub(super) fn all(
     crossed: &[String],
 ) -> anyhow::Result<()> {
     let page = report::page(&made.review);
-    directory.write("report.html", page.html.as_bytes())?;
-    directory.write("summary.md", page.summary.as_bytes())?;
-    // What takes longest first, so that no thread is left alone with it at the end.
-    let mut work = vec![Work::Pdf(&page.pdf)];
-    work.extend(tables(&made.review)?);
-    work.extend(page.charts.iter().map(Work::Chart));
-    for files in side_by_side(&work, arguments.inputs.threads(), Work::files) {
-        for (path, bytes) in files? {
-            directory.write(&path, &bytes)?;
-        }
-    }
+    let work = work(&page, "report", tables(&made.review)?);
+    write_work(directory, &work, arguments.inputs.threads())?;
     write_issues(directory, read)?;
     write_cases_to_review(directory, &made.list, &read.mapping)?;
     if arguments.list_words {
@@ -63,29 +42,6 @@ pub(super) fn all(
     let record = record::manifest(arguments, read, made, crossed, directory.written())?;
     directory.write(manifest::FILE_NAME, record.to_json().as_bytes())?;
     Ok(())
-}
-
-impl Work<'_> {
-    /// The files by path, with their bytes.
-    fn files(&self) -> anyhow::Result<Vec<(String, Vec<u8>)>> {
-        Ok(match self {
-            Work::Pdf(pdf) => {
-                let file = pdf.file()?;
-                if !file.keeps_rules {
-                    console::warn(NOT_ACCESSIBLE);
-                }
-                vec![("report.pdf".to_owned(), file.bytes)]
-            }
-            Work::Table(folder, table, formats) => encoded(folder, table, formats)?,
-            Work::Chart(chart) => vec![
-                (
-                    format!("charts/{}.svg", chart.stem()),
-                    chart.svg().into_bytes(),
-                ),
-                (format!("charts/{}.png", chart.stem()), chart.png()),
-            ],
-        })
-    }
 }
 
 /// The tables of findings, then those of counts.

@@ -21,7 +21,7 @@ mod text;
 #[cfg(test)]
 mod tests;
 
-use super::content::Section;
+use super::page::Page;
 use flow::Flow;
 use krilla::Document;
 use krilla::SerializeSettings;
@@ -34,16 +34,6 @@ use text::{Typefaces, Weight, readable};
 
 /// Language of every word, as the page has it.
 const LANGUAGE: &str = "en-US";
-
-/// The report as a PDF. It is laid out and drawn when asked for.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Pdf {
-    pub(super) title: String,
-    pub(super) lead: String,
-    pub(super) sections: Vec<Section>,
-    pub(super) tool_version: &'static str,
-    pub(super) made_on: Option<String>,
-}
 
 /// A finished file.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -62,15 +52,15 @@ pub enum PdfError {
     NotWritten,
 }
 
-impl Pdf {
-    /// The file, A4. The same review gives the same bytes.
+impl Page {
+    /// The PDF, A4.
     ///
     /// What a library finds wrong with some letters of a name must not cost a site its report, so a
     /// file that would break a rule of PDF/UA-1 is written without the rules, and says so.
     ///
     /// # Errors
     /// When no file can be written even without the rules.
-    pub fn file(&self) -> Result<PdfFile, PdfError> {
+    pub fn pdf(&self) -> Result<PdfFile, PdfError> {
         let settings = |configuration| SerializeSettings {
             configuration,
             ..SerializeSettings::default()

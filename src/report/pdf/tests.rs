@@ -4,17 +4,17 @@
 mod arithmetic;
 mod reading;
 
-use super::Pdf;
 use super::accessible;
 use crate::report::content::{Block, Cell, Figure, Section, Table};
 use crate::report::page;
+use crate::report::page::Page;
 use crate::report::tests::invented;
 use krilla::SerializeSettings;
 use proptest::prelude::{ProptestConfig, proptest};
 use reading::{count, latin, strings_after, text_of_pages};
 
 /// The file under the rules of PDF/UA-1, with readable pages.
-fn plain(pdf: &Pdf) -> Vec<u8> {
+fn plain(pdf: &Page) -> Vec<u8> {
     pdf.written(SerializeSettings {
         configuration: accessible(),
         compress_content_streams: false,
@@ -23,12 +23,12 @@ fn plain(pdf: &Pdf) -> Vec<u8> {
     .expect("keeps the rules of PDF/UA-1")
 }
 
-fn invented() -> Pdf {
-    page(&invented::review()).pdf
+fn invented() -> Page {
+    page(&invented::review())
 }
 
-fn small(heading: &str, blocks: Vec<Block>) -> Pdf {
-    Pdf {
+fn small(heading: &str, blocks: Vec<Block>) -> Page {
+    Page {
         title: "A title".to_owned(),
         lead: "A lead.".to_owned(),
         sections: vec![Section {
@@ -41,7 +41,7 @@ fn small(heading: &str, blocks: Vec<Block>) -> Pdf {
     }
 }
 
-fn blocks(pdf: &Pdf) -> impl Iterator<Item = &Block> {
+fn blocks(pdf: &Page) -> impl Iterator<Item = &Block> {
     pdf.sections.iter().flat_map(|section| &section.blocks)
 }
 
@@ -223,7 +223,7 @@ fn a_heading_and_its_introduction_stand_on_the_page_of_their_chart() {
 
 #[test]
 fn the_same_review_gives_the_same_bytes() {
-    assert!(invented().file() == invented().file());
+    assert!(invented().pdf() == invented().pdf());
 }
 
 #[test]
@@ -235,7 +235,7 @@ fn packing_changes_no_object() {
             ..SerializeSettings::default()
         })
         .expect("keeps the rules");
-    let packed = pdf.file().expect("is written");
+    let packed = pdf.pdf().expect("is written");
     assert!(packed.keeps_rules);
     let packed = packed.bytes;
     assert!(packed.len() * 10 < whole.len() * 8);
@@ -256,7 +256,7 @@ fn what_is_no_pdf_is_not_packed() {
 
 #[test]
 fn a_review_without_a_case_has_its_pages() {
-    let pages = text_of_pages(&plain(&page(&invented::empty()).pdf));
+    let pages = text_of_pages(&plain(&page(&invented::empty())));
     assert!(pages.len() > 2);
 }
 
@@ -264,7 +264,7 @@ fn a_review_without_a_case_has_its_pages() {
 fn a_document_without_sections_is_one_page() {
     let mut pdf = small("", Vec::new());
     pdf.sections.clear();
-    let file = pdf.file().expect("is written");
+    let file = pdf.pdf().expect("is written");
     assert!(file.keeps_rules && !file.bytes.is_empty());
 }
 

@@ -108,7 +108,7 @@ fn evenings(weekday: Weekday, hour: u8) -> u64 {
 }
 
 fn svg(page: &Page, stem: &str) -> String {
-    let chart = page.charts.iter().find(|chart| chart.stem() == stem);
+    let chart = page.charts().find(|chart| chart.stem() == stem);
     chart.expect("the chart").svg()
 }
 
@@ -128,17 +128,17 @@ fn calls_stand_in_their_hour_with_totals_and_a_frame_around_staffed_hours() {
     }
     // A weekday: 10 at night (four hours with 1 and three with 2), 10 by 4 and 6 by 11.
     assert!(svg.contains("\n116\n"));
-    assert!(page.html.contains("Saturday 138"));
-    assert!(page.html.contains("clock changes included"));
+    assert!(page.html().contains("Saturday 138"));
+    assert!(page.html().contains("clock changes included"));
     // Observed: 104 hours in each of 24.
-    assert!(page.html.contains("<td>2,496</td>"));
+    assert!(page.html().contains("<td>2,496</td>"));
 }
 
 #[test]
 fn few_calls_stand_in_blocks_of_hours() {
     let page = page(&review(|_, hour| u64::from(hour % 3 == 0), &QUIET));
     // 56 calls are too few for the longest block to hold five: 2 in each block of 6 hours.
-    assert!(page.html.contains("Blocks of 6 hours"));
+    assert!(page.html().contains("Blocks of 6 hours"));
     assert!(svg(&page, "calls_by_weekday_and_hour").contains("18–24"));
 }
 
@@ -162,21 +162,24 @@ fn blanks_stand_out_of_the_cases_that_are_asked() {
     // Never blank: named where a first measure reads it, and no row of empty cells.
     assert!(!svg.contains("scope in"));
     let named = "Read by the first page and never blank: scope in.";
-    assert!(page.html.contains(named), "and not the number of the case");
     assert!(
-        page.html
+        page.html().contains(named),
+        "and not the number of the case"
+    );
+    assert!(
+        page.html()
             .contains("Read by the first page and never blank: scope in.")
     );
     assert!(
-        page.html
+        page.html()
             .contains("<td>cases with food or an object not called off before the scope</td>")
     );
-    assert!(page.html.contains("324 of 960 (33.8%)"));
+    assert!(page.html().contains("324 of 960 (33.8%)"));
 }
 
 #[test]
 fn rounded_times_are_named_and_even_ones_are_not() {
-    let html = page(&review(evenings, &QUIET)).html;
+    let html = page(&review(evenings, &QUIET)).html();
     assert!(html.contains("Rounded: call. Numbers made"));
     assert!(html.contains("58 of 70 (83%)"));
     assert!(html.contains("14 of 70 (20%)"));
@@ -185,13 +188,13 @@ fn rounded_times_are_named_and_even_ones_are_not() {
 
 #[test]
 fn a_quiet_mix_is_said_plainly_and_a_shift_stands_in_a_table() {
-    let quiet = page(&review(evenings, &QUIET)).html;
+    let quiet = page(&review(evenings, &QUIET)).html();
     assert!(quiet.contains("No category shifted beyond chance; 2 were looked at."));
     assert!(!quiet.contains("Categories whose share shifted"));
     let mut shifted = QUIET;
     shifted[2].2 = 20;
     shifted[3].2 = 80;
-    let loud = page(&review(evenings, &shifted)).html;
+    let loud = page(&review(evenings, &shifted)).html();
     assert!(loud.contains("Categories whose share shifted beyond chance"));
     for text in ["80 of 100 (80.0%)", "+55.0", "a larger share than before"] {
         assert!(loud.contains(text), "{text}");
@@ -199,7 +202,7 @@ fn a_quiet_mix_is_said_plainly_and_a_shift_stands_in_a_table() {
     // One month before is too short a past.
     let mut young = review(evenings, &QUIET);
     young.quality.drift = None;
-    assert!(page(&young).html.contains("Not compared: it takes calls"));
+    assert!(page(&young).html().contains("Not compared: it takes calls"));
 }
 
 #[test]
@@ -213,7 +216,7 @@ fn pictures_for_the_eye() {
     ];
     for (number, review) in reviews.iter().enumerate() {
         let page = page(review);
-        for chart in &page.charts {
+        for chart in page.charts() {
             if ["calls_by_weekday_and_hour", "blank_by_field_and_month"].contains(&chart.stem()) {
                 let path = format!("{directory}/{}_{number}.png", chart.stem());
                 std::fs::write(path, chart.png()).expect("a picture");

@@ -235,9 +235,9 @@ fn events_in_their_order_are_charted_with_lines_and_rules() {
         ],
     );
     assert!(!harm.contains("provisional"));
-    let charts = page(&review).charts;
-    let chart = charts
-        .iter()
+    let page = page(&review);
+    let chart = page
+        .charts()
         .find(|chart| chart.stem() == "adverse_event_cases_between");
     let svg = chart.expect("a chart").svg();
     holds(
@@ -310,7 +310,7 @@ fn a_share_stands_beside_the_one_drawn_to_the_others() {
     let html = check_page(&review);
     let page = page(&review);
     let stem = "device_success_by_device_and_object_type";
-    let chart = page.charts.iter().find(|chart| chart.stem() == stem);
+    let chart = page.charts().find(|chart| chart.stem() == stem);
     holds(&chart.expect("a chart").svg(), &["% (43"]);
     holds(
         &html,

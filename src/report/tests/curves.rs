@@ -128,8 +128,7 @@ fn a_curve_says_half_and_nine_of_ten_and_ends_with_few_at_risk() {
     }
     let page = page(&review);
     let curves: Vec<_> = page
-        .charts
-        .iter()
+        .charts()
         .filter(|chart| chart.stem().contains("curves"))
         .collect();
     assert_eq!(curves.len(), 1, "nothing counts from arrival");
@@ -159,8 +158,8 @@ fn limits_stand_where_the_windows_count_from_the_same_moment() {
     ];
     let svg = |review: &Review, measure: &str| {
         let stem = format!("{measure}_curves_by_urgency");
-        let charts = page(review).charts;
-        let chart = charts.iter().find(|chart| chart.stem() == stem);
+        let page = page(review);
+        let chart = page.charts().find(|chart| chart.stem() == stem);
         chart.expect("a chart").svg()
     };
     assert!(!svg(&review, "arrival_to_scope").contains("children"));
@@ -215,8 +214,7 @@ fn fifty_sites_stand_by_name_and_only_those_outside_are_named_in_the_chart() {
     assert!(!html.contains("outside widened"));
     let page = page(&review);
     let chart = page
-        .charts
-        .iter()
+        .charts()
         .find(|chart| chart.stem() == "retrieval_success_funnel");
     let svg = chart.expect("a funnel").svg();
     assert!(svg.contains("\nSite 07") && svg.contains("\nSite 31") && !svg.contains("\nSite 08"));

@@ -75,7 +75,7 @@ fn with_sites(met: usize, quiet: usize) -> Review {
 
 fn svg(review: &Review) -> String {
     let page = page(review);
-    let mut charts = page.charts.iter();
+    let mut charts = page.charts();
     let chart = charts.find(|chart| chart.stem() == "call_to_scope_followed");
     chart.expect("a followed chart").svg()
 }

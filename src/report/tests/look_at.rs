@@ -71,7 +71,7 @@ fn the_report_of_a_site_names_it_and_says_what_covers_the_whole_export() {
     ] {
         assert!(html.contains(text), "{text}");
     }
-    assert!(page(&review).summary.contains("Alder"));
+    assert!(page(&review).summary().contains("Alder"));
     let of_all = check_page(&invented::with_months(3, &["Alder & co"]));
     assert!(!of_all.contains("Alder &amp; co alone") && !of_all.contains("whole export"));
     assert!(!of_all.contains("one site of the export"));

@@ -94,9 +94,9 @@ fn the_page_tells_where_the_time_went_and_that_its_shares_have_no_interval() {
     ] {
         assert!(text.contains(part), "{part}: {text}");
     }
-    let charts = page(&review).charts;
-    let chart = charts
-        .iter()
+    let page = page(&review);
+    let chart = page
+        .charts()
         .find(|chart| chart.stem() == "parts_of_call_to_scope");
     let svg = chart.expect("a chart of the parts").svg();
     for part in [
@@ -116,7 +116,7 @@ fn without_a_case_with_all_five_times_there_is_no_chart_of_parts() {
     let review = review(&PARTS, counts);
     let text = section(&check_page(&review), "parts");
     assert!(text.contains("no case could be judged (12 not judged)"));
-    assert!(page(&review).charts.is_empty());
+    assert_eq!(page(&review).charts().count(), 0);
 }
 
 #[test]
