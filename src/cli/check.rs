@@ -1,13 +1,11 @@
 //! `check`: what became of every row, and what is wrong with those that are not whole.
 
 use super::inputs::{InputArguments, Needs, Read};
-use super::outputs::{inputs, made_on, write_issues, write_words};
+use super::outputs::{record, write_issues, write_words};
 use super::{Outcome, agreed, console, explain, issues, limits, measures, summary, wanting};
 use crate::export::directory::OutputDirectory;
-use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
-use crate::export::sha256::sha256_hex;
+use crate::export::manifest::{self, Manifest};
 use clap::Args;
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// Whether a measure can be counted at all shows in so many cases, and does not need all of them.
@@ -119,34 +117,9 @@ fn write(
     if lists_words {
         write_words(&mut directory, read)?;
     }
-    let ingested = &read.ingested;
     let manifest = Manifest {
-        command: "check".into(),
-        month: None,
-        period: ingested
-            .observed
-            .map(|(first, last)| Period { first, last }),
-        options: BTreeMap::new(),
-        inputs: inputs(read)?,
-        mapping_sha256: Some(sha256_hex(read.mapping.bytes())?),
-        measures: Vec::new(),
-        accounting: Some(RowsRead {
-            cases: ingested.cases_accounting.into(),
-            passes: ingested.passes_accounting.map(manifest::Rows::from),
-            passes_in_cases: ingested.passes_inside_cases,
-        }),
-        flow: Vec::new(),
-        issues: issue_tallies(&ingested.issues.tallies()),
-        window_start: read.mapping.window_start().to_string(),
-        windows: read
-            .mapping
-            .guideline_windows()
-            .iter()
-            .map(manifest::Window::from)
-            .collect(),
-        limits_crossed: crossed.to_vec(),
-        made_on: made_on()?,
         outputs: directory.written().to_vec(),
+        ..record("check", read, crossed)?
     };
     directory.write(manifest::FILE_NAME, manifest.to_json().as_bytes())?;
     Ok(directory.finish()?)

@@ -4,6 +4,7 @@
 mod agreed;
 mod check;
 mod console;
+mod counts;
 mod explain;
 mod inputs;
 mod issues;
@@ -47,6 +48,8 @@ enum Command {
     Check(check::Arguments),
     /// Write the report of one month, with charts, tables and counts.
     Review(review::Arguments),
+    /// Write the count tables alone, from which all else can be computed.
+    Counts(counts::Arguments),
     /// List the measures, or explain one.
     Measures(measures::Arguments),
     /// Write invented cases to try everything out on.
@@ -98,6 +101,7 @@ fn run_command(command: &Command) -> anyhow::Result<Outcome> {
         Command::Map(arguments) => map::run(arguments),
         Command::Check(arguments) => check::run(arguments),
         Command::Review(arguments) => review::run(arguments),
+        Command::Counts(arguments) => counts::run(arguments),
         Command::Measures(arguments) => measures::run(arguments),
         Command::Sample(arguments) => sample::run(arguments),
     }

@@ -1,5 +1,5 @@
-//! What `check` and `review` write alike: tables, the list of issues, and what `run.json` says of
-//! the inputs.
+//! What commands on exports write alike: tables, the list of issues, and what `run.json` says of the
+//! rows.
 
 use super::inputs::{Read, name};
 use crate::domain::review_rules::CaseToReview;
@@ -7,11 +7,13 @@ use crate::domain::unknown_words::UnknownWord;
 use crate::export::cases_to_review::cases_to_review_table;
 use crate::export::directory::OutputDirectory;
 use crate::export::issues::issues_table;
-use crate::export::manifest::{Input, ReadAs};
+use crate::export::manifest::{self, Input, Manifest, Period, ReadAs, RowsRead, issue_tallies};
+use crate::export::sha256::sha256_hex;
 use crate::export::table::{Format, Table};
 use crate::export::words::{SuggestedCode, unknown_words_table};
 use crate::ingest::{Mapping, suggest_code};
 use anyhow::Context as _;
+use std::collections::BTreeMap;
 
 /// Writes a table in each of the formats.
 pub(super) fn write_table(
@@ -85,6 +87,35 @@ pub(super) fn inputs(read: &Read) -> anyhow::Result<Vec<Input>> {
     let mapping = Input::read("mapping", &name(read.mapping_path()), read.mapping.bytes())?;
     inputs.push(mapping);
     Ok(inputs)
+}
+
+/// What `run.json` says of the rows that a command read; the command adds what it did with them.
+pub(super) fn record(command: &str, read: &Read, crossed: &[String]) -> anyhow::Result<Manifest> {
+    let ingested = &read.ingested;
+    let windows = read.mapping.guideline_windows();
+    Ok(Manifest {
+        command: command.to_owned(),
+        month: None,
+        period: ingested
+            .observed
+            .map(|(first, last)| Period { first, last }),
+        options: BTreeMap::new(),
+        inputs: inputs(read)?,
+        mapping_sha256: Some(sha256_hex(read.mapping.bytes())?),
+        measures: Vec::new(),
+        accounting: Some(RowsRead {
+            cases: ingested.cases_accounting.into(),
+            passes: ingested.passes_accounting.map(manifest::Rows::from),
+            passes_in_cases: ingested.passes_inside_cases,
+        }),
+        flow: Vec::new(),
+        issues: issue_tallies(&ingested.issues.tallies()),
+        window_start: read.mapping.window_start().to_string(),
+        windows: windows.iter().map(manifest::Window::from).collect(),
+        limits_crossed: crossed.to_vec(),
+        made_on: made_on()?,
+        outputs: Vec::new(),
+    })
 }
 
 /// The date for the outputs. No clock is read, so that the same input gives the same bytes.

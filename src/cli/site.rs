@@ -28,6 +28,14 @@ pub(super) fn only(ingested: Ingested, site: &str) -> anyhow::Result<Ingested> {
     }
 }
 
+/// Accepted cases that are counted: those of the site, or all.
+pub(super) fn counted_cases(site: Option<&str>, ingested: &Ingested) -> u64 {
+    match site {
+        Some(site) => ingested.cases_by_site.get(site).copied().unwrap_or(0),
+        None => ingested.cases_accounting.accepted,
+    }
+}
+
 fn unknown(asked_for: &str, sites: &BTreeMap<String, u64>) -> String {
     let folded = asked_for.to_lowercase();
     let likeness =

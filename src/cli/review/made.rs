@@ -3,6 +3,7 @@
 use super::Arguments;
 use crate::cli::inputs::Read;
 use crate::cli::outputs::inputs;
+use crate::cli::site;
 use crate::domain::counts::CountTables;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::measure::Definition;
@@ -34,8 +35,6 @@ pub(super) struct Made {
     pub(super) review: Review,
     /// Cases of the month in view that somebody should read: never to leave the premises.
     pub(super) list: Vec<CaseToReview>,
-    /// The files that were read.
-    pub(super) files: Vec<Input>,
 }
 
 /// Counts the records and makes the findings of `month`.
@@ -109,7 +108,7 @@ pub(super) fn review(
         flow: Flow::new(
             ingested.cases_accounting,
             ingested.passes_accounting,
-            counted_cases(arguments, ingested),
+            site::counted_cases(arguments.site.as_deref(), ingested),
             &counts,
             &definitions,
         )?,
@@ -121,11 +120,7 @@ pub(super) fn review(
         tool_version: env!("CARGO_PKG_VERSION"),
         made_on,
     };
-    Ok(Made {
-        review,
-        list,
-        files,
-    })
+    Ok(Made { review, list })
 }
 
 /// The dated changes that concern what is counted.
@@ -155,14 +150,6 @@ fn as_shown(input: &Input) -> ReviewInput {
     ReviewInput {
         role: input.role.clone(),
         sha256: input.sha256.clone(),
-    }
-}
-
-/// Accepted cases that are counted.
-fn counted_cases(arguments: &Arguments, ingested: &Ingested) -> u64 {
-    match &arguments.site {
-        Some(site) => ingested.cases_by_site.get(site).copied().unwrap_or(0),
-        None => ingested.cases_accounting.accepted,
     }
 }
 

@@ -3,8 +3,8 @@
 use super::Arguments;
 use super::made::Made;
 use crate::cli::inputs::Read;
-use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
-use crate::export::sha256::sha256_hex;
+use crate::cli::outputs::record;
+use crate::export::manifest::{self, Manifest};
 use std::collections::BTreeMap;
 
 /// The record of a run whose `outputs` are written.
@@ -25,36 +25,20 @@ pub(super) fn manifest(
         options.insert("site".to_string(), site.clone());
     }
     Ok(Manifest {
-        command: "review".into(),
         month: Some(review.month),
-        period: Some(Period {
-            first: review.first_month,
-            last: review.last_month,
-        }),
         options,
-        inputs: made.files.clone(),
-        mapping_sha256: Some(sha256_hex(read.mapping.bytes())?),
         measures: review
             .definitions
             .iter()
             .map(manifest::Measure::from)
             .collect(),
-        accounting: Some(RowsRead {
-            cases: review.quality.cases.into(),
-            passes: review.quality.passes.map(manifest::Rows::from),
-            passes_in_cases: read.ingested.passes_inside_cases,
-        }),
         flow: review
             .flow
             .measures
             .iter()
             .map(manifest::Flow::from)
             .collect(),
-        issues: issue_tallies(&review.quality.issues),
-        window_start: review.window_start.clone(),
-        windows: review.windows.iter().map(manifest::Window::from).collect(),
-        limits_crossed: crossed.to_vec(),
-        made_on: review.made_on.clone(),
         outputs: outputs.to_vec(),
+        ..record("review", read, crossed)?
     })
 }

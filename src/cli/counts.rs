@@ -1,0 +1,105 @@
+//! `counts`: the count tables alone, for whoever computes findings elsewhere or adds sites up.
+
+use super::inputs::{InputArguments, Needs, Read};
+use super::outputs::record;
+use super::work::{Work, write_work};
+use super::{Outcome, console, limits, measures, site, summary};
+use crate::domain::counts::CountTables;
+use crate::domain::measure::Definition;
+use crate::export::counts::count_tables;
+use crate::export::directory::OutputDirectory;
+use crate::export::manifest::{self, Manifest};
+use crate::export::table::Format;
+use crate::findings::flow::Flow;
+use crate::measure::{self, InOrder};
+use clap::Args;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+/// Options of `counts`.
+#[derive(Debug, Args)]
+pub(super) struct Arguments {
+    #[command(flatten)]
+    inputs: InputArguments,
+    /// Count the cases of this site alone, named as in the export.
+    #[arg(long, value_name = "NAME")]
+    site: Option<String>,
+    /// Directory for the outputs; one that an earlier run made is replaced.
+    #[arg(long, value_name = "DIR", default_value = "reports/counts")]
+    out: PathBuf,
+    /// Also count the measures of this directory.
+    #[arg(long, value_name = "DIR")]
+    measures: Option<PathBuf>,
+    /// Print warnings and errors only.
+    #[arg(long)]
+    quiet: bool,
+}
+
+pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
+    let definitions = measures::load(arguments.measures.as_deref())?;
+    // Before the exports are read: who has to choose another directory should not wait for it.
+    let mut directory = OutputDirectory::create(&arguments.out)?;
+    let mut read = arguments.inputs.read(Needs {
+        most_cases: usize::MAX,
+        issue_list: false,
+        hashes: true,
+        is_quiet: arguments.quiet,
+    })?;
+    if let Some(site) = &arguments.site {
+        read.ingested = site::only(read.ingested, site)?;
+    }
+    read.observed()?;
+    let threads = arguments.inputs.threads();
+    let (counts, _) = measure::count_in_order(
+        &read.ingested.cases,
+        &read.ingested.passes,
+        &read.ingested.exposure,
+        &definitions,
+        &InOrder::default(),
+        threads,
+    )?;
+    let flow = flow(arguments, &read, &counts, &definitions)?;
+    let crossed = limits::crossed(&read);
+    let work: Vec<_> = count_tables(&counts)?
+        .into_iter()
+        .map(|table| Work::Table("counts", table, &[Format::Csv, Format::Parquet]))
+        .collect();
+    write_work(&mut directory, &work, threads)?;
+    let site = arguments.site.clone();
+    let manifest = Manifest {
+        options: BTreeMap::from_iter(site.map(|site| ("site".to_owned(), site))),
+        measures: definitions.iter().map(manifest::Measure::from).collect(),
+        flow: flow.measures.iter().map(manifest::Flow::from).collect(),
+        outputs: directory.written().to_vec(),
+        ..record("counts", &read, &crossed)?
+    };
+    directory.write(manifest::FILE_NAME, manifest.to_json().as_bytes())?;
+    let target = directory.finish()?;
+
+    if !arguments.quiet {
+        summary::print_read(&read);
+        summary::print_flow(&flow);
+        console::labeled_lines("counts", &[target.join("counts").display().to_string()]);
+        console::line("  small numbers are in them: share them under a data agreement only");
+    }
+    summary::warn_of_coverage(&read.ingested);
+    limits::warn(&crossed);
+    Ok(Outcome::of(&crossed))
+}
+
+/// The way from rows to measures; it proves that the counts hold every accepted case.
+fn flow(
+    arguments: &Arguments,
+    read: &Read,
+    counts: &CountTables,
+    definitions: &[Definition],
+) -> anyhow::Result<Flow> {
+    let ingested = &read.ingested;
+    Ok(Flow::new(
+        ingested.cases_accounting,
+        ingested.passes_accounting,
+        site::counted_cases(arguments.site.as_deref(), ingested),
+        counts,
+        definitions,
+    )?)
+}
