@@ -3,6 +3,7 @@
 use super::finding::{Finding, Findings, Method, Statistic, Unit};
 use super::results;
 use super::time_parts::{PARTS, time_shares};
+use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::{CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::side_by_side::side_by_side;
@@ -103,7 +104,12 @@ pub fn findings(counts: &CountTables, settings: Settings, threads: NonZeroUsize)
         vec![passes(key, count, settings)]
     }));
     all.extend(each(&counts.events, threads, |key, count| {
-        vec![rate(key, *count, settings)]
+        // Nobody asks how often nothing came of what was not recorded.
+        let is_news = count.events > 0 || !key.group.contains(NOT_RECORDED);
+        is_news
+            .then(|| rate(key, *count, settings))
+            .into_iter()
+            .collect()
     }));
     all.extend(time_shares(counts, settings));
     Findings::new(all)

@@ -2,7 +2,7 @@
 
 use super::grouped::key;
 use super::groupings::Grouping;
-use crate::domain::codes::{NOT_RECORDED, Shift};
+use crate::domain::codes::Shift;
 use crate::domain::counts::{Additive, CountTables, EventsCount, Key};
 use crate::domain::exposure::Exposure;
 use crate::domain::fields::code_list;
@@ -14,7 +14,8 @@ use std::collections::BTreeMap;
 ///
 /// A split by site or shift shares the time out, and one by weekday and hour that of the calendar.
 /// Groups of any other split, such as by presentation, were each observed all the time; a coded one
-/// gets all its groups, so that tables of two sites add up also where one of them had no such event.
+/// gets all its groups, "not recorded" among them, so that tables of two sites add up also where one of
+/// them had no such event.
 pub(super) fn add_exposure(
     tables: &mut CountTables,
     measure: &Definition,
@@ -39,10 +40,7 @@ pub(super) fn add_exposure(
         }
     }
     for (key, time) in observed {
-        // Nobody asks how long "not recorded" was watched, unless something happened there.
-        if !key.group.contains(NOT_RECORDED) || tables.events.contains_key(&key) {
-            tables.events.entry(key).or_default().add(&time);
-        }
+        tables.events.entry(key).or_default().add(&time);
     }
 }
 

@@ -20,12 +20,9 @@ fn counts(run: &Run, name: &str, table: &str) -> BTreeMap<Vec<String>, BTreeMap<
             .filter(|column| is_key(column))
             .map(|column| row.get(column).cloned().unwrap_or_default())
             .collect();
-        // Nobody asks how long "not recorded" was watched, unless something happened there.
-        let is_watched =
-            |column: &str| column != "exposure" || !row["group"].contains("not_recorded");
         let numbers: BTreeMap<_, u64> = row
             .iter()
-            .filter(|(column, _)| !is_key(column) && is_watched(column))
+            .filter(|(column, _)| !is_key(column))
             .map(|(column, cell)| (column.clone(), cell.parse().expect("a count")))
             .collect();
         if numbers.values().any(|number| *number > 0) {
