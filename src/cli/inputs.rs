@@ -106,7 +106,7 @@ impl InputArguments {
         {
             anyhow::bail!("--from {from} is after --to {to}");
         }
-        let mapping_path = self.mapping.as_deref().context("--mapping is missing")?;
+        let mapping_path = self.mapping_path()?;
         let mapping = Mapping::read(mapping_path)?;
         let cases = expand(&self.cases)?;
         let passes = expand(&self.passes)?;
@@ -134,6 +134,11 @@ impl InputArguments {
             cases,
             passes,
         })
+    }
+
+    /// The mapping file.
+    pub(super) fn mapping_path(&self) -> anyhow::Result<&Path> {
+        self.mapping.as_deref().context("--mapping is missing")
     }
 
     /// How many threads may work at once.

@@ -23,6 +23,14 @@ impl Accounting {
                 .checked_add(self.set_aside)
                 .and_then(|sum| sum.checked_add(self.duplicates))
     }
+
+    /// Adds the rows of another input of the same kind.
+    pub fn add(&mut self, other: Accounting) {
+        self.read += other.read;
+        self.accepted += other.accepted;
+        self.set_aside += other.set_aside;
+        self.duplicates += other.duplicates;
+    }
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 //! Knows the layout of that file. Takes every fact from the caller; no clock, no environment, no
 //! directory of an input is recorded.
 
+pub mod read;
 mod windows;
 
 pub use windows::Window;
@@ -138,7 +139,7 @@ pub struct ReadTime {
 }
 
 /// Which definition of a measure was counted.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, Serialize)]
 pub struct Measure {
     /// Identifier.
     pub id: String,

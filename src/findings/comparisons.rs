@@ -50,6 +50,8 @@ pub enum CaseOrder {
     Known(BTreeMap<String, EventSequence>),
     /// Times count from each call, so that the cases of a month have no order.
     Elapsed,
+    /// Counts alone are known, which hold no order.
+    NotKept,
 }
 
 impl Default for CaseOrder {
@@ -90,7 +92,7 @@ impl Comparisons {
             switches: switches(counts, definitions, settings),
             protection: protection_harm(counts, definitions, settings),
             over_time: match order {
-                CaseOrder::Elapsed => None,
+                CaseOrder::Elapsed | CaseOrder::NotKept => None,
                 CaseOrder::Known(sequences) => Some(
                     HARM.iter()
                         .filter_map(|id| Some(harm_over_time(id, sequences.get(*id)?)))

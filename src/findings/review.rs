@@ -134,6 +134,8 @@ pub struct Review {
     pub staffed_week: StaffedWeek,
     /// Targets that the site set itself, by measure, in the unit of the measure.
     pub targets: BTreeMap<String, f64>,
+    /// Whether the rows behind the counts were not read, so that nothing is known but the counts.
+    pub is_from_counts: bool,
     /// The counts behind the findings.
     pub counts: CountTables,
     /// How the rows became the counts.

@@ -20,6 +20,7 @@ mod commands;
 mod documents;
 mod faults;
 mod flow;
+mod from_counts;
 mod generated;
 mod hand_counts;
 mod interrupted;

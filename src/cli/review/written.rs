@@ -1,9 +1,8 @@
 //! The files of a review, in the order in which `run.json` lists them.
 
-use super::Arguments;
 use super::made::Made;
 use super::record;
-use crate::cli::inputs::Read;
+use super::{Arguments, Source};
 use crate::cli::outputs::{write_cases_to_review, write_issues, write_words};
 use crate::cli::work::{Work, work, write_work};
 use crate::export::comparisons::comparisons_table;
@@ -27,19 +26,23 @@ use crate::report;
 pub(super) fn all(
     directory: &mut OutputDirectory,
     arguments: &Arguments,
-    read: &Read,
+    source: &Source,
     made: &Made,
     crossed: &[String],
 ) -> anyhow::Result<()> {
     let page = report::page(&made.review);
     let work = work(&page, "report", tables(&made.review)?);
-    write_work(directory, &work, arguments.inputs.threads())?;
-    write_issues(directory, read)?;
-    write_cases_to_review(directory, &made.list, &read.mapping)?;
-    if arguments.list_words {
-        write_words(directory, read)?;
+    write_work(directory, &work, arguments.threads())?;
+    if let Source::Rows(read) = source {
+        write_issues(directory, read)?;
+        if arguments.list_words {
+            write_words(directory, read)?;
+        }
     }
-    let record = record::manifest(arguments, read, made, crossed, directory.written())?;
+    if let Some(list) = &made.list {
+        write_cases_to_review(directory, list, source.mapping())?;
+    }
+    let record = record::manifest(arguments, source, made, crossed, directory.written())?;
     directory.write(manifest::FILE_NAME, record.to_json().as_bytes())?;
     Ok(())
 }

@@ -93,6 +93,15 @@ pub fn read_counts(directory: &Path) -> Result<CountTables, CountsError> {
     })
 }
 
+/// The four files that [`read_counts`] reads.
+pub fn files_of(directory: &Path) -> [PathBuf; 4] {
+    [SHARES, MINUTES, PASSES, EVENTS].map(|table| file_of(directory, table))
+}
+
+fn file_of(directory: &Path, table: &str) -> PathBuf {
+    directory.join(format!("{table}.parquet"))
+}
+
 /// The counts in four batches, in the order of [`super::count_tables`].
 ///
 /// # Errors
@@ -202,7 +211,7 @@ fn read_file<C: Additive>(
     directory: &Path,
     layout: &Layout<C>,
 ) -> Result<BTreeMap<Key, C>, CountsError> {
-    let path = directory.join(format!("{}.parquet", layout.table));
+    let path = file_of(directory, layout.table);
     let parquet = |source| CountsError::Parquet {
         path: path.clone(),
         source,

@@ -38,6 +38,7 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         phases: Vec::new(),
         staffed_week: StaffedWeek::default(),
         targets: BTreeMap::new(),
+        is_from_counts: false,
         counts: CountTables::default(),
         flow: Flow::default(),
         quality: DataQuality::default(),

@@ -14,11 +14,18 @@ pub(super) fn section(review: &Review) -> Option<Section> {
     if review.to_look_at.is_empty() {
         return None;
     }
+    let where_listed = if review.is_from_counts {
+        "This report was made from counts, so the list of their numbers is made where the records are"
+            .to_owned()
+    } else {
+        format!(
+            "Their numbers and times stand in {LIST} beside this report, which never leaves the hospital"
+        )
+    };
     let mut blocks = vec![
         Block::Text(format!(
-            "Rules pick out those cases of {} that are worth reading together. Their numbers and \
-             times stand in {LIST} beside this report, which never leaves the hospital. Here stand \
-             counts alone.",
+            "Rules pick out those cases of {} that are worth reading together. {where_listed}. Here \
+             stand counts alone.",
             format::month_name(review.month)
         )),
         Block::Table(table(review)),

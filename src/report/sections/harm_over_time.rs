@@ -27,6 +27,11 @@ pub(super) fn section(review: &Review) -> Option<Section> {
     review.definition(ADVERSE_EVENT)?;
     let mut blocks = Vec::new();
     match &review.comparisons.over_time {
+        None if review.is_from_counts => blocks.push(Block::Text(
+            "Nothing is said about the cases and days between events: this report was made from counts, \
+             which hold no order."
+                .to_owned(),
+        )),
         None => blocks.push(Block::Text(
             "Nothing is said about the cases and days between events: where times are minutes since \
              the call, the cases of a month have no order."

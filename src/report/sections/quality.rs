@@ -60,6 +60,13 @@ pub(super) fn section(review: &Review) -> Section {
         ));
         blocks.push(Block::Table(completeness(review)));
     }
+    if review.is_from_counts {
+        blocks.push(Block::Text(
+            "This report was made from counts. Which fields are filled, which times are round and which \
+             columns could not be read is known where the records are: see the reports made there."
+                .to_owned(),
+        ));
+    }
     blocks.extend(quality_by_month::blocks(review));
     blocks.extend(round_times::blocks(review));
     if review.definition(CALLS).is_some() {

@@ -35,6 +35,7 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
     let mut maker = Maker {
         state: 20_260_901,
         findings: Vec::new(),
+        is_from_counts: false,
         counts: CountTables::default(),
     };
     let definitions = definitions();
