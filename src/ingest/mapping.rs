@@ -309,7 +309,7 @@ impl Mapping {
 }
 
 /// Line and column of a TOML error, and its reason, on one line.
-fn place(text: &str, error: &toml::de::Error) -> String {
+pub(super) fn place(text: &str, error: &toml::de::Error) -> String {
     let reason = error.message().lines().collect::<Vec<_>>().join("; ");
     match error.span() {
         Some(span) => {
