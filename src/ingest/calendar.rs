@@ -1,6 +1,10 @@
 //! From the moment of a call to month, weekday, hour and shift, and from the calendar to the hours
 //! that were observed.
 
+mod duty;
+
+pub(super) use duty::duty_calendar;
+
 use super::mapping::{StaffedHours, TimeForm};
 use super::time::{civil_from_days, days_from_civil};
 use crate::domain::codes::{Shift, Weekday};

@@ -1,5 +1,9 @@
 //! Why ingest could not run at all. What is wrong with single rows is an issue, never one of these.
 
+mod fault;
+
+pub(super) use fault::MappingFault;
+
 use super::blocks::LONGEST_ROW_BYTES;
 use super::dialect::MOST_COLUMNS;
 use super::guard::{GuardFinding, IdentifierKind, listed_findings, without};
@@ -211,6 +215,16 @@ pub enum IngestError {
         /// What is wrong and what to do.
         fault: MappingFault,
     },
+    /// A file about the staffing cannot be used.
+    #[error("`{}`{}: {}", path.display(), fault::on_line(*line_number), fault.what)]
+    Duty {
+        /// The file.
+        path: PathBuf,
+        /// From 1; `None` for the file as a whole.
+        line_number: Option<u64>,
+        /// What is wrong and what to do.
+        fault: MappingFault,
+    },
     /// How the times of a column are written is open.
     #[error("`{}`, `{field}`: {}", path.display(), fault.what)]
     TimeForm {
@@ -262,25 +276,6 @@ pub enum IngestError {
         /// Rows read.
         read: u64,
     },
-}
-
-/// What is wrong with a mapping, and what to do.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct MappingFault {
-    /// The fault.
-    pub what: String,
-    /// The remedy.
-    pub hint: String,
-}
-
-impl MappingFault {
-    /// A fault with its remedy.
-    pub(super) fn new(what: impl Into<String>, hint: impl Into<String>) -> MappingFault {
-        MappingFault {
-            what: what.into(),
-            hint: hint.into(),
-        }
-    }
 }
 
 impl IngestError {
@@ -363,9 +358,9 @@ impl IngestError {
                 "README lists the keys of a mapping; `sample_data/mapping.toml` is a complete one"
                     .into()
             }
-            IngestError::MappingFault { fault, .. } | IngestError::TimeForm { fault, .. } => {
-                fault.hint.clone()
-            }
+            IngestError::MappingFault { fault, .. }
+            | IngestError::Duty { fault, .. }
+            | IngestError::TimeForm { fault, .. } => fault.hint.clone(),
             IngestError::TimesContradicted { .. } => {
                 "if two systems wrote this file, split it; if one form is right throughout, set it in the mapping: cells of another form then count as missing".into()
             }

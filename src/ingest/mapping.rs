@@ -11,6 +11,8 @@ use super::input::Encoding;
 use super::time::{TimeFormat, ZoneTable};
 use super::windows::Windows;
 use crate::domain::codes::{Outcome, PassResult, Weekday};
+use crate::domain::duty::calendar::DutyCalendar;
+use crate::domain::duty::plan::DutyRules;
 use crate::domain::exposure::StaffedWeek;
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
@@ -263,6 +265,21 @@ impl Mapping {
         calendar::staffed_week(&self.staffed_hours)
     }
 
+    /// Staffed hours, nights and days of the months from `first` to `last`, both included, exact over
+    /// clock changes and holidays. `None` where times are minutes since the call.
+    pub fn duty_calendar(
+        &self,
+        first: Month,
+        last: Month,
+        rules: DutyRules,
+    ) -> Option<DutyCalendar> {
+        let TimeForm::Clock { zone, .. } = &self.time_form else {
+            return None;
+        };
+        let staffed = &self.staffed_hours;
+        Some(calendar::duty_calendar((first, last), zone, staffed, rules))
+    }
+
     /// Every laboratory quantity of the export, in words, with the unit that was declared for it.
     pub fn units(&self) -> impl Iterator<Item = (&'static str, &'static str)> {
         let columns = self.cases.columns.iter();
@@ -292,7 +309,7 @@ impl Mapping {
 }
 
 /// Line and column of a TOML error, and its reason, on one line.
-fn place(text: &str, error: &toml::de::Error) -> String {
+pub(super) fn place(text: &str, error: &toml::de::Error) -> String {
     let reason = error.message().lines().collect::<Vec<_>>().join("; ");
     match error.span() {
         Some(span) => {

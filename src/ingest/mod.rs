@@ -14,6 +14,7 @@ mod cell;
 mod clock;
 mod device_list;
 mod dialect;
+mod duty;
 mod error;
 mod facts;
 mod fingerprint;
@@ -43,6 +44,7 @@ mod time;
 mod windows;
 mod word_table;
 
+pub use duty::{DutyPlanFile, read_plan};
 pub use error::IngestError;
 pub use guard::{Evidence, GuardFinding, IdentifierKind};
 pub use input::expand;
