@@ -196,6 +196,19 @@ codes! {
         OtherFault = "other_fault" "other fault",
     }
 
+    /// How a case ended, seen from the cart that was brought to it.
+    CaseEnding {
+        FinishedThere = "finished" "finished, and the items are recorded",
+        LeftCart = "left_cart" "finished by rigid endoscopy, away from the cart",
+        ItemsUnknown = "items_unknown" "finished, and what finished it is not recorded",
+        SeveralKinds = "several_kinds" "treated in several ways at once, which is not recorded",
+        OtherKind = "other_kind" "treated in another way, which is not recorded",
+        NothingToDo = "nothing_to_do" "already gone, or nothing to treat",
+        NotFinished = "not_finished" "not retrieved, or bleeding not controlled",
+        CalledOff = "called_off" "cancelled or transferred",
+        OutcomeUnknown = "outcome_unknown" "outcome not recorded",
+    }
+
     /// What the cart lacked, as a class of things; `none` is recorded absence of a gap, not a blank.
     MissingItem {
         NothingMissing = "none" "nothing missing",

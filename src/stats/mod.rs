@@ -27,6 +27,7 @@
 //! | `strata` | two groups compared within strata: odds ratio, risk difference, homogeneity; the exact ones for few cases |
 //! | `shrinkage` | shares of many small units, each drawn toward all of them |
 //! | `queue` | calls that find every team busy, and how long they wait |
+//! | `kit` | which short list of items would have been enough for most cases |
 //! | `par` | how many of a device the cart must carry |
 //! | `prediction` | what the next period may bring |
 //! | `special` | the quantile functions behind these (private) |
@@ -42,6 +43,7 @@ pub mod clustered;
 pub mod competing;
 pub mod difference;
 pub mod exact;
+pub mod kit;
 pub mod log_rank;
 mod p_value;
 pub mod par;

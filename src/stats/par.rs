@@ -6,7 +6,7 @@
 //! period, lead time included; strictly between 0 and 1. A level that a stock meets exactly (to
 //! 10 digits) counts as met.
 
-use super::prediction::smallest_predicted_count;
+use super::prediction::{predicted_log_tails, smallest_predicted_count};
 use super::queue::erlang_b;
 use super::special::{
     LogTails, Tail, negative_binomial_log_tails, poisson_log_tails, smallest_count,
@@ -82,6 +82,37 @@ pub fn predictive_par_level(
 ) -> Option<u64> {
     let (tail, probability) = tail_of(service_level)?;
     smallest_predicted_count(uses, exposure, next_exposure, tail, probability)
+}
+
+/// Probability that the demand of the next period of length `next_exposure` exceeds a stock, when
+/// there were `uses` in a period of length `exposure`.
+///
+/// The counterpart of [`predictive_par_level`]: the smallest stock with which this is at most one
+/// less the service level is that par level. `None` unless both periods are finite and above 0.
+pub fn predictive_shortage(
+    uses: u64,
+    exposure: f64,
+    next_exposure: f64,
+    stock: u64,
+) -> Option<f64> {
+    let tails = predicted_log_tails(uses, exposure, next_exposure, stock)?;
+    Some(tails.upper.exp().min(1.0))
+}
+
+/// How many of a stock are still unused after a period of length `next_exposure`, on average, when
+/// there were `uses` in a period of length `exposure`.
+///
+/// With a shelf life as the period: what expires of a stock that came in fresh, is used oldest first
+/// and is filled up again. The mean of `max(0, stock - demand)` over the predictive distribution,
+/// as the sum of P(demand <= j) over j below the stock. `None` unless both periods are finite and
+/// above 0.
+pub fn predictive_unused(uses: u64, exposure: f64, next_exposure: f64, stock: u16) -> Option<f64> {
+    let mut unused = 0.0;
+    for count in 0..stock {
+        let tails = predicted_log_tails(uses, exposure, next_exposure, u64::from(count))?;
+        unused += tails.lower.exp().min(1.0);
+    }
+    Some(unused)
 }
 
 /// Probability that a needed item is missing, when each item taken is ordered at once and comes

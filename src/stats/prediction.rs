@@ -2,7 +2,9 @@
 //! the rate or share behind it. Knows counts; assumes that nothing changes between the periods.
 
 use super::Level;
-use super::special::{Tail, beta_binomial_log_tails, negative_binomial_log_tails, smallest_count};
+use super::special::{
+    LogTails, Tail, beta_binomial_log_tails, negative_binomial_log_tails, smallest_count,
+};
 use crate::domain::tally::Tally;
 
 #[cfg(test)]
@@ -51,6 +53,28 @@ pub(super) fn smallest_predicted_count(
     tail: Tail,
     probability: f64,
 ) -> Option<u64> {
+    let (p, miss) = success_and_miss(exposure, next_exposure)?;
+    smallest_count(u64::MAX, tail, probability, |count| {
+        negative_binomial_log_tails(events as f64 + 0.5, p, miss, count)
+    })
+}
+
+/// The tails of the distribution of [`predict_count`] at a count; `None` unless both exposures are
+/// finite and above 0.
+pub(super) fn predicted_log_tails(
+    events: u64,
+    exposure: f64,
+    next_exposure: f64,
+    count: u64,
+) -> Option<LogTails> {
+    let (p, miss) = success_and_miss(exposure, next_exposure)?;
+    let size = events as f64 + 0.5;
+    Some(negative_binomial_log_tails(size, p, miss, count))
+}
+
+/// The success probability and what is left to 1; `None` unless both exposures are finite and above
+/// 0, or where the first is lost beside the second.
+fn success_and_miss(exposure: f64, next_exposure: f64) -> Option<(f64, f64)> {
     let is_time = |time: f64| time > 0.0 && time.is_finite();
     if !(is_time(exposure) && is_time(next_exposure)) {
         return None;
@@ -58,12 +82,7 @@ pub(super) fn smallest_predicted_count(
     // As ratios, so that no sum of two exposures overflows.
     let p = 1.0 / (1.0 + next_exposure / exposure);
     let miss = 1.0 / (1.0 + exposure / next_exposure);
-    if p <= 0.0 {
-        return None;
-    }
-    smallest_count(u64::MAX, tail, probability, |count| {
-        negative_binomial_log_tails(events as f64 + 0.5, p, miss, count)
-    })
+    (p > 0.0).then_some((p, miss))
 }
 
 /// Prediction interval for the number of events among the next `next_cases` cases, after those of

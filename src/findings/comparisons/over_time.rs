@@ -169,7 +169,8 @@ fn cases_chart(months: &[Month], cases: &[u64]) -> BetweenChart {
     chart(months, values, CASES_NEEDED, charted, 1.0)
 }
 
-fn days_chart(months: &[Month], minutes: &[u64]) -> BetweenChart {
+/// The chart of days between events, from the minutes between them and the month of each but the first.
+pub(in crate::findings) fn days_chart(months: &[Month], minutes: &[u64]) -> BetweenChart {
     let baseline = &minutes[..minutes.len().min(BASELINE)];
     let charted = (minutes.len() >= TIMES_NEEDED)
         .then(|| t_baseline(baseline))

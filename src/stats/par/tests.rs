@@ -167,3 +167,46 @@ proptest! {
         prop_assert!(below < level + 1e-9 && below + term >= level - 1e-9);
     }
 }
+
+/// Sums of `gamma(k + r) / gamma(r) / k! p^r (1 - p)^k`, r = uses + 1/2 and p = T / (T + t), by
+/// CPython's `math.lgamma`.
+#[test]
+fn shortage_and_what_is_left_are_sums_over_the_predictive_distribution() {
+    #[track_caller]
+    fn check(found: Option<f64>, expected: f64) {
+        let found = found.expect("two periods");
+        assert!((found / expected - 1.0).abs() < 1e-9, "{found}");
+    }
+    check(predictive_shortage(6, 5.0, 1.0, 3), 0.058_340_629_044_005);
+    check(predictive_shortage(6, 5.0, 1.0, 4), 0.019_648_483_879_567);
+    check(predictive_shortage(6, 5.0, 1.0, 7), 0.000_492_737_242_891);
+    check(predictive_shortage(0, 365.0, 7.0, 0), 0.009_453_284_443_926);
+    check(
+        predictive_shortage(24, 365.0, 7.0, 2),
+        0.013_213_224_347_585,
+    );
+    check(predictive_unused(6, 5.0, 1.0, 4), 2.728_202_598_370_486);
+    check(predictive_unused(0, 365.0, 730.0, 2), 1.347_150_628_109_127);
+    check(
+        predictive_unused(24, 365.0, 365.0, 10),
+        0.010_548_316_649_878,
+    );
+    assert_eq!(predictive_unused(24, 365.0, 365.0, 0), Some(0.0));
+    for wrong in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        assert_eq!(predictive_shortage(1, wrong, 1.0, 1), None);
+        assert_eq!(predictive_shortage(1, 1.0, wrong, 1), None);
+        assert_eq!(predictive_unused(1, wrong, 1.0, 1), None);
+    }
+}
+
+#[test]
+fn the_predictive_par_is_the_smallest_stock_whose_shortage_is_within_the_level() {
+    for uses in [0, 1, 6, 40] {
+        for level in LEVELS {
+            let par = predictive_par_level(uses, 90.0, 7.0, level).expect("a level");
+            let shortage = |stock| predictive_shortage(uses, 90.0, 7.0, stock).expect("periods");
+            assert!(shortage(par) <= 1.0 - level + 1e-9);
+            assert!(par == 0 || shortage(par - 1) > 1.0 - level - 1e-9);
+        }
+    }
+}

@@ -1,0 +1,306 @@
+//! How often each item of the cart is used, how many of it a cart must carry so that it seldom runs
+//! out before it is filled up again, and what today's list comes to.
+//!
+//! A cart belongs to a site, so pars are by site; all sites together have rates alone. **A piece.**
+//! What is stocked is counted in cases in which the item was used: several passes of one case may be
+//! made with one piece, and a record of passes does not say when a new one was opened. So pars are
+//! too low where every pass takes a new piece; the passes for each case stand beside them.
+
+mod demand;
+
+use super::cart_floor::{CartFloor, cart_floor};
+use crate::domain::counts::{CountTables, Key};
+use crate::domain::duty::cart_item::CartItem;
+use crate::domain::duty::item_counts::{ItemCounts, ItemUse, UnknownItem};
+use crate::domain::duty::plan::{CarriedItem, CartRules};
+use crate::domain::exposure::Exposure;
+use crate::domain::month::Month;
+use crate::findings::estimate::{self, Settings};
+use crate::findings::finding::Finding;
+use crate::stats::par::{lost_sales_risk, predictive_shortage, predictive_unused};
+use crate::stats::rate::{Rate, garwood};
+use demand::MonthlyUse;
+use std::collections::BTreeMap;
+
+pub use demand::{BURSTS_FROM, FEWEST_CASES, FEWEST_MONTHS, ParMethod};
+
+/// Days that rates are given per.
+const RATE_DAYS: f64 = 30.0;
+
+const MINUTES_IN_A_DAY: f64 = 24.0 * 60.0;
+
+/// The measure of devices that failed.
+const DEVICE_MALFUNCTION: &str = "device_malfunction";
+
+/// What the records say of the stock of carts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stock {
+    /// How the cart is filled, and what it carries today.
+    pub rules: CartRules,
+    /// Confidence level of the intervals.
+    pub level: f64,
+    /// First and last month observed; `None` when nothing was.
+    pub months: Option<(Month, Month)>,
+    /// Every site by name.
+    pub sites: Vec<SiteStock>,
+    /// All sites together.
+    pub all: Vec<ItemRate>,
+    /// Days observed, of all sites together.
+    pub days: f64,
+    /// Uses of items that are not known.
+    pub unknown: BTreeMap<UnknownItem, ItemUse>,
+    /// Of each device how often it failed in a pass; empty where nobody records that.
+    pub malfunctions: Vec<(CartItem, Finding)>,
+    /// What a cart carries whatever its use.
+    pub floor: Vec<CartFloor>,
+}
+
+/// The cart of one site.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SiteStock {
+    /// The site.
+    pub site: String,
+    /// Days observed.
+    pub days: f64,
+    /// Every item in the order of the list.
+    pub items: Vec<ItemStock>,
+}
+
+/// How often an item was used.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ItemRate {
+    /// The item.
+    pub item: CartItem,
+    /// Cases and passes.
+    pub used: ItemUse,
+    /// Cases in which it was used per 30 days of one site, with the exact Poisson interval; `None`
+    /// where nothing was observed.
+    pub per_30_days: Option<Rate>,
+}
+
+/// An item on the cart of a site.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ItemStock {
+    /// How often it was used.
+    pub rate: ItemRate,
+    /// How many to carry; `None` where nothing was observed, or where the number would be beyond
+    /// any count.
+    pub par: Option<Par>,
+    /// What is carried today, where the plan says so.
+    pub today: Option<Today>,
+}
+
+/// How many of an item to carry.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Par {
+    /// By use alone.
+    pub by_use: u64,
+    /// How that was found.
+    pub method: ParMethod,
+    /// Variance over mean of the monthly cases; `None` with too few months or cases.
+    pub dispersion: Option<f64>,
+    /// The row of the floor that asks for more than use does, by its place in the table.
+    pub floor: Option<usize>,
+    /// How many to carry: by use, or the floor where that is more.
+    pub pieces: u64,
+    /// What of these would expire; `None` where the plan gives no shelf life.
+    pub expiry: Option<Expiry>,
+}
+
+/// What is carried today comes to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Today {
+    /// The item on the list.
+    pub carried: CarriedItem,
+    /// Probability that more cases need it within the days until it is filled up than are carried,
+    /// the rate being known only as well as the records tell.
+    pub shortage: Option<f64>,
+    /// Probability that a case finds none, when each piece is ordered as it is used and the rate is
+    /// that of the records (Erlang's loss formula).
+    pub found_none: Option<f64>,
+    /// What of it would expire; `None` where the plan gives no shelf life.
+    pub expiry: Option<Expiry>,
+}
+
+/// What of a stock would expire.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Expiry {
+    /// Days from delivery until it expires.
+    pub shelf_life_days: u32,
+    /// Cases that use it in that time, on average.
+    pub expected_uses: f64,
+    /// Pieces that expire in that time, on average, used oldest first.
+    pub unused: f64,
+}
+
+/// Uses of items beside the days observed, the pars of each site, and what is carried today.
+pub fn stock(
+    items: &ItemCounts,
+    exposure: &Exposure,
+    counts: &CountTables,
+    rules: &CartRules,
+    settings: Settings,
+) -> Stock {
+    let floor = cart_floor();
+    let watched = watched_days(exposure);
+    let months = watched.values().flat_map(BTreeMap::keys);
+    let months = months.clone().min().copied().zip(months.max().copied());
+    let mut sites = Vec::new();
+    let mut all: BTreeMap<CartItem, ItemUse> = BTreeMap::new();
+    let mut all_days = 0.0;
+    for (site, days_of_months) in &watched {
+        let days = days_of_months.values().sum();
+        let mut of_site = Vec::new();
+        for item in CartItem::all() {
+            let monthly = MonthlyUse::of(items, item, site, days_of_months);
+            all.entry(item).or_default().add(monthly.used);
+            of_site.push(item_stock(item, &monthly, days, rules, settings));
+        }
+        raise_to_floor(&mut of_site, &floor, days, rules);
+        all_days += days;
+        sites.push(SiteStock {
+            site: (*site).to_owned(),
+            days,
+            items: of_site,
+        });
+    }
+    let mut unknown = BTreeMap::<_, ItemUse>::new();
+    for (key, used) in &items.unknown {
+        unknown.entry(key.what).or_default().add(*used);
+    }
+    let all = all.into_iter();
+    Stock {
+        rules: rules.clone(),
+        level: settings.level.fraction(),
+        months,
+        sites,
+        all: all
+            .map(|(item, used)| item_rate(item, used, all_days, settings))
+            .collect(),
+        days: all_days,
+        unknown,
+        malfunctions: malfunctions(counts, settings),
+        floor,
+    }
+}
+
+/// Days observed by site and month.
+fn watched_days(exposure: &Exposure) -> BTreeMap<&str, BTreeMap<Month, f64>> {
+    let mut watched = BTreeMap::<&str, BTreeMap<Month, f64>>::new();
+    for (cell, minutes) in &exposure.by_shift {
+        let months = watched.entry(&cell.site).or_default();
+        *months.entry(cell.month).or_default() += *minutes as f64 / MINUTES_IN_A_DAY;
+    }
+    watched
+}
+
+fn item_rate(item: CartItem, used: ItemUse, days: f64, settings: Settings) -> ItemRate {
+    ItemRate {
+        item,
+        used,
+        per_30_days: garwood(used.cases, days / RATE_DAYS, settings.level),
+    }
+}
+
+fn item_stock(
+    item: CartItem,
+    monthly: &MonthlyUse,
+    days: f64,
+    rules: &CartRules,
+    settings: Settings,
+) -> ItemStock {
+    let cases = monthly.used.cases;
+    let lead = f64::from(rules.lead_days);
+    let par = monthly
+        .par(days, lead, rules.service_level)
+        .map(|found| Par {
+            by_use: found.pieces,
+            method: found.method,
+            dispersion: found.dispersion,
+            floor: None,
+            pieces: found.pieces,
+            expiry: expiry(cases, days, shelf_life(rules, item), found.pieces),
+        });
+    let today = rules.items.get(&item).map(|carried| Today {
+        carried: *carried,
+        shortage: predictive_shortage(cases, days, lead, u64::from(carried.carried)),
+        found_none: (days > 0.0)
+            .then(|| lost_sales_risk(cases as f64 / days * lead, carried.carried))
+            .flatten(),
+        expiry: expiry(
+            cases,
+            days,
+            carried.shelf_life_days,
+            u64::from(carried.carried),
+        ),
+    });
+    ItemStock {
+        rate: item_rate(item, monthly.used, days, settings),
+        par,
+        today,
+    }
+}
+
+fn shelf_life(rules: &CartRules, item: CartItem) -> Option<u32> {
+    rules.items.get(&item)?.shelf_life_days
+}
+
+/// `None` without a shelf life or observed days, or for a stock beyond any cart.
+fn expiry(cases: u64, days: f64, shelf_life_days: Option<u32>, pieces: u64) -> Option<Expiry> {
+    let shelf_life_days = shelf_life_days?;
+    let shelf_life = f64::from(shelf_life_days);
+    let pieces = u16::try_from(pieces).ok()?;
+    Some(Expiry {
+        shelf_life_days,
+        expected_uses: cases as f64 / days * shelf_life,
+        unused: predictive_unused(cases, days, shelf_life, pieces)?,
+    })
+}
+
+/// Raises pars to the floor, class by class. Where the pars of a class by use come to less than its
+/// floor, the rest falls to the item of the class that is used most, or else carried today, or else
+/// the first one.
+fn raise_to_floor(items: &mut [ItemStock], floor: &[CartFloor], days: f64, rules: &CartRules) {
+    for (place, row) in floor.iter().enumerate() {
+        let is_of_class = |stock: &ItemStock| row.items.contains(&stock.rate.item);
+        let of_class = items.iter().filter(|stock| is_of_class(stock));
+        let by_use: u64 = of_class.filter_map(|stock| Some(stock.par?.by_use)).sum();
+        let Some(lacking) = row.least.checked_sub(by_use).filter(|lacking| *lacking > 0) else {
+            continue;
+        };
+        let rank = |item: CartItem| row.items.iter().position(|known| *known == item);
+        let chosen = items.iter_mut().filter(|stock| is_of_class(stock));
+        let chosen = chosen.max_by_key(|stock| {
+            let is_carried = stock.today.is_some_and(|today| today.carried.carried > 0);
+            let place = rank(stock.rate.item).unwrap_or(usize::MAX);
+            (stock.rate.used.cases, is_carried, usize::MAX - place)
+        });
+        if let Some(stock) = chosen
+            && let Some(par) = &mut stock.par
+        {
+            par.floor = Some(place);
+            par.pieces = par.by_use + lacking;
+            let (cases, item) = (stock.rate.used.cases, stock.rate.item);
+            par.expiry = expiry(cases, days, shelf_life(rules, item), par.pieces);
+        }
+    }
+}
+
+/// How often each device failed in a pass, passes of one case taken as belonging together.
+fn malfunctions(counts: &CountTables, settings: Settings) -> Vec<(CartItem, Finding)> {
+    let of_devices =
+        |key: &Key| key.measure == DEVICE_MALFUNCTION && key.by == "device" && key.month.is_none();
+    let counted = counts.passes.iter().filter(|(key, _)| of_devices(key));
+    let mut found: Vec<_> = counted
+        .filter(|(_, count)| !count.cases.is_empty())
+        .filter_map(|(key, count)| {
+            let item = CartItem::named(&key.group)?;
+            Some((item, estimate::passes(key, count, settings)))
+        })
+        .collect();
+    found.sort_by_key(|(item, _)| *item);
+    found
+}
+
+#[cfg(test)]
+mod tests;
