@@ -16,6 +16,7 @@ mod mapping;
 mod object;
 mod passes;
 mod patient;
+mod release;
 mod rows;
 mod scope_care;
 mod site;
@@ -136,12 +137,14 @@ fn cases(plan: &Plan, calendar: &Calendar) -> impl Iterator<Item = Case> {
     let mut detail_draws = Draws::new(plan.seed, details::STREAM);
     let mut scope_care_draws = Draws::new(plan.seed, scope_care::STREAM);
     let mut bleed_draws = Draws::new(plan.seed, bleed::STREAM);
+    let mut release_draws = Draws::new(plan.seed, release::STREAM);
     calls::calls(calendar, plan.cases, Draws::new(plan.seed, 0)).map(move |call| {
         let mut case = case::draw(&mut draws, &call);
         case.care = care::draw(&mut care_draws, &case);
         case.details = details::draw(&mut detail_draws, &case);
         scope_care::add(&mut scope_care_draws, &call, &mut case);
         case.bleed = bleed::draw(&mut bleed_draws, &case);
+        release::add(&mut release_draws, &mut case);
         case
     })
 }

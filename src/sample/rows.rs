@@ -175,7 +175,7 @@ fn case_cell<'a>(number: &'a str, case: &Case, field: CaseField) -> Option<Cell<
         CaseField::HandoverAt => moment(times.handover),
         CaseField::ManualCleanAt => moment(times.manual_clean),
         CaseField::EndedAt => moment(times.ended),
-        CaseField::ReleasedAt => moment(None),
+        CaseField::ReleasedAt => moment(times.released),
         CaseField::AgeYears if case.age_years >= AGE_CAP => Cell::Text("90+"),
         CaseField::AgeYears => Cell::Number(case.age_years.unsigned_abs()),
         CaseField::Sex => Cell::Text(wording::sex(case.sex)),
