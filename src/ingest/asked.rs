@@ -124,9 +124,7 @@ impl LastDigits {
         for (place, field) in TIMES.iter().enumerate() {
             let digit = match (form, record.whole(*field)) {
                 (_, None) => NO_TIME,
-                (TimeForm::Clock { .. }, Some(minute)) => {
-                    (minute + offset).rem_euclid(10) as u8
-                }
+                (TimeForm::Clock { .. }, Some(minute)) => (minute + offset).rem_euclid(10) as u8,
                 // Nobody wrote the minute 0 of the call.
                 (TimeForm::Elapsed, _) if *field == CaseField::CalledAt => NO_TIME,
                 (TimeForm::Elapsed, Some(minutes)) => (minutes.unsigned_abs() % 10) as u8,

@@ -2,21 +2,25 @@
 //!
 //! The hospitals, the cases and their words are invented. What is true of them stands in
 //! `truths.rs`, and for readers in `sample_data/README.md`. Cases come in order of the call, one
-//! at a time, so any number of them needs the same memory. Knows the domain only.
+//! at a time, so any number of them needs the same memory; roster and cart checks grow with the months
+//! only. Knows the domain only.
 
 mod bleed;
 mod calendar;
 mod calls;
 mod care;
+mod cart_checks;
 mod case;
 mod details;
 mod draws;
+mod duty_plan;
 mod faults;
 mod mapping;
 mod object;
 mod passes;
 mod patient;
 mod release;
+mod roster;
 mod rows;
 mod scope_care;
 mod site;
@@ -24,8 +28,11 @@ mod timeline;
 mod truths;
 mod wording;
 
+pub use cart_checks::write_cart_checks;
+pub use duty_plan::DUTY_TOML;
 pub use faults::Fault;
 pub use mapping::mapping_toml;
+pub use roster::write_roster;
 
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
@@ -66,6 +73,12 @@ impl Plan {
     fn last_month(&self) -> Month {
         let steps = i32::try_from(self.months).unwrap_or(i32::MAX) - 1;
         self.first_month.plus(steps)
+    }
+
+    /// The months of the roster and of the checks: the last twelve, or all where there are fewer.
+    fn duty_months(&self) -> (Month, Month) {
+        let steps = i32::try_from(self.months.min(12)).unwrap_or(12) - 1;
+        (self.last_month().plus(-steps), self.last_month())
     }
 }
 

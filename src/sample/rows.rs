@@ -269,7 +269,7 @@ fn yes_no(value: Option<bool>) -> Cell<'static> {
 }
 
 /// An error of the output keeps its kind, so that the caller can tell a full disk.
-fn as_io(error: csv::Error) -> io::Error {
+pub(super) fn as_io(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
         kind => io::Error::other(format!("the row could not be written: {kind:?}")),
