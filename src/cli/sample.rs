@@ -2,17 +2,28 @@
 
 use super::{Outcome, console};
 use crate::domain::month::Month;
-use crate::sample::{Plan, mapping_toml, write};
+use crate::sample::{DUTY_TOML, Plan, mapping_toml, write, write_cart_checks, write_roster};
 use anyhow::{Context as _, bail};
 use clap::Args;
 use std::fs::{self, File};
-use std::io::{BufWriter, Write as _};
+use std::io::{self, BufWriter, Write as _};
 use std::path::{Path, PathBuf};
+
+/// What `sample` writes.
+const FILES: [&str; 6] = [
+    "mapping.toml",
+    "cases.csv",
+    "passes.csv",
+    "roster.csv",
+    "cart_checks.csv",
+    "duty.toml",
+];
 
 /// Options of `sample`. The defaults make the files of `sample_data`.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// Directory for cases.csv, passes.csv and mapping.toml; files that exist are not replaced.
+    /// Directory for cases.csv, passes.csv, mapping.toml, roster.csv, cart_checks.csv and duty.toml;
+    /// files that exist are not replaced.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
     /// Number of cases.
@@ -40,8 +51,8 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     fs::create_dir_all(directory)
         .with_context(|| format!("cannot create `{}`", directory.display()))?;
     let mapping = mapping_toml(&plan)?;
-    // All three before any is made, so that a refused run leaves nothing behind.
-    for name in ["mapping.toml", "cases.csv", "passes.csv"] {
+    // All of them before any is made, so that a refused run leaves nothing behind.
+    for name in FILES {
         let path = directory.join(name);
         if path.exists() {
             bail!(
@@ -50,31 +61,33 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
             );
         }
     }
-    let (mut mapping_file, _) = create(directory, "mapping.toml")?;
-    let (mut cases, cases_path) = create(directory, "cases.csv")?;
-    let (mut passes, passes_path) = create(directory, "passes.csv")?;
-    let summary = write(&plan, &mut cases, &mut passes)
-        .and_then(|summary| {
-            mapping_file.write_all(mapping.as_bytes())?;
-            for file in [&mut mapping_file, &mut cases, &mut passes] {
-                file.flush()?;
-            }
-            Ok(summary)
-        })
+    let rows = write_files(&plan, &mapping, directory)
         .with_context(|| format!("cannot write all of `{}`", directory.display()))?;
-    console::line(&format!(
-        "{}: {} rows of invented cases\n{}: {} rows of passes",
-        cases_path.display(),
-        summary.case_rows,
-        passes_path.display(),
-        summary.pass_rows,
-    ));
+    for (name, rows, of_what) in rows {
+        let path = directory.join(name);
+        console::line(&format!("{}: {rows} rows of {of_what}", path.display()));
+    }
     Ok(Outcome::Done)
 }
 
-fn create(directory: &Path, name: &str) -> anyhow::Result<(BufWriter<File>, PathBuf)> {
-    let path = directory.join(name);
-    let file =
-        File::create_new(&path).with_context(|| format!("cannot create `{}`", path.display()))?;
-    Ok((BufWriter::new(file), path))
+/// Writes all of [`FILES`]. Gives the rows of each export and what they are.
+fn write_files(
+    plan: &Plan,
+    mapping: &str,
+    directory: &Path,
+) -> io::Result<[(&'static str, u64, &'static str); 4]> {
+    let create = |name| File::create_new(directory.join(name));
+    for (name, text) in [("mapping.toml", mapping), ("duty.toml", DUTY_TOML)] {
+        create(name)?.write_all(text.as_bytes())?;
+    }
+    let export = |name| create(name).map(BufWriter::new);
+    let summary = write(plan, export("cases.csv")?, export("passes.csv")?)?;
+    let roster_rows = write_roster(plan, export("roster.csv")?)?;
+    let check_rows = write_cart_checks(plan, export("cart_checks.csv")?)?;
+    Ok([
+        ("cases.csv", summary.case_rows, "invented cases"),
+        ("passes.csv", summary.pass_rows, "passes"),
+        ("roster.csv", roster_rows, "an invented roster"),
+        ("cart_checks.csv", check_rows, "checks of carts"),
+    ])
 }

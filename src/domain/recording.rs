@@ -5,7 +5,7 @@ use super::month::Month;
 use std::collections::BTreeMap;
 
 /// Moments in the usual order of events; clock changes are settled along it.
-pub const COURSE: [CaseField; 14] = [
+pub const COURSE: [CaseField; 15] = [
     CaseField::ArrivedAt,
     CaseField::CalledAt,
     CaseField::TeamAt,
@@ -20,6 +20,7 @@ pub const COURSE: [CaseField; 14] = [
     CaseField::HandoverAt,
     CaseField::ManualCleanAt,
     CaseField::EndedAt,
+    CaseField::ReleasedAt,
 ];
 
 /// The moments that an export may give, in the order of the fields: when it began, the course of the

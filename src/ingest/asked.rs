@@ -101,17 +101,14 @@ impl AskedKinds {
 
 /// The last digits of the minutes of a case, four bits for each of [`TIMES`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct LastDigits(u64);
-
-// A moment more would be lost without a word.
-const _: () = assert!(4 * TIMES.len() <= 64);
+pub(super) struct LastDigits([u8; TIMES.len().div_ceil(2)]);
 
 /// In place of a digit where there is no time.
 pub(super) const NO_TIME: u8 = 15;
 
 impl LastDigits {
     /// No time at all.
-    pub(super) const NONE: LastDigits = LastDigits(u64::MAX);
+    pub(super) const NONE: LastDigits = LastDigits([u8::MAX; TIMES.len().div_ceil(2)]);
 
     /// Those of a record.
     pub(super) fn of(record: &Record<'_, CaseField>, form: &TimeForm) -> LastDigits {
@@ -123,26 +120,23 @@ impl LastDigits {
                 .map_or(0, |call| table.local(call) - call),
             TimeForm::Elapsed => 0,
         };
-        let mut digits = 0;
+        let mut digits = [0; TIMES.len().div_ceil(2)];
         for (place, field) in TIMES.iter().enumerate() {
             let digit = match (form, record.whole(*field)) {
-                (_, None) => u64::from(NO_TIME),
-                (TimeForm::Clock { .. }, Some(minute)) => {
-                    (minute + offset).rem_euclid(10).unsigned_abs()
-                }
+                (_, None) => NO_TIME,
+                (TimeForm::Clock { .. }, Some(minute)) => (minute + offset).rem_euclid(10) as u8,
                 // Nobody wrote the minute 0 of the call.
-                (TimeForm::Elapsed, _) if *field == CaseField::CalledAt => u64::from(NO_TIME),
-                (TimeForm::Elapsed, Some(minutes)) => minutes.unsigned_abs() % 10,
+                (TimeForm::Elapsed, _) if *field == CaseField::CalledAt => NO_TIME,
+                (TimeForm::Elapsed, Some(minutes)) => (minutes.unsigned_abs() % 10) as u8,
             };
-            digits |= digit << (4 * place);
+            digits[place / 2] |= digit << (4 * (place % 2));
         }
         LastDigits(digits)
     }
 
     /// One for each of [`TIMES`].
     pub(super) fn each(self) -> [u8; TIMES.len()] {
-        let bytes = self.0.to_le_bytes();
-        std::array::from_fn(|place| bytes[place / 2] >> (4 * (place % 2)) & 15)
+        std::array::from_fn(|place| self.0[place / 2] >> (4 * (place % 2)) & 15)
     }
 }
 

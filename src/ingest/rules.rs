@@ -95,4 +95,22 @@ mod tests {
         ];
         assert_eq!(judged, expected);
     }
+
+    #[test]
+    fn a_team_is_free_after_the_scope_is_out_and_within_a_day() {
+        let judge = |from, minutes| {
+            let mut rows = built_in().into_iter();
+            let row = rows.find(|row| row.from == from && row.to == CaseField::ReleasedAt);
+            row.expect("a row of the table").judge(minutes)
+        };
+        let (wrong, unusual) = (Some(IssueCode::WrongOrder), Some(IssueCode::UnusualLength));
+        for from in [CaseField::ScopeOutAt, CaseField::TeamAt] {
+            let judged = [-6, 0, 360, 361, 1440, 1441].map(|minutes| judge(from, minutes));
+            assert_eq!(judged, [wrong, None, None, unusual, unusual, wrong]);
+        }
+        // A call at night may be answered on the next day but one.
+        let judged = [-6, 0, 1440, 1441, 20_160, 20_161];
+        let judged = judged.map(|minutes| judge(CaseField::CalledAt, minutes));
+        assert_eq!(judged, [wrong, None, None, unusual, unusual, wrong]);
+    }
 }

@@ -145,8 +145,7 @@ impl Calendar {
 
     fn hour(&self, start_minute: i64) -> Hour {
         let wall = self.wall_clock(start_minute);
-        let is_day_off = matches!(wall.weekday(), Weekday::Saturday | Weekday::Sunday)
-            || self.holidays.binary_search(&wall.date()).is_ok();
+        let is_day_off = self.is_day_off(wall.date());
         let row = usize::try_from(wall.hour()).expect("0 to 23");
         let mut calls = PROFILES.map(|profile| (profile.presentation, profile.by_hour[row]));
         for ((call, profile), scale) in calls.iter_mut().zip(&PROFILES).zip(self.scales) {
@@ -158,6 +157,11 @@ impl Calendar {
             staffed: !is_day_off && (STAFFED_HOURS.0..STAFFED_HOURS.1).contains(&wall.hour()),
             calls,
         }
+    }
+
+    /// Whether no team is in the house all day, a weekend or a public holiday of the period.
+    pub(super) fn is_day_off(&self, date: Date) -> bool {
+        is_weekend(date) || self.holidays.binary_search(&date).is_ok()
     }
 
     /// What the clocks on the wall show at `minute` (since 1970 UTC).
@@ -188,6 +192,19 @@ impl Calendar {
     pub(super) fn holidays(&self) -> &[Date] {
         &self.holidays
     }
+}
+
+/// Whether a date is a Saturday or a Sunday.
+pub(super) fn is_weekend(date: Date) -> bool {
+    matches!(date.weekday(), Weekday::Saturday | Weekday::Sunday)
+}
+
+/// The days from the first one of `first` to the last one of `last`.
+pub(super) fn days(first: Month, last: Month) -> impl Iterator<Item = Date> {
+    let after = first_day(last.plus(1));
+    first_day(first)
+        .series(Span::new().days(1))
+        .take_while(move |date| *date < after)
 }
 
 /// The month of a date.

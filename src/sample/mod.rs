@@ -2,20 +2,25 @@
 //!
 //! The hospitals, the cases and their words are invented. What is true of them stands in
 //! `truths.rs`, and for readers in `sample_data/README.md`. Cases come in order of the call, one
-//! at a time, so any number of them needs the same memory. Knows the domain only.
+//! at a time, so any number of them needs the same memory; roster and cart checks grow with the months
+//! only. Knows the domain only.
 
 mod bleed;
 mod calendar;
 mod calls;
 mod care;
+mod cart_checks;
 mod case;
 mod details;
 mod draws;
+mod duty_plan;
 mod faults;
 mod mapping;
 mod object;
 mod passes;
 mod patient;
+mod release;
+mod roster;
 mod rows;
 mod scope_care;
 mod site;
@@ -23,8 +28,11 @@ mod timeline;
 mod truths;
 mod wording;
 
+pub use cart_checks::write_cart_checks;
+pub use duty_plan::DUTY_TOML;
 pub use faults::Fault;
 pub use mapping::mapping_toml;
+pub use roster::write_roster;
 
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
@@ -65,6 +73,12 @@ impl Plan {
     fn last_month(&self) -> Month {
         let steps = i32::try_from(self.months).unwrap_or(i32::MAX) - 1;
         self.first_month.plus(steps)
+    }
+
+    /// The months of the roster and of the checks: the last twelve, or all where there are fewer.
+    fn duty_months(&self) -> (Month, Month) {
+        let steps = i32::try_from(self.months.min(12)).unwrap_or(12) - 1;
+        (self.last_month().plus(-steps), self.last_month())
     }
 }
 
@@ -136,12 +150,14 @@ fn cases(plan: &Plan, calendar: &Calendar) -> impl Iterator<Item = Case> {
     let mut detail_draws = Draws::new(plan.seed, details::STREAM);
     let mut scope_care_draws = Draws::new(plan.seed, scope_care::STREAM);
     let mut bleed_draws = Draws::new(plan.seed, bleed::STREAM);
+    let mut release_draws = Draws::new(plan.seed, release::STREAM);
     calls::calls(calendar, plan.cases, Draws::new(plan.seed, 0)).map(move |call| {
         let mut case = case::draw(&mut draws, &call);
         case.care = care::draw(&mut care_draws, &case);
         case.details = details::draw(&mut detail_draws, &case);
         scope_care::add(&mut scope_care_draws, &call, &mut case);
         case.bleed = bleed::draw(&mut bleed_draws, &case);
+        release::add(&mut release_draws, &mut case);
         case
     })
 }

@@ -175,7 +175,7 @@ fn case_cell<'a>(number: &'a str, case: &Case, field: CaseField) -> Option<Cell<
         CaseField::HandoverAt => moment(times.handover),
         CaseField::ManualCleanAt => moment(times.manual_clean),
         CaseField::EndedAt => moment(times.ended),
-        CaseField::ReleasedAt => moment(None),
+        CaseField::ReleasedAt => moment(times.released),
         CaseField::AgeYears if case.age_years >= AGE_CAP => Cell::Text("90+"),
         CaseField::AgeYears => Cell::Number(case.age_years.unsigned_abs()),
         CaseField::Sex => Cell::Text(wording::sex(case.sex)),
@@ -269,7 +269,7 @@ fn yes_no(value: Option<bool>) -> Cell<'static> {
 }
 
 /// An error of the output keeps its kind, so that the caller can tell a full disk.
-fn as_io(error: csv::Error) -> io::Error {
+pub(super) fn as_io(error: csv::Error) -> io::Error {
     match error.into_kind() {
         csv::ErrorKind::Io(error) => error,
         kind => io::Error::other(format!("the row could not be written: {kind:?}")),

@@ -11,6 +11,9 @@ pub(super) enum Site {
 }
 
 impl Site {
+    /// Every hospital.
+    pub(super) const ALL: [Site; 3] = [Site::Alder, Site::Birch, Site::Cedar];
+
     /// A hospital by its share of the calls.
     pub(super) fn draw(draws: &mut Draws) -> Site {
         draws.pick(&[

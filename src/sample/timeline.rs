@@ -27,6 +27,7 @@ pub(super) struct Times {
     pub(super) handover: Option<i64>,
     pub(super) manual_clean: Option<i64>,
     pub(super) ended: Option<i64>,
+    pub(super) released: Option<i64>,
 }
 
 /// What the team did inside, as far as it takes time.

@@ -72,6 +72,23 @@ pub(super) const CALL_BEFORE_CLOCK_CHANGE_MINUTES: i64 = 45;
 /// one of so many equal parts of all cases, the second after two, and so on.
 pub(super) const PARTS_BETWEEN_FAULTS: u64 = 6;
 
+/// Truth 9: share of mornings of a working day on which whoever was on call has the day shift.
+pub(super) const SHIFT_AFTER_CALL: f64 = 0.15;
+/// Truth 9: the same at Birch, where the roster gives hardly anybody the day off.
+pub(super) const SHIFT_AFTER_CALL_BIRCH: f64 = 0.80;
+
+/// Truth 10: share of the checks of a cart that are done late.
+pub(super) const CHECK_LATE: f64 = 0.05;
+/// Truth 10: the same on Saturdays and Sundays at Birch.
+pub(super) const CHECK_LATE_BIRCH_WEEKEND: f64 = 0.35;
+
+/// Truth 11: share of the checks that find a fault.
+pub(super) const CHECK_FAULT: f64 = 0.04;
+/// Truth 11: the same for the second cart at Alder from the month below on.
+pub(super) const CHECK_FAULT_CLUSTERED: f64 = 0.25;
+/// Truth 11: from this month on.
+pub(super) const CHECK_FAULT_FROM: (u16, u8) = (2026, 5);
+
 /// Whether `month` is the month `from` or a later one.
 pub(super) fn has_begun(from: (u16, u8), month: Month) -> bool {
     (month.year(), month.number()) >= from

@@ -228,6 +228,7 @@ fn moments_stand_in_the_order_in_which_they_happen() {
             handover,
             manual_clean,
             ended,
+            released,
         } = case.times;
         let chains = [
             vec![arrived, Some(called), team, airway, scope_in],
@@ -240,7 +241,8 @@ fn moments_stand_in_the_order_in_which_they_happen() {
                 handover.filter(|_| preclean_end.is_some()),
             ],
             vec![Some(called), team, ended],
-            vec![Some(called), cart, ended],
+            vec![Some(called), cart, ended, released],
+            vec![team, scope_in, removed, scope_out, released],
         ];
         for chain in chains {
             let known: Vec<i64> = chain.into_iter().flatten().collect();
