@@ -3,6 +3,7 @@
 //! where there may be a step or a season: look at the counts first.
 
 use super::Level;
+use super::p_value::chi_square_above;
 use super::rate::Exposed;
 use super::special::student_quantile;
 
@@ -23,6 +24,8 @@ pub struct RateTrend {
     pub index: f64,
     /// Counts less two.
     pub degrees_of_freedom: usize,
+    /// The chance of such an index or a higher one when events come at random about the line.
+    pub p_of_index: f64,
 }
 
 /// The trend of the rates of `counts`, each with its score, by Poisson regression with the
@@ -71,7 +74,7 @@ pub fn rate_trend(counts: &[(f64, Exposed)], level: Level) -> Option<RateTrend> 
     }
     let slope = best_slope(&places, target)?;
     let line = Line::new(&places, slope);
-    let index = places
+    let chi_square: f64 = places
         .iter()
         .zip(&line.parts)
         .map(|((_, count), part)| {
@@ -79,8 +82,8 @@ pub fn rate_trend(counts: &[(f64, Exposed)], level: Level) -> Option<RateTrend> 
             let distance = count.events as f64 - expected;
             distance * (distance / expected)
         })
-        .sum::<f64>()
-        / degrees_of_freedom as f64;
+        .sum();
+    let index = chi_square / degrees_of_freedom as f64;
     let bound = student_quantile(level.tail(), degrees_of_freedom as f64);
     let half = bound * (index.max(1.0) / (events * line.variance)).sqrt();
     let ratio_of = |slope: f64| (slope / range).exp();
@@ -90,6 +93,7 @@ pub fn rate_trend(counts: &[(f64, Exposed)], level: Level) -> Option<RateTrend> 
         high: ratio_of(slope + half),
         index,
         degrees_of_freedom,
+        p_of_index: chi_square_above(chi_square, degrees_of_freedom)?,
     };
     (index.is_finite() && trend.low > 0.0 && trend.high.is_finite()).then_some(trend)
 }

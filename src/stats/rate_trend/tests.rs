@@ -29,6 +29,7 @@ fn a_trend_has_the_ratio_and_interval_of_poisson_regression() {
     close(trend.low, 1.196_703_201_025_48);
     close(trend.high, 4.009_697_958_028_85);
     close(trend.index, 0.384_602_260_708_239);
+    close(trend.p_of_index, 0.954_025_917_958);
     assert_eq!(trend.degrees_of_freedom, 10);
     // Eleven times as uneven as chance: the interval is 3.3 times as wide on the scale of logarithms.
     let uneven = [2, 12, 3, 24, 11, 35, 3, 8, 36, 4, 39, 21];
