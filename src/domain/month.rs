@@ -61,6 +61,20 @@ impl Month {
         (0..=last.since(self)).map(move |step| self.plus(step))
     }
 
+    /// Days of the month, 28 to 31.
+    pub fn days(self) -> u8 {
+        match self.number {
+            2 => {
+                let year = self.year;
+                let is_leap = year.is_multiple_of(4)
+                    && (!year.is_multiple_of(100) || year.is_multiple_of(400));
+                28 + u8::from(is_leap)
+            }
+            4 | 6 | 9 | 11 => 30,
+            _ => 31,
+        }
+    }
+
     fn index(self) -> i32 {
         i32::from(self.year) * 12 + i32::from(self.number) - 1
     }
@@ -107,6 +121,19 @@ mod tests {
             .collect();
         assert_eq!(all, ["2025-11", "2025-12", "2026-01", "2026-02"]);
         assert_eq!(month("2026-02").through(month("2026-01")).count(), 0);
+    }
+
+    #[test]
+    fn a_month_has_its_days() {
+        let days = |text: &str| month(text).days();
+        let year = month("2026-01").through(month("2026-12"));
+        assert_eq!(year.map(|month| u32::from(month.days())).sum::<u32>(), 365);
+        assert_eq!(
+            (days("2026-02"), days("2024-02"), days("2000-02")),
+            (28, 29, 29)
+        );
+        assert_eq!((days("1900-02"), days("2100-02")), (28, 28));
+        assert_eq!((days("2026-04"), days("2026-12")), (30, 31));
     }
 
     #[test]

@@ -5,3 +5,4 @@ pub mod cart_floor;
 pub mod checks;
 pub mod kit;
 pub mod stock;
+pub mod demand;

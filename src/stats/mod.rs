@@ -18,6 +18,8 @@
 //! | `exact` | are the shares of two groups equal? Fisher's test |
 //! | `rank` | are minutes longer in one group than in others, and by how much? |
 //! | `log_rank` | the same when some cases were followed only for a while |
+//! | `dispersion` | do counts vary by more than chance, and what is their rate worth then? |
+//! | `rate_trend` | does a rate rise or fall along an ordered scale, and by how much? |
 //! | `trend` | does a share rise or fall along an ordered scale? |
 //! | `balance` | how far apart are two groups before they are compared? |
 //! | `adjust` | what p-values are worth among many |
@@ -42,6 +44,7 @@ pub mod chart;
 pub mod clustered;
 pub mod competing;
 pub mod difference;
+pub mod dispersion;
 pub mod exact;
 pub mod kit;
 pub mod log_rank;
@@ -54,6 +57,7 @@ pub mod quantile;
 pub mod queue;
 pub mod rank;
 pub mod rate;
+pub mod rate_trend;
 pub mod shrinkage;
 mod special;
 pub mod strata;

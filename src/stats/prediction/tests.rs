@@ -25,6 +25,31 @@ fn counts_match_scipy() {
 }
 
 #[test]
+fn uneven_counts_match_negative_binomial_quantiles() {
+    // mpmath 1.3, 40 digits: betainc(size, k + 1, 0, p), k counted up, with the mean and variance of
+    // the doc comment. The first is the worked number of an even count.
+    for (events, exposure, next, index, expected) in [
+        (24, 365.0, 92.0, 1.0, (2, 12)),
+        (24, 365.0, 92.0, 2.0, (1, 16)),
+        (300, 730.0, 92.0, 1.0, (26, 51)),
+        (300, 730.0, 92.0, 2.5, (20, 60)),
+        (10, 12.0, 3.0, 3.0, (0, 12)),
+        (0, 12.0, 3.0, 2.0, (0, 3)),
+        (240, 24.0, 3.0, 4.2, (11, 57)),
+    ] {
+        let found = predict_uneven_count(events, exposure, next, index, Level::P95);
+        assert_eq!(limits(found.expect("exposures")), expected, "{events}");
+    }
+    for wrong in [0.5, f64::NAN, f64::INFINITY] {
+        assert_eq!(predict_uneven_count(3, 1.0, 1.0, wrong, Level::P95), None);
+        assert_eq!(
+            predict_uneven_count(3, wrong - wrong, 1.0, 1.0, Level::P95),
+            None
+        );
+    }
+}
+
+#[test]
 fn events_match_scipy() {
     // scipy 1.17.1: stats.betabinom(next, k + 0.5, n - k + 0.5).ppf of 0.025, 0.975, 0.005, 0.995.
     for (events, cases, next, at_95, at_99) in [
@@ -115,6 +140,19 @@ fn impossible_exposures_and_the_largest_counts_end() {
 }
 
 proptest! {
+    #[test]
+    fn an_index_of_one_is_the_prediction_of_even_counts_and_a_higher_one_is_wider(
+        events in 0_u64..5000, exposure in 0.5_f64..5000.0, next in 0.5_f64..5000.0,
+        index in 1.0_f64..20.0,
+    ) {
+        let even = predict_count(events, exposure, next, Level::P95).expect("exposures");
+        let same = predict_uneven_count(events, exposure, next, 1.0, Level::P95);
+        prop_assert_eq!(Some(even), same);
+        let uneven = predict_uneven_count(events, exposure, next, index, Level::P95).expect("limits");
+        prop_assert!(uneven.low <= even.low + 1);
+        prop_assert!(uneven.high + 1 >= even.high);
+    }
+
     #[test]
     fn limits_are_in_order_widen_with_the_level_and_rise_with_the_events(
         events in 0_u64..40,
