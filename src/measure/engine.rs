@@ -173,7 +173,7 @@ impl Records {
     }
 
     /// The rows of a measure. Frames share their columns, so a clone copies no value.
-    fn select(&self, sql: &str) -> PolarsResult<DataFrame> {
+    pub(super) fn select(&self, sql: &str) -> PolarsResult<DataFrame> {
         let mut context = SQLContext::new();
         context.register("cases", self.cases.clone().lazy());
         context.register("passes", self.passes.clone().lazy());
