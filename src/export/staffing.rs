@@ -1,1 +1,4 @@
 //! The tables of the staffing report: one module for each of its parts.
+
+pub mod load;
+pub mod overlap;

@@ -6,3 +6,10 @@ pub mod checks;
 pub mod kit;
 pub mod stock;
 pub mod demand;
+#[cfg(test)]
+pub(crate) mod invented_calls;
+pub mod load;
+pub mod overlap;
+mod sites;
+
+pub use sites::Share;

@@ -1,1 +1,5 @@
 //! The staffing report: one module for each of its parts.
+
+pub(crate) mod load;
+pub(crate) mod overlap;
+mod share_words;

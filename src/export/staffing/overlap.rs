@@ -1,0 +1,297 @@
+//! The tables `overlap`, teams that calls find bound beside the model, `offered_load`, the model
+//! itself, and `overlap_by_block`, by hour of the call.
+
+use super::load::named;
+use crate::domain::codes::Shift;
+use crate::export::columns::{Column, batch, number, optional_text, text, whole};
+use crate::export::table::{Table, TableError};
+use crate::findings::staffing::overlap::{
+    Agreement, BLOCK_HOURS, BlockOverlap, HoursOverlap, LEVELS, Model, Overlap, SiteOverlap,
+};
+
+/// Sites by name, and all of them last, each with its hours.
+fn hours(overlap: &Overlap) -> Vec<(&str, &HoursOverlap)> {
+    sites(overlap)
+        .flat_map(|(site, of)| of.hours.iter().map(move |hours| (site, hours)))
+        .collect()
+}
+
+fn sites(overlap: &Overlap) -> impl Iterator<Item = (&str, &SiteOverlap)> {
+    named(&overlap.sites, &overlap.all, |of| of.site.as_deref())
+}
+
+fn address<'a>(rows: impl Iterator<Item = (&'a str, &'a HoursOverlap)> + Clone) -> [Column; 2] {
+    [
+        text(
+            "site",
+            "the site; all for all sites added up, whose calls never meet",
+            rows.clone().map(|(site, _)| site),
+        ),
+        text(
+            "hours",
+            "all, in_hours or after_hours, by the minute of the call",
+            rows.map(|(_, of)| of.shift.map_or("all", Shift::code)),
+        ),
+    ]
+}
+
+/// One row per site, hours and number of bound teams.
+///
+/// # Errors
+/// When a count does not fit INT64.
+pub fn overlap_table(overlap: &Overlap) -> Result<Table, TableError> {
+    let hours = hours(overlap);
+    let rows: Vec<_> = hours
+        .iter()
+        .flat_map(|(site, of)| (0..LEVELS).map(move |level| (*site, *of, level)))
+        .collect();
+    let mut columns = Vec::from(address(rows.iter().map(|(site, of, _)| (*site, *of))));
+    columns.extend([
+        text(
+            "teams_bound",
+            "teams of the site that were bound: 0, 1, 2, or 3+ for three or more",
+            rows.iter().map(|(.., level)| ["0", "1", "2", "3+"][*level]),
+        ),
+        whole(
+            "calls",
+            "calls that found so many bound",
+            "calls",
+            rows.iter().map(|(_, of, level)| of.found[*level]),
+        )?,
+        whole(
+            "all_calls",
+            "all calls of these hours",
+            "calls",
+            rows.iter().map(|(_, of, _)| of.calls()),
+        )?,
+        whole(
+            "calls_of_unknown_length",
+            "those of all calls that bind nobody because their end is unknown",
+            "calls",
+            rows.iter().map(|(_, of, _)| of.unknown),
+        )?,
+        whole(
+            "minutes",
+            "minutes of the period with so many bound",
+            "minutes",
+            rows.iter().map(|(_, of, level)| of.minutes[*level]),
+        )?,
+        whole(
+            "all_minutes",
+            "all minutes of these hours of the period, those of each site",
+            "minutes",
+            rows.iter().map(|(_, of, _)| of.all_minutes()),
+        )?,
+        number(
+            "model_share",
+            "share of calls, and of the time, by the model (M/G/infinity)",
+            "fraction",
+            rows.iter()
+                .map(|(_, of, level)| of.model.map(|model| model.bound[*level])),
+        ),
+    ]);
+    Ok(Table {
+        name: "overlap",
+        batch: batch(columns),
+    })
+}
+
+/// One row per site and hours: the measured load, the queue, and how observed calls compare.
+///
+/// # Errors
+/// When a count does not fit INT64.
+pub fn offered_load_table(overlap: &Overlap) -> Result<Table, TableError> {
+    let rows = hours(overlap);
+    let of_model = |name: &str, meaning: &str, unit: &str, value: fn(&Model) -> f64| {
+        let values = rows.iter().map(|(_, of)| of.model.as_ref().map(value));
+        number(name, meaning, unit, values)
+    };
+    let mut columns = Vec::from(address(rows.iter().copied()));
+    columns.extend([
+        whole(
+            "calls_while_bound",
+            "calls that came while a team of the site was bound",
+            "calls",
+            rows.iter().map(|(_, of)| of.while_one.counted.events),
+        )?,
+        whole(
+            "calls",
+            "all calls",
+            "calls",
+            rows.iter().map(|(_, of)| of.calls()),
+        )?,
+        number(
+            "low",
+            "lower Wilson limit of the share of calls that came while a team was bound",
+            "fraction",
+            rows.iter()
+                .map(|(_, of)| of.while_one.interval.map(|limits| limits.low)),
+        ),
+        number(
+            "high",
+            "upper Wilson limit",
+            "fraction",
+            rows.iter()
+                .map(|(_, of)| of.while_one.interval.map(|limits| limits.high)),
+        ),
+        of_model("calls_per_hour", "calls per hour", "per hour", |model| {
+            model.calls_per_hour
+        }),
+        of_model(
+            "mean_minutes",
+            "mean time that a call of known length binds a team",
+            "minutes",
+            |model| model.mean_minutes,
+        ),
+        of_model(
+            "load",
+            "calls per hour times mean hours bound",
+            "teams",
+            |model| model.load,
+        ),
+        of_model(
+            "another_call",
+            "chance that another call comes while a team is bound, 1 - exp(-load)",
+            "fraction",
+            |model| model.bound_from(1),
+        ),
+        of_model("erlang_b_1", "Erlang B, one team", "fraction", |model| {
+            model.loss[0]
+        }),
+        of_model("erlang_b_2", "Erlang B, two teams", "fraction", |model| {
+            model.loss[1]
+        }),
+        of_model("erlang_c_1", "Erlang C, one team", "fraction", |model| {
+            model.waits[0]
+        }),
+        of_model("erlang_c_2", "Erlang C, two teams", "fraction", |model| {
+            model.waits[1]
+        }),
+        optional_text(
+            "observed",
+            "within, more_than_model or fewer_than_model: the interval beside another_call",
+            rows.iter().map(|(_, of)| of.agreement.map(Agreement::code)),
+        ),
+    ]);
+    Ok(Table {
+        name: "offered_load",
+        batch: batch(columns),
+    })
+}
+
+/// One row per site, days and block of hours.
+///
+/// # Errors
+/// When a count does not fit INT64.
+pub fn overlap_by_block_table(overlap: &Overlap) -> Result<Table, TableError> {
+    let rows: Vec<(&str, &BlockOverlap)> = sites(overlap)
+        .flat_map(|(site, of)| of.blocks.iter().map(move |block| (site, block)))
+        .collect();
+    let blocks = || rows.iter().map(|(_, block)| block);
+    let columns = vec![
+        text(
+            "site",
+            "the site; all for all sites added up",
+            rows.iter().map(|(site, _)| site),
+        ),
+        text(
+            "days",
+            "weekday or weekend",
+            blocks().map(|block| {
+                if block.is_weekend {
+                    "weekend"
+                } else {
+                    "weekday"
+                }
+            }),
+        ),
+        whole(
+            "from_hour",
+            "first hour of the block on the clock of the site",
+            "hours",
+            blocks().map(|block| block.first_hour),
+        )?,
+        whole(
+            "until_hour",
+            "the hour at which it ends",
+            "hours",
+            blocks().map(|block| block.first_hour + BLOCK_HOURS),
+        )?,
+        whole(
+            "calls_while_bound",
+            "calls that came while a team of the site was bound",
+            "calls",
+            blocks().map(|block| block.while_one.counted.events),
+        )?,
+        whole(
+            "calls",
+            "all calls of the block",
+            "calls",
+            blocks().map(|block| block.while_one.counted.cases),
+        )?,
+        number(
+            "share",
+            "the first of the second",
+            "fraction",
+            blocks().map(|block| block.while_one.estimate()),
+        ),
+        number(
+            "low",
+            "lower Wilson limit",
+            "fraction",
+            blocks().map(|block| block.while_one.interval.map(|limits| limits.low)),
+        ),
+        number(
+            "high",
+            "upper Wilson limit",
+            "fraction",
+            blocks().map(|block| block.while_one.interval.map(|limits| limits.high)),
+        ),
+    ];
+    Ok(Table {
+        name: "overlap_by_block",
+        batch: batch(columns),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::duty::plan::DutyPlan;
+    use crate::export::table::Format;
+    use crate::findings::staffing::invented_calls::{at, calendar, call};
+    use crate::findings::staffing::overlap::overlap;
+    use crate::stats::Level;
+
+    #[test]
+    fn bound_teams_and_minutes_add_up_to_all_calls_and_the_period() {
+        let calls = [
+            call(at(0, 7, 0), Some(120)),
+            call(at(0, 8, 30), Some(90)),
+            call(at(0, 20, 0), None),
+        ];
+        let of = overlap(&calls, &calendar(1), DutyPlan::default().rules, Level::P95);
+        let csv = |table: Result<Table, TableError>| {
+            let bytes = table.unwrap().encode(Format::Csv).unwrap();
+            String::from_utf8(bytes).unwrap()
+        };
+        let table = csv(overlap_table(&of));
+        assert!(table.starts_with(
+            "site,hours,teams_bound,calls,all_calls,calls_of_unknown_length,minutes,all_minutes,\
+             model_share\nAlder,all,0,2,3,1,1260,1440,"
+        ));
+        assert!(table.contains("\nAlder,all,1,1,3,1,150,1440,"), "{table}");
+        assert!(table.contains("\nall,all,2,0,3,1,30,1440,"), "{table}");
+        assert_eq!(table.lines().count(), 1 + 2 * 3 * 4);
+        // Three calls in 24 hours, 105 minutes each on average: a load of 0.21875.
+        let load = csv(offered_load_table(&of));
+        let row = load.lines().find(|line| line.starts_with("all,all,1,3,"));
+        assert!(
+            row.is_some_and(|row| row.contains(",0.125,105,0.21875,")),
+            "{load}"
+        );
+        let blocks = csv(overlap_by_block_table(&of));
+        assert!(blocks.contains("\nAlder,weekday,8,12,1,1,1,"), "{blocks}");
+        assert_eq!(blocks.lines().count(), 1 + 2 * 12);
+    }
+}

@@ -1,0 +1,271 @@
+//! Calls that come while teams are bound: as observed, minute by minute, and as a queue with the
+//! measured load has it, side by side.
+//!
+//! A team belongs to a site, so calls of two sites never meet; all sites are added up.
+
+mod model;
+mod sweep;
+
+#[cfg(test)]
+mod tests;
+
+pub use model::{Agreement, Model};
+
+use super::sites::{Share, by_site, unsigned};
+use crate::domain::codes::{Shift, Weekday};
+use crate::domain::duty::calendar::DutyCalendar;
+use crate::domain::duty::call::Call;
+use crate::domain::duty::plan::DutyRules;
+use crate::stats::Level;
+use sweep::{Sweep, sweep};
+
+/// Numbers of bound teams that are told apart: none, one, two, and three or more.
+pub const LEVELS: usize = 4;
+
+/// Hours of a block of the day.
+pub const BLOCK_HOURS: u8 = 4;
+
+/// Blocks of a day.
+const BLOCKS: usize = 6;
+
+/// Which calls meet, by site and for all.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Overlap {
+    /// Minutes that a team is bound after the case where its release is not recorded.
+    pub wrap_up_minutes: i64,
+    /// Confidence level of the intervals.
+    pub level: f64,
+    /// Each site, by name; the calls without a site come last.
+    pub sites: Vec<SiteOverlap>,
+    /// All sites added up.
+    pub all: SiteOverlap,
+}
+
+/// Which calls of one site meet, or those of each site, added up.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SiteOverlap {
+    /// The site; `None` for all sites added up.
+    pub site: Option<String>,
+    /// All hours, staffed hours, after hours.
+    pub hours: [HoursOverlap; 3],
+    /// The most teams bound at once, at one site.
+    pub most_at_once: u64,
+    /// The longest stretch in which two teams or more were bound, in minutes, at one site; 0 where
+    /// there is none.
+    pub longest_minutes: u64,
+    /// Blocks of [`BLOCK_HOURS`] hours from midnight on, those of Monday to Friday first, then those
+    /// of Saturday and Sunday.
+    pub blocks: Vec<BlockOverlap>,
+}
+
+/// Calls and time of some hours of the week.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HoursOverlap {
+    /// The shift; `None` for all hours.
+    pub shift: Option<Shift>,
+    /// Calls by how many teams of the site were bound when they came; the last place holds three or
+    /// more.
+    pub found: [u64; LEVELS],
+    /// Calls that came while a team was bound, of all calls.
+    pub while_one: Share,
+    /// Calls that came while two teams or more were bound, of all calls.
+    pub while_two: Share,
+    /// Calls of unknown length: they are among the calls, and bind nobody.
+    pub unknown: u64,
+    /// Minutes of the period by how many teams of the site were bound.
+    pub minutes: [u64; LEVELS],
+    /// The measured load and what a queue makes of it; `None` without a call of known length.
+    pub model: Option<Model>,
+    /// How calls and model compare; `None` without a model.
+    pub agreement: Option<Agreement>,
+}
+
+/// The calls of one block of the day.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BlockOverlap {
+    /// Whether it is one of Saturday and Sunday.
+    pub is_weekend: bool,
+    /// Its first hour on the local clock.
+    pub first_hour: u8,
+    /// Calls that came while a team was bound, of all calls of the block.
+    pub while_one: Share,
+}
+
+impl HoursOverlap {
+    /// Calls.
+    pub fn calls(&self) -> u64 {
+        self.found.iter().sum()
+    }
+
+    /// Minutes of the period.
+    pub fn all_minutes(&self) -> u64 {
+        self.minutes.iter().sum()
+    }
+
+    /// Minutes with so many teams bound or more.
+    pub fn minutes_from(&self, level: usize) -> u64 {
+        self.minutes[level.min(LEVELS)..].iter().sum()
+    }
+
+    /// Share of the time with so many teams bound or more; `None` without time.
+    pub fn time_share_from(&self, level: usize) -> Option<f64> {
+        let all = self.all_minutes();
+        (all > 0).then(|| self.minutes_from(level) as f64 / all as f64)
+    }
+}
+
+/// Which calls meet.
+///
+/// A call is one more than the calls before it: of two in the same minute the one that stands later
+/// finds the team of the earlier one bound. A team that is free again in the minute of a call is
+/// free. Calls whose busy time is unknown bind nobody, so that every share is a lower bound where
+/// there are any.
+pub fn overlap(calls: &[Call], calendar: &DutyCalendar, rules: DutyRules, level: Level) -> Overlap {
+    let sites: Vec<_> = by_site(calls)
+        .into_iter()
+        .map(|(site, calls)| {
+            let swept = sweep(&calls, calendar, rules.wrap_up_minutes);
+            site_overlap(site, &calls, &swept, rules, level)
+        })
+        .collect();
+    Overlap {
+        wrap_up_minutes: rules.wrap_up_minutes,
+        level: level.fraction(),
+        all: sum(&sites, level),
+        sites,
+    }
+}
+
+/// The hours that are looked at, in order.
+const HOURS: [Option<Shift>; 3] = [None, Some(Shift::InHours), Some(Shift::AfterHours)];
+
+fn site_overlap(
+    site: &str,
+    calls: &[&Call],
+    swept: &Sweep,
+    rules: DutyRules,
+    level: Level,
+) -> SiteOverlap {
+    let hours = HOURS.map(|shift| {
+        let mut found = [0; LEVELS];
+        let (mut unknown, mut known, mut bound) = (0, 0, 0);
+        for (call, bound_teams) in calls.iter().zip(&swept.found) {
+            if shift.is_some_and(|shift| call.shift != shift) {
+                continue;
+            }
+            found[(*bound_teams).min(LEVELS - 1)] += 1;
+            match call.busy(rules.wrap_up_minutes) {
+                None => unknown += 1,
+                Some(busy) => {
+                    known += 1;
+                    bound += unsigned(busy.span.minutes());
+                }
+            }
+        }
+        let minutes = match shift {
+            None => std::array::from_fn(|k| swept.in_hours[k] + swept.after_hours[k]),
+            Some(Shift::InHours) => swept.in_hours,
+            Some(Shift::AfterHours) => swept.after_hours,
+        };
+        let mean = (known > 0).then(|| bound as f64 / known as f64);
+        let model =
+            mean.and_then(|mean| Model::new(found.iter().sum(), mean, minutes.iter().sum()));
+        hours_overlap(shift, found, unknown, minutes, model, level)
+    });
+    SiteOverlap {
+        site: Some(site.to_owned()),
+        hours,
+        most_at_once: swept.most_at_once as u64,
+        longest_minutes: unsigned(swept.longest_minutes),
+        blocks: blocks(calls, swept, level),
+    }
+}
+
+fn hours_overlap(
+    shift: Option<Shift>,
+    found: [u64; LEVELS],
+    unknown: u64,
+    minutes: [u64; LEVELS],
+    model: Option<Model>,
+    level: Level,
+) -> HoursOverlap {
+    let calls = found.iter().sum();
+    let while_one = Share::new(found[1..].iter().sum(), calls, level);
+    HoursOverlap {
+        shift,
+        while_one,
+        while_two: Share::new(found[2..].iter().sum(), calls, level),
+        found,
+        unknown,
+        minutes,
+        agreement: model.and_then(|model| model.agreement(while_one)),
+        model,
+    }
+}
+
+fn blocks(calls: &[&Call], swept: &Sweep, level: Level) -> Vec<BlockOverlap> {
+    let mut counts = [[0_u64; 2]; 2 * BLOCKS];
+    for (call, bound_teams) in calls.iter().zip(&swept.found) {
+        let is_weekend = matches!(call.weekday, Weekday::Saturday | Weekday::Sunday);
+        let block = usize::from(call.hour / BLOCK_HOURS).min(BLOCKS - 1);
+        let [events, all] = &mut counts[usize::from(is_weekend) * BLOCKS + block];
+        *events += u64::from(*bound_teams > 0);
+        *all += 1;
+    }
+    let starts = [false, true].into_iter().flat_map(|is_weekend| {
+        (0..24)
+            .step_by(BLOCK_HOURS.into())
+            .map(move |hour| (is_weekend, hour))
+    });
+    starts
+        .zip(counts)
+        .map(|((is_weekend, first_hour), [events, all])| BlockOverlap {
+            is_weekend,
+            first_hour,
+            while_one: Share::new(events, all, level),
+        })
+        .collect()
+}
+
+/// All sites added up. What the model says is averaged over the calls of the sites: each call meets
+/// the teams of its own site.
+fn sum(sites: &[SiteOverlap], level: Level) -> SiteOverlap {
+    let hours = [0, 1, 2].map(|place| {
+        let of = || sites.iter().map(move |site| &site.hours[place]);
+        let added = |part: fn(&HoursOverlap) -> &[u64; LEVELS]| -> [u64; LEVELS] {
+            std::array::from_fn(|k| of().map(|hours| part(hours)[k]).sum())
+        };
+        let model = Model::average(of().map(|hours| (hours.calls(), hours.model)));
+        hours_overlap(
+            HOURS[place],
+            added(|hours| &hours.found),
+            of().map(|hours| hours.unknown).sum(),
+            added(|hours| &hours.minutes),
+            model,
+            level,
+        )
+    });
+    let first = sites.first().map_or(&[][..], |site| &site.blocks);
+    let blocks = first.iter().enumerate().map(|(place, block)| {
+        let of_sites = sites.iter().map(|site| site.blocks[place].while_one);
+        BlockOverlap {
+            while_one: Share::sum(of_sites, level),
+            ..*block
+        }
+    });
+    SiteOverlap {
+        site: None,
+        hours,
+        most_at_once: sites
+            .iter()
+            .map(|site| site.most_at_once)
+            .max()
+            .unwrap_or(0),
+        longest_minutes: sites
+            .iter()
+            .map(|site| site.longest_minutes)
+            .max()
+            .unwrap_or(0),
+        blocks: blocks.collect(),
+    }
+}

@@ -1,0 +1,387 @@
+//! Calls that come while teams of their site are bound: observed, and beside it a queue with the
+//! same load.
+
+#[cfg(test)]
+mod tests;
+
+use super::share_words::{
+    WHO_DECIDES, cells, in_sentence, line, model_line, percent, rows, site_name,
+};
+use crate::domain::codes::Shift;
+use crate::findings::finding::Unit;
+use crate::findings::staffing::overlap::{
+    Agreement, BLOCK_HOURS, BlockOverlap, HoursOverlap, Model, Overlap,
+};
+use crate::report::chart::{Chart, Line, Plot};
+use crate::report::content::{Block, Cell, Figure, Section, Table};
+use crate::report::format;
+
+/// The section; `None` stands for records with elapsed times.
+pub(super) fn section(overlap: Option<&Overlap>) -> Section {
+    let blocks = match overlap {
+        None => vec![Block::Caution(WITHOUT_CLOCK.to_owned())],
+        Some(overlap) if overlap.all.hours[0].calls() == 0 => {
+            vec![Block::Text("There is no call in the records.".to_owned())]
+        }
+        Some(overlap) => blocks(overlap),
+    };
+    Section {
+        id: "overlap",
+        heading: "Calls that come while a team is bound".to_owned(),
+        blocks,
+    }
+}
+
+const WITHOUT_CLOCK: &str = "This section needs clock times. The export gives minutes since each call, which \
+    do not say whether two calls meet. Left out: calls that came while teams were bound, the longest \
+    overlap, and the comparison with a queue.";
+
+/// What the first page says.
+pub(crate) fn in_words(overlap: &Overlap) -> Vec<String> {
+    let all = &overlap.all.hours[0];
+    if all.calls() == 0 {
+        return Vec::new();
+    }
+    let bound = match all.unknown {
+        0 => String::new(),
+        unknown => format!(
+            " At least: {} of unknown length bind nobody here.",
+            format::counted(unknown, "call", "calls")
+        ),
+    };
+    let mut sentences = vec![format!(
+        "A team of the site was still bound when {} came; at {} two or more were.{bound}",
+        in_sentence(all.while_one, "call", "calls", overlap.level),
+        format::whole(all.while_two.counted.events)
+    )];
+    if let Some(model) = all.model {
+        sentences.push(format!(
+            "Calls at random with the same load would find a team bound at {} of calls: {}.",
+            percent(model.bound_from(1)),
+            agreement_words(all.agreement)
+        ));
+    }
+    sentences
+}
+
+fn agreement_words(agreement: Option<Agreement>) -> &'static str {
+    match agreement {
+        Some(Agreement::Within) => "within the interval of what was observed",
+        Some(Agreement::More) => "more met than that",
+        Some(Agreement::Fewer) => "fewer met than that",
+        None => "not compared",
+    }
+}
+
+fn blocks(overlap: &Overlap) -> Vec<Block> {
+    let mut blocks = vec![Block::Text(method(overlap))];
+    let all = &overlap.all.hours[0];
+    if all.unknown > 0 {
+        blocks.push(Block::Caution(format!(
+            "{} of {} have no known end: they are among the calls and bind nobody, so every share and \
+             every minute below is a lower bound.",
+            format::whole(all.unknown),
+            format::counted(all.calls(), "call", "calls")
+        )));
+    }
+    blocks.push(Block::Figure(Box::new(beside_model(overlap))));
+    blocks.push(Block::Table(by_site(overlap)));
+    blocks.push(Block::Figure(Box::new(by_block(overlap))));
+    blocks.push(Block::Heading(
+        "Beside a queue with the same load".to_owned(),
+    ));
+    blocks.push(Block::Text(MODEL.to_owned()));
+    blocks.push(Block::Table(model_table(overlap)));
+    blocks.push(Block::List(
+        overlap.all.hours.iter().filter_map(compared).collect(),
+    ));
+    blocks.push(Block::Caution(format!("{ASSUMPTIONS} {WHO_DECIDES}")));
+    blocks
+}
+
+fn method(overlap: &Overlap) -> String {
+    format!(
+        "A call binds a team of its site from the call until the team is free again or, where that is \
+         not recorded, until {} min after the scope came out or the case was called off. Each call is \
+         asked how many teams of its site were bound when it came. Of two calls in the same minute the \
+         later row finds the earlier one bound; a team that is free in the minute of a call is free. \
+         How many teams a site has is not in the records: bound teams are cases that were not over.",
+        overlap.wrap_up_minutes
+    )
+}
+
+fn hours_name(shift: Option<Shift>) -> &'static str {
+    match shift {
+        None => "All hours",
+        Some(Shift::InHours) => "Staffed hours",
+        Some(Shift::AfterHours) => "After hours",
+    }
+}
+
+fn beside_model(overlap: &Overlap) -> Figure {
+    let mut lines = Vec::new();
+    for of in &overlap.all.hours {
+        lines.push(Line::Heading(format!(
+            "{}, {}",
+            hours_name(of.shift),
+            format::counted(of.calls(), "call", "calls")
+        )));
+        let levels = [
+            ("One or more", 1, of.while_one),
+            ("Two or more", 2, of.while_two),
+        ];
+        for (label, level, share) in levels {
+            lines.push(line(format!("{label}, observed"), share));
+            let model = of.model.map(|model| model.bound_from(level));
+            lines.extend(model.map(|model| model_line(format!("{label}, model"), model)));
+        }
+    }
+    let all = &overlap.all.hours[0];
+    Figure {
+        stem: "calls_while_teams_are_bound".to_owned(),
+        chart: Chart {
+            title: "How often does a call find a team of its site still bound?".to_owned(),
+            axis_label: "Share of calls".to_owned(),
+            unit: Some(Unit::Fraction),
+            plot: Plot::Rows(lines),
+        },
+        caption: format!(
+            "Dots with lines are the observed shares with their {} Wilson intervals, counts at the \
+             right; the interval takes calls as independent. Dots alone are the shares that calls at \
+             random with the same load would give (M/G/∞), averaged over the calls of the sites.",
+            format::level(overlap.level)
+        ),
+        alternative: format!(
+            "A team was bound at {}{}.",
+            in_sentence(all.while_one, "call", "calls", overlap.level),
+            all.model.map_or_else(String::new, |model| format!(
+                "; the model says {}",
+                percent(model.bound_from(1))
+            ))
+        ),
+        table: by_hours(overlap),
+    }
+}
+
+fn by_hours(overlap: &Overlap) -> Table {
+    let mut table = Table::new(
+        "Teams of the site that were bound when a call came, and the time for which they were, all sites",
+        &[
+            "Hours",
+            "Teams bound",
+            "Calls",
+            "Share of calls",
+            "Share of the time",
+            "Model",
+        ],
+    );
+    for of in &overlap.all.hours {
+        for (level, name) in ["none", "one", "two", "three or more"].iter().enumerate() {
+            let time = of.minutes[level] as f64 / of.all_minutes().max(1) as f64;
+            table.push(vec![
+                hours_name(of.shift).into(),
+                (*name).into(),
+                format::whole(of.found[level]).into(),
+                format::part(of.found[level], of.calls()).into(),
+                percent(time).into(),
+                of.model
+                    .map_or(format::NOTHING.to_owned(), |model| {
+                        percent(model.bound[level])
+                    })
+                    .into(),
+            ]);
+        }
+    }
+    table
+}
+
+fn by_site(overlap: &Overlap) -> Table {
+    let interval = format!("{} interval (Wilson)", format::level(overlap.level));
+    let mut table = Table::new(
+        "Calls that came while teams were bound, and the time with two or more, by site",
+        &[
+            "Site",
+            "A team bound",
+            &interval,
+            "Two or more bound",
+            &interval,
+            "Minutes with two or more",
+            "Most at once",
+            "Longest overlap",
+            "Calls of unknown length",
+        ],
+    );
+    for of in rows(&overlap.sites, &overlap.all) {
+        let all = &of.hours[0];
+        let mut row = vec![Cell::from(site_name(of.site.as_deref()))];
+        row.extend(cells(all.while_one));
+        row.extend(cells(all.while_two));
+        row.extend([
+            Cell {
+                text: format::whole(all.minutes_from(2)),
+                details: vec![format!(
+                    "{} of the time",
+                    percent(all.time_share_from(2).unwrap_or(0.0))
+                )],
+            },
+            format::whole(of.most_at_once).into(),
+            format!("{} min", format::whole(of.longest_minutes)).into(),
+            format::whole(all.unknown).into(),
+        ]);
+        table.push(row);
+    }
+    table
+}
+
+fn block_name(block: &BlockOverlap) -> String {
+    format!(
+        "{} to {} o’clock",
+        block.first_hour,
+        block.first_hour + BLOCK_HOURS
+    )
+}
+
+const fn days_name(is_weekend: bool) -> &'static str {
+    if is_weekend {
+        "Saturday and Sunday"
+    } else {
+        "Monday to Friday"
+    }
+}
+
+fn by_block(overlap: &Overlap) -> Figure {
+    let mut lines = Vec::new();
+    let mut table = Table::new(
+        "Calls that came while a team of their site was bound, by hour of the call, all sites",
+        &[
+            "Days",
+            "Hour of the call",
+            "A team bound",
+            &format!("{} interval (Wilson)", format::level(overlap.level)),
+        ],
+    );
+    for is_weekend in [false, true] {
+        lines.push(Line::Heading(days_name(is_weekend).to_owned()));
+        let of_days = overlap.all.blocks.iter();
+        for block in of_days.filter(|block| block.is_weekend == is_weekend) {
+            lines.push(line(block_name(block), block.while_one));
+            let [counts, interval] = cells(block.while_one);
+            table.push(vec![
+                days_name(is_weekend).into(),
+                block_name(block).into(),
+                counts,
+                interval,
+            ]);
+        }
+    }
+    Figure {
+        stem: "calls_while_bound_by_hour".to_owned(),
+        chart: Chart {
+            title: "At which hours does a call find a team still bound?".to_owned(),
+            axis_label: "Share of calls".to_owned(),
+            unit: Some(Unit::Fraction),
+            plot: Plot::Rows(lines),
+        },
+        caption: format!(
+            "All sites, on the clock of the site, holidays among the days of the week. Dots are shares \
+             of the calls of these hours, lines their {} Wilson intervals. With this many blocks, one or \
+             two stand out by chance alone.",
+            format::level(overlap.level)
+        ),
+        alternative:
+            "Blocks of hours one below the other with the share of calls that found a team of \
+                      their site bound; the table holds the numbers."
+                .to_owned(),
+        table,
+    }
+}
+
+const MODEL: &str = "The offered load is calls per hour times mean hours bound: the mean number of teams that \
+    would be bound if there were always one more. From it follow, for calls at random and a steady \
+    rate: the chance that another call comes while a team is bound, 1 − exp(−load); Erlang B, the share \
+    of calls that find every team bound where such a call goes elsewhere; and Erlang C, the share that \
+    wait where all wait. Emergencies wait, so Erlang B is a floor. Calls at random see the teams as the \
+    clock does, so their shares and those of the time would be the same. Staffed hours and the others \
+    stand apart, since an average over the week hides the busy hours.";
+
+fn model_table(overlap: &Overlap) -> Table {
+    let mut table = Table::new(
+        "Measured load, and what a queue makes of it; all sites are averaged over their calls",
+        &[
+            "Site",
+            "Hours",
+            "Calls per hour",
+            "Mean minutes bound",
+            "Load",
+            "Another call",
+            "Erlang B, one team",
+            "Erlang B, two",
+            "Erlang C, one team",
+            "Erlang C, two",
+        ],
+    );
+    for of in rows(&overlap.sites, &overlap.all) {
+        for hours in &of.hours {
+            let mut row = vec![
+                Cell::from(site_name(of.site.as_deref())),
+                hours_name(hours.shift).into(),
+            ];
+            row.extend(hours.model.iter().flat_map(model_cells));
+            table.push(row);
+        }
+    }
+    table
+}
+
+fn model_cells(model: &Model) -> [Cell; 8] {
+    let [one, two] = model.loss.map(percent);
+    let [waits_one, waits_two] = model.waits.map(percent);
+    [
+        format!("{:.3}", model.calls_per_hour).into(),
+        format::with_unit(Unit::Minutes, 0, model.mean_minutes.round()).into(),
+        format!("{:.3}", model.load).into(),
+        percent(model.bound_from(1)).into(),
+        one.into(),
+        two.into(),
+        waits_one.into(),
+        waits_two.into(),
+    ]
+}
+
+/// How observed calls and the model compare, and why they may differ; `None` without a model.
+fn compared(of: &HoursOverlap) -> Option<String> {
+    let (model, agreement) = of.model.zip(of.agreement)?;
+    let verdict = match agreement {
+        Agreement::Within => {
+            "the share of the model lies within the interval of the observed one; no difference shows"
+        }
+        Agreement::More => {
+            "more calls met than calls at random would: calls come in clusters, or more in some of \
+             these hours than in others, or cases last longer when calls are many"
+        }
+        Agreement::Fewer if of.unknown > 0 => {
+            "fewer calls met than calls at random would; calls of unknown length, which bind nobody \
+             here, may be all of it"
+        }
+        Agreement::Fewer => {
+            "fewer calls met than calls at random would: calls may be held back or recorded when a team \
+             is free, or a second patient may be called under the first call"
+        }
+    };
+    let calls = of.while_one.counted;
+    let observed = of.while_one.estimate()?;
+    Some(format!(
+        "{}: {} of {} found a team bound ({}), the model says {}; bound for {} of the time. {}.",
+        hours_name(of.shift),
+        format::whole(calls.events),
+        format::counted(calls.cases, "call", "calls"),
+        percent(observed),
+        percent(model.bound_from(1)),
+        percent(of.time_share_from(1).unwrap_or(0.0)),
+        format::capitalized(verdict)
+    ))
+}
+
+const ASSUMPTIONS: &str = "The model assumes calls at random at a steady rate, calls of unknown length that last \
+    as long as the others on average, a team for every call at once, and for Erlang C times that vary \
+    like exponential ones. It is a yardstick and no forecast.";
