@@ -9,7 +9,8 @@ use std::path::{Path, PathBuf};
 const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("domain", &[]),
     ("stats", &["domain"]),
-    ("findings", &["domain", "stats"]),
+    ("simulation", &["domain", "stats"]),
+    ("findings", &["domain", "stats", "simulation"]),
     ("ingest", &["domain"]),
     ("measure", &["domain"]),
     ("report", &["domain", "findings"]),
@@ -18,7 +19,15 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     (
         "cli",
         &[
-            "domain", "stats", "findings", "ingest", "measure", "report", "export", "sample",
+            "domain",
+            "stats",
+            "simulation",
+            "findings",
+            "ingest",
+            "measure",
+            "report",
+            "export",
+            "sample",
         ],
     ),
 ];
@@ -33,6 +42,20 @@ const MUST_NOT_USE: &[(&str, &[&str])] = &[
         "stats",
         &[
             "polars", "arrow", "parquet", "csv", "std::fs", "std::io", GROUPED,
+        ],
+    ),
+    (
+        "simulation",
+        &[
+            "polars",
+            "arrow",
+            "parquet",
+            "csv",
+            "std::fs",
+            "std::io",
+            "std::env",
+            "std::time",
+            GROUPED,
         ],
     ),
     (

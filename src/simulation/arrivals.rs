@@ -1,0 +1,188 @@
+//! When calls come: at random at a rate that changes with the hour of the week, or as in whole weeks
+//! of the records.
+
+use super::calls::RecordedCall;
+use super::draws::Draws;
+use super::week::{HOUR_MINUTES, WEEK_MINUTES};
+use crate::domain::duty::plan::WEEK_HOURS;
+
+/// Calls per minute in each hour of the week, from Monday 00:00 on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rates([f64; WEEK_HOURS]);
+
+impl Rates {
+    /// `None` unless every rate is finite and at least 0, and so low that a minute brings less than
+    /// one call: no service has as many.
+    pub fn new(calls_per_minute: [f64; WEEK_HOURS]) -> Option<Rates> {
+        let is_rate = |rate: &f64| (0.0..1.0).contains(rate);
+        calls_per_minute
+            .iter()
+            .all(is_rate)
+            .then_some(Rates(calls_per_minute))
+    }
+
+    /// Calls per minute in an hour of the week.
+    pub fn of_hour(&self, hour: usize) -> f64 {
+        self.0[hour]
+    }
+
+    /// Calls of a week.
+    pub fn calls_per_week(&self) -> f64 {
+        self.0.iter().sum::<f64>() * HOUR_MINUTES
+    }
+}
+
+/// A call of a recorded week.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WeekCall {
+    /// Minutes since Monday 00:00, below 10,080.
+    pub minute: u16,
+    /// What it took; `None` to draw it, where that is not recorded.
+    pub call: Option<RecordedCall>,
+}
+
+/// The calls of one recorded week, in the order in which they came.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct RecordedWeek {
+    calls: Vec<WeekCall>,
+}
+
+impl RecordedWeek {
+    /// The calls in any order; those beyond the end of the week are left out.
+    pub fn new(mut calls: Vec<WeekCall>) -> RecordedWeek {
+        calls.retain(|call| f64::from(call.minute) < WEEK_MINUTES);
+        calls.sort_by_key(|call| call.minute);
+        RecordedWeek { calls }
+    }
+
+    /// The calls in the order in which they came.
+    pub fn calls(&self) -> &[WeekCall] {
+        &self.calls
+    }
+}
+
+/// Where calls come from.
+#[derive(Clone, Copy, Debug)]
+pub enum Arrivals<'a> {
+    /// A Poisson process.
+    Poisson(&'a Rates),
+    /// Whole weeks, each as likely, one after the other. No call comes from no week.
+    Weeks(&'a [RecordedWeek]),
+}
+
+impl<'a> Arrivals<'a> {
+    /// Calls from the start of a Monday until a moment.
+    pub(super) fn stream(self, until: f64) -> Stream<'a> {
+        match self {
+            Arrivals::Poisson(rates) => Stream::Poisson(PoissonStream {
+                rates: &rates.0,
+                now: 0.0,
+                hour: 0,
+                hour_end: HOUR_MINUTES,
+                until,
+            }),
+            Arrivals::Weeks(weeks) => Stream::Weeks(WeekStream {
+                weeks,
+                left: &[],
+                week_start: -WEEK_MINUTES,
+                until,
+            }),
+        }
+    }
+}
+
+/// A call that comes.
+pub(super) struct Arrival {
+    /// When.
+    pub at: f64,
+    /// The hour of the week.
+    pub hour: usize,
+    /// What it takes, where it brings that along.
+    pub call: Option<RecordedCall>,
+}
+
+/// Calls in the order in which they come.
+pub(super) enum Stream<'a> {
+    /// At random.
+    Poisson(PoissonStream<'a>),
+    /// Week by week.
+    Weeks(WeekStream<'a>),
+}
+
+impl Stream<'_> {
+    /// The next call; `None` at the end.
+    pub(super) fn next(&mut self, draws: &mut Draws) -> Option<Arrival> {
+        match self {
+            Stream::Poisson(stream) => stream.next(draws),
+            Stream::Weeks(stream) => stream.next(draws),
+        }
+    }
+}
+
+/// A Poisson process by change of time: between two calls the rate adds up to an exponential draw,
+/// which is exact for a rate that is constant within each hour.
+pub(super) struct PoissonStream<'a> {
+    rates: &'a [f64; WEEK_HOURS],
+    now: f64,
+    hour: usize,
+    hour_end: f64,
+    until: f64,
+}
+
+impl PoissonStream<'_> {
+    fn next(&mut self, draws: &mut Draws) -> Option<Arrival> {
+        let mut expected = draws.exponential();
+        loop {
+            let rate = self.rates[self.hour];
+            let left = (self.hour_end - self.now) * rate;
+            if expected < left {
+                self.now += expected / rate;
+                return (self.now < self.until).then_some(Arrival {
+                    at: self.now,
+                    hour: self.hour,
+                    call: None,
+                });
+            }
+            expected -= left;
+            self.now = self.hour_end;
+            if self.now >= self.until {
+                return None;
+            }
+            self.hour_end += HOUR_MINUTES;
+            self.hour = if self.hour + 1 == WEEK_HOURS {
+                0
+            } else {
+                self.hour + 1
+            };
+        }
+    }
+}
+
+/// Weeks drawn with replacement.
+pub(super) struct WeekStream<'a> {
+    weeks: &'a [RecordedWeek],
+    left: &'a [WeekCall],
+    week_start: f64,
+    until: f64,
+}
+
+impl WeekStream<'_> {
+    fn next(&mut self, draws: &mut Draws) -> Option<Arrival> {
+        loop {
+            if let Some((first, others)) = self.left.split_first() {
+                self.left = others;
+                let at = self.week_start + f64::from(first.minute);
+                return (at < self.until).then_some(Arrival {
+                    at,
+                    hour: usize::from(first.minute / 60),
+                    call: first.call,
+                });
+            }
+            self.week_start += WEEK_MINUTES;
+            if self.weeks.is_empty() || self.week_start >= self.until {
+                return None;
+            }
+            self.left = &self.weeks[draws.place(self.weeks.len())].calls;
+        }
+    }
+}
