@@ -3,3 +3,70 @@
 pub(crate) mod load;
 pub(crate) mod overlap;
 mod share_words;
+
+mod assumptions;
+mod cautions;
+mod rows;
+mod summary;
+
+use super::content::Section;
+use super::format;
+use super::page::Page;
+use crate::findings::staffing::Staffing;
+
+/// The staffing page. The same findings give the same page.
+pub fn staffing_page(staffing: &Staffing) -> Page {
+    Page {
+        title: title(staffing),
+        lead: lead(staffing),
+        sections: sections(staffing),
+        tool_version: staffing.tool_version,
+        made_on: staffing.made_on.clone(),
+    }
+}
+
+fn sections(staffing: &Staffing) -> Vec<Section> {
+    let mut sections = vec![
+        summary::section(staffing),
+        demand::section(staffing.demand.as_ref()),
+        load::section(staffing.load.as_ref()),
+        overlap::section(staffing.overlap.as_ref()),
+        coverage::section(staffing.coverage.as_ref()),
+        stock::section(&staffing.stock),
+        kit::section(&staffing.kit),
+        checks::section(staffing.checks.as_ref()),
+    ];
+    sections.extend(assumptions::sections(staffing));
+    sections.push(rows::section(staffing));
+    sections.extend(cautions::sections(staffing));
+    sections
+}
+
+fn title(staffing: &Staffing) -> String {
+    let period = period(staffing);
+    match &staffing.site {
+        Some(site) => format!("Emergency endoscopy at {site}: teams and cart, {period}"),
+        None => format!("Emergency endoscopy: teams and cart, {period}"),
+    }
+}
+
+fn period(staffing: &Staffing) -> String {
+    let (first, last) = (staffing.first_month, staffing.last_month);
+    if first == last {
+        format::month_name(last)
+    } else {
+        let [first, last] = [first, last].map(format::month_name);
+        format!("{first} to {last}")
+    }
+}
+
+fn lead(staffing: &Staffing) -> String {
+    let sites = match &staffing.site {
+        Some(site) => format!("{site} alone, one site of the export"),
+        None => format::counted(staffing.sites, "site", "sites"),
+    };
+    format!(
+        "From {} of {sites}. It describes a service, not a patient and not a person.",
+        format::counted(staffing.cases, "call", "calls")
+    )
+}

@@ -1,0 +1,217 @@
+//! From the records, the roster, the checks and the plan to what is found.
+
+use super::Arguments;
+use crate::cli::inputs::{Read, name};
+use crate::cli::outputs::inputs;
+use crate::cli::site;
+use crate::domain::duty::cart_check::CartCheck;
+use crate::domain::duty::plan::DutyPlan;
+use crate::domain::duty::roster::RosterLine;
+use crate::domain::month::Month;
+use crate::export::manifest::Input;
+use crate::findings::estimate::{Settings, ShareMethod};
+use crate::findings::staffing::Staffing;
+use crate::findings::staffing::checks::cart_checks;
+use crate::findings::staffing::coverage::coverage;
+use crate::findings::staffing::demand::demand;
+use crate::findings::staffing::kit::kit;
+use crate::findings::staffing::load::load;
+use crate::findings::staffing::overlap::overlap;
+use crate::findings::staffing::stock::stock;
+use crate::ingest::{DutyRows, read_cart_checks, read_plan, read_roster};
+use crate::measure::{self, InOrder};
+use crate::stats::Level;
+use anyhow::bail;
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// Measures whose counts are needed.
+const MEASURES: [&str; 2] = ["calls", "device_malfunction"];
+
+/// The files beside the exports.
+pub(super) struct Extras {
+    pub(super) plan: DutyPlan,
+    pub(super) roster: Option<DutyRows<RosterLine>>,
+    pub(super) checks: Option<DutyRows<CartCheck>>,
+    /// Those that were given, as `run.json` lists them.
+    pub(super) inputs: Vec<Input>,
+}
+
+impl Extras {
+    /// Reads what was given.
+    ///
+    /// # Errors
+    /// When a file cannot be used, or is of a site that the records do not have.
+    pub(super) fn read(arguments: &Arguments, read: &Read) -> anyhow::Result<Extras> {
+        let mut extras = Extras {
+            plan: DutyPlan::default(),
+            roster: None,
+            checks: None,
+            inputs: Vec::new(),
+        };
+        if let Some(path) = &arguments.duty {
+            let file = read_plan(path)?;
+            extras.plan = file.plan;
+            extras
+                .inputs
+                .push(Input::read("duty", &name(path), file.bytes.as_slice())?);
+        }
+        if let Some(path) = &arguments.roster {
+            let rows = read_roster(path, &read.mapping)?;
+            extras.inputs.push(input("roster", path, &rows));
+            extras.roster = Some(rows);
+        }
+        if let Some(path) = &arguments.cart_checks {
+            let rows = read_cart_checks(path, &read.mapping)?;
+            extras.inputs.push(input("cart_checks", path, &rows));
+            extras.checks = Some(rows);
+        }
+        extras.check_sites(read)?;
+        if let Some(site) = &arguments.site {
+            extras.keep(site);
+        }
+        Ok(extras)
+    }
+
+    /// A site that no case has is a slip of the pen more often than a site without a call.
+    fn check_sites(&self, read: &Read) -> anyhow::Result<()> {
+        let known = &read.ingested.cases_by_site;
+        let scenarios = self.plan.scenarios.iter();
+        let unknown = scenarios
+            .filter_map(|scenario| scenario.site.as_deref())
+            .find(|site| !known.contains_key(*site));
+        if let Some(unknown) = unknown {
+            bail!(site::unknown("`site` of a `[[scenario]]`", unknown, known));
+        }
+        Ok(())
+    }
+
+    /// Keeps what concerns one site.
+    fn keep(&mut self, site: &str) {
+        self.plan
+            .scenarios
+            .retain(|scenario| scenario.site.as_deref().is_none_or(|of| of == site));
+        if let Some(roster) = &mut self.roster {
+            roster.rows.retain(|line| line.site == site);
+        }
+        if let Some(checks) = &mut self.checks {
+            checks.rows.retain(|check| check.site == site);
+        }
+    }
+}
+
+fn input<T>(role: &str, path: &Path, rows: &DutyRows<T>) -> Input {
+    Input {
+        role: role.to_owned(),
+        file: name(path),
+        bytes: rows.facts.bytes,
+        sha256: rows.facts.sha256.clone(),
+        read_as: None,
+    }
+}
+
+/// Everything that the report shows.
+///
+/// # Errors
+/// When the records cannot be counted.
+pub(super) fn staffing(
+    arguments: &Arguments,
+    read: &Read,
+    extras: &Extras,
+    (first, last): (Month, Month),
+    made_on: Option<String>,
+) -> anyhow::Result<Staffing> {
+    let ingested = &read.ingested;
+    let threads = arguments.inputs.threads();
+    let settings = Settings {
+        level: Level::P95,
+        share_method: ShareMethod::Wilson,
+    };
+    let mut definitions = measure::built_in();
+    definitions.retain(|definition| MEASURES.contains(&definition.id.as_str()));
+    let (counts, _) = measure::count_in_order(
+        &ingested.cases,
+        &ingested.passes,
+        &ingested.exposure,
+        &definitions,
+        &InOrder::default(),
+        threads,
+    )?;
+    let items = measure::item_counts(&ingested.cases, &ingested.passes)?;
+    let rules = extras.plan.rules;
+    let on_clock = match read.mapping.duty_calendar(first, last, rules) {
+        Some(calendar) => Some((calendar, measure::duty_calls(&ingested.cases)?)),
+        None => None,
+    };
+    let on_clock = on_clock.as_ref();
+    let roster = extras.roster.as_ref().map(|roster| roster.rows.as_slice());
+    let checks = extras.checks.as_ref();
+    let month_of = |minute| read.mapping.month_of(minute);
+    let mut inputs = inputs(read)?;
+    inputs.extend(extras.inputs.iter().cloned());
+    Ok(Staffing {
+        site: arguments.site.clone(),
+        sites: match &arguments.site {
+            Some(_) => 1,
+            None => ingested.cases_by_site.len() as u64,
+        },
+        cases: site::counted_cases(arguments.site.as_deref(), ingested),
+        first_month: first,
+        last_month: last,
+        plan: extras.plan.clone(),
+        is_plan_given: arguments.duty.is_some(),
+        demand: demand(&counts, &definitions, first, last, settings),
+        load: on_clock.map(|(calendar, calls)| load(calls, calendar, rules, roster, settings.level)),
+        overlap: on_clock.map(|(calendar, calls)| overlap(calls, calendar, rules, settings.level)),
+        coverage: on_clock.map(|(_, calls)| {
+            let week = read.mapping.staffed_week();
+            coverage(calls, &ingested.exposure, &week, &extras.plan, threads)
+        }),
+        stock: stock(&items, &ingested.exposure, &counts, &extras.plan.cart, settings),
+        kit: kit(&items, &extras.plan.cart, settings),
+        checks: checks.and_then(|checks| cart_checks(&checks.rows, month_of, settings)),
+        rows: rows(read, extras),
+        issues: ingested.issues.tallies(),
+        duty_issues: duty_issues(extras),
+        inputs: inputs
+            .into_iter()
+            .map(|input| (input.role, input.sha256))
+            .collect(),
+        level: settings.level.fraction(),
+        tool_version: env!("CARGO_PKG_VERSION"),
+        made_on,
+    })
+}
+
+/// What became of the rows of every file.
+fn rows(read: &Read, extras: &Extras) -> Vec<(&'static str, crate::domain::accounting::Accounting)> {
+    let passes = read.ingested.passes_accounting;
+    let roster = extras.roster.as_ref().map(|roster| roster.accounting);
+    let checks = extras.checks.as_ref().map(|checks| checks.accounting);
+    [
+        ("cases", Some(read.ingested.cases_accounting)),
+        ("passes", passes),
+        ("roster", roster),
+        ("cart checks", checks),
+    ]
+    .into_iter()
+    .filter_map(|(file, rows)| Some((file, rows?)))
+    .collect()
+}
+
+/// The issues of roster and checks, by file and kind.
+fn duty_issues(
+    extras: &Extras,
+) -> BTreeMap<(&'static str, &'static str, &'static str, &'static str), u64> {
+    let roster = extras.roster.iter().flat_map(|roster| &roster.issues);
+    let checks = extras.checks.iter().flat_map(|checks| &checks.issues);
+    let mut tallies = BTreeMap::new();
+    let issues = roster
+        .map(|issue| ("roster", issue))
+        .chain(checks.map(|issue| ("cart checks", issue)));
+    for (file, issue) in issues {
+        let key = (file, issue.kind.code(), issue.column, issue.kind.summary());
+        *tallies.entry(key).or_default() += 1;
+    }
+    tallies
+}
