@@ -7,5 +7,6 @@ pub mod calendar;
 pub mod call;
 pub mod cart_check;
 pub mod cart_item;
+pub mod issue;
 pub mod plan;
 pub mod roster;
