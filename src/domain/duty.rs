@@ -8,5 +8,6 @@ pub mod call;
 pub mod cart_check;
 pub mod cart_item;
 pub mod item_counts;
+pub mod issue;
 pub mod plan;
 pub mod roster;

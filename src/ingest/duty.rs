@@ -4,13 +4,22 @@
 //! Reads the same way as the exports of cases: every row is accounted for, and no message holds
 //! the content of a cell. Knows nothing of cases, but for the zone of the clocks.
 
+mod cart_checks;
 mod entries;
+mod local_time;
+mod place_code;
 mod plan;
+mod roster;
+mod rows;
 mod scenario;
+#[cfg(test)]
+mod tests;
 mod week;
 
-pub use plan::DutyPlanFile;
-pub use plan::read_plan;
+pub use cart_checks::read_cart_checks;
+pub use plan::{DutyPlanFile, read_plan};
+pub use roster::read_roster;
+pub use rows::{DutyFacts, DutyRows};
 
 /// The word of a list that somebody may have meant; `None` when none is near.
 fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {

@@ -1,5 +1,5 @@
-//! Words that people write where nothing was recorded. Only for proposing the `missing` words of a
-//! mapping: no cell is read by this list.
+//! Words that people write where nothing was recorded: for proposing the `missing` words of a mapping,
+//! by which the cells of exports are read, and for the files of staffing, which have no mapping.
 
 /// Words without spaces, dots and hyphens, in lowercase.
 const WORDS: &str = "\

@@ -44,7 +44,7 @@ mod time;
 mod windows;
 mod word_table;
 
-pub use duty::{DutyPlanFile, read_plan};
+pub use duty::{DutyFacts, DutyPlanFile, DutyRows, read_cart_checks, read_plan, read_roster};
 pub use error::IngestError;
 pub use guard::{Evidence, GuardFinding, IdentifierKind};
 pub use input::expand;
