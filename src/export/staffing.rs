@@ -2,3 +2,4 @@
 
 pub mod load;
 pub mod overlap;
+pub mod coverage;

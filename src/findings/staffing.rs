@@ -73,3 +73,4 @@ pub struct Staffing {
     /// Date for the page, `YYYY-MM-DD`, from `SOURCE_DATE_EPOCH`; `None` when that is not set.
     pub made_on: Option<String>,
 }
+pub mod coverage;

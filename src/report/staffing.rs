@@ -70,3 +70,4 @@ fn lead(staffing: &Staffing) -> String {
         format::counted(staffing.cases, "call", "calls")
     )
 }
+mod coverage;

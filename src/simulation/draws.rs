@@ -107,14 +107,14 @@ mod tests {
     #[test]
     fn every_place_is_as_likely() {
         let mut draws = Draws::new(3, 1);
-        let mut drawn = [0_i32; 7];
+        let mut counts = [0_i32; 7];
         for _ in 0..70_000 {
-            drawn[draws.place(7)] += 1;
+            counts[draws.place(7)] += 1;
         }
         // Binomial with standard deviation 92.6.
         assert!(
-            drawn.iter().all(|count| (count - 10_000).abs() < 465),
-            "{drawn:?}"
+            counts.iter().all(|count| (count - 10_000).abs() < 465),
+            "{counts:?}"
         );
         assert_eq!(draws.place(0), 0);
     }
