@@ -1,1 +1,3 @@
 //! The tables of the staffing report: one module for each of its parts.
+
+pub mod demand;

@@ -1,1 +1,3 @@
 //! The staffing report: one module for each of its parts.
+
+pub(crate) mod demand;
