@@ -3,3 +3,4 @@
 pub mod load;
 pub mod overlap;
 pub mod coverage;
+pub mod demand;

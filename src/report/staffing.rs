@@ -71,3 +71,4 @@ fn lead(staffing: &Staffing) -> String {
     )
 }
 mod coverage;
+pub(crate) mod demand;

@@ -63,8 +63,8 @@ pub struct Demand {
 pub struct SiteDemand {
     /// Its name; `None` for all sites together.
     pub site: Option<String>,
-    /// Calls and observed time of every month in service, oldest first.
-    pub months: Vec<(Month, EventsCount)>,
+    /// Every month in service, oldest first, each with limits by counting alone.
+    pub months: Vec<(Month, CallRate)>,
     /// Months at the start of the period that are left out: the site was not yet in service.
     pub months_before: usize,
     /// Months at the end of the period that are left out: the site was no longer in service.
@@ -160,7 +160,14 @@ impl Maker<'_> {
         let by_shift = shifts::by_shift(self.calls, site, served, self.served, self.settings);
         let mut demand = SiteDemand {
             site: site.map(str::to_owned),
-            months: served.months.clone(),
+            months: served
+                .months
+                .iter()
+                .filter_map(|(month, count)| {
+                    let rate = CallRate::new(*count, Per::ThirtyDays, 1.0, level)?;
+                    Some((*month, rate))
+                })
+                .collect(),
             months_before: served.before,
             months_after: served.after,
             rate: CallRate::new(served.total(), Per::ThirtyDays, evenness.index(), level),
@@ -169,7 +176,7 @@ impl Maker<'_> {
             trend: yearly_trend(&served.months, &expected, level),
             prediction: None,
         };
-        demand.prediction = ahead::prediction(&demand, self.served, self.calls.last, level);
+        demand.prediction = ahead::prediction(&demand, served, self.served, self.calls.last, level);
         demand
     }
 

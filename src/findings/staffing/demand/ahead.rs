@@ -65,6 +65,7 @@ pub struct NextMonth {
 /// The prediction for a site or for all; `None` when it no longer serves or was not observed.
 pub(super) fn prediction(
     demand: &SiteDemand,
+    served: &Served,
     sites: &BTreeMap<String, Served>,
     last: Month,
     level: Level,
@@ -73,8 +74,8 @@ pub(super) fn prediction(
         return None;
     }
     let mut base = match (&demand.site, sites.len()) {
-        (None, 2..) => months_of_all(demand, sites)?,
-        _ => demand.months.clone(),
+        (None, 2..) => months_of_all(served, sites)?,
+        _ => served.months.clone(),
     };
     let trend = demand.clear_trend();
     let is_recent = trend.is_some() && base.len() >= MONTHS_FOR_RECENT;
@@ -121,14 +122,14 @@ pub(super) fn prediction(
         is_recent,
         has_trend: trend.is_some(),
         index,
-        year_before: year_before(demand, &next),
+        year_before: year_before(served, &next),
     })
 }
 
 /// The months in which every site served that serves now, without the calls of sites that no longer
 /// do; `None` when no site serves now.
 fn months_of_all(
-    demand: &SiteDemand,
+    served: &Served,
     sites: &BTreeMap<String, Served>,
 ) -> Option<Vec<(Month, EventsCount)>> {
     let (ended, serving): (Vec<_>, Vec<_>) = sites.values().partition(|site| site.after > 0);
@@ -137,7 +138,7 @@ fn months_of_all(
         .filter_map(|site| site.months.first())
         .map(|(month, _)| *month)
         .max()?;
-    let mut months = demand.months.clone();
+    let mut months = served.months.clone();
     months.retain(|(month, _)| *month >= start);
     for (month, count) in ended.iter().flat_map(|site| &site.months) {
         if let Some((_, all)) = months.iter_mut().find(|(other, _)| other == month) {
@@ -154,10 +155,7 @@ fn serving_at_once(month: Month, count: EventsCount) -> u64 {
     ((count.exposure_minutes + minutes / 2) / minutes).max(1)
 }
 
-fn year_before(demand: &SiteDemand, next: &[Month]) -> Option<u64> {
-    let calls = |month: Month| {
-        let found = demand.months.iter().find(|(other, _)| *other == month);
-        found.map(|(_, count)| count.events)
-    };
+fn year_before(served: &Served, next: &[Month]) -> Option<u64> {
+    let calls = |month: Month| served.in_month(month).map(|count| count.events);
     next.iter().map(|month| calls(month.plus(-12))).sum()
 }

@@ -89,6 +89,20 @@ impl CallRate {
         })
     }
 
+    /// The calls and the time behind it.
+    pub fn count(&self) -> EventsCount {
+        EventsCount {
+            events: self.events,
+            exposure_minutes: self.exposure_minutes,
+        }
+    }
+
+    /// The limits as a number of calls in the observed time.
+    pub fn limits_of_count(&self) -> (f64, f64) {
+        let exposure = self.exposure_minutes as f64 / self.per.minutes() as f64;
+        (self.low * exposure, self.high * exposure)
+    }
+
     /// How the limits were made.
     pub fn method(&self) -> RateMethod {
         if self.index > 1.0 {
