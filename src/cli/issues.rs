@@ -104,7 +104,8 @@ fn print_places(
     }
 }
 
-fn lines_of(occurrences: &Occurrences) -> String {
+/// The first lines, and how many more.
+pub(super) fn lines_of(occurrences: &Occurrences) -> String {
     let named: Vec<_> = occurrences
         .first_lines
         .iter()
@@ -124,7 +125,8 @@ fn lines_of(occurrences: &Occurrences) -> String {
     format!("{word} {}{rest}", named.join(", "))
 }
 
-fn first_line_of(occurrences: &Occurrences) -> String {
+/// The first line, and how many more.
+pub(super) fn first_line_of(occurrences: &Occurrences) -> String {
     let first = occurrences.first_lines.first().copied().unwrap_or_default();
     match occurrences.count {
         0 | 1 => format!("line {first}"),

@@ -17,6 +17,7 @@ mod progress;
 mod review;
 mod sample;
 mod site;
+mod staffing;
 mod summary;
 mod text_table;
 mod wanting;
@@ -48,6 +49,8 @@ enum Command {
     Check(check::Arguments),
     /// Write the report of one month, with charts, tables and counts.
     Review(review::Arguments),
+    /// Write what the calls ask of teams and cart, and what other arrangements would do.
+    Staffing(staffing::Arguments),
     /// Write the count tables alone, from which all else can be computed.
     Counts(counts::Arguments),
     /// List the measures, or explain one.
@@ -101,6 +104,7 @@ fn run_command(command: &Command) -> anyhow::Result<Outcome> {
         Command::Map(arguments) => map::run(arguments),
         Command::Check(arguments) => check::run(arguments),
         Command::Review(arguments) => review::run(arguments),
+        Command::Staffing(arguments) => staffing::run(arguments),
         Command::Counts(arguments) => counts::run(arguments),
         Command::Measures(arguments) => measures::run(arguments),
         Command::Sample(arguments) => sample::run(arguments),

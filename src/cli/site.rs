@@ -24,7 +24,7 @@ pub(super) fn only(ingested: Ingested, site: &str) -> anyhow::Result<Ingested> {
     if ingested.cases_by_site.contains_key(site) {
         Ok(ingested.of_site(site))
     } else {
-        anyhow::bail!(unknown(site, &ingested.cases_by_site))
+        anyhow::bail!(unknown("--site", site, &ingested.cases_by_site))
     }
 }
 
@@ -36,7 +36,8 @@ pub(super) fn counted_cases(site: Option<&str>, ingested: &Ingested) -> u64 {
     }
 }
 
-fn unknown(asked_for: &str, sites: &BTreeMap<String, u64>) -> String {
+/// Says that `asked_for`, given at `place`, is none of the sites, and which there are.
+pub(super) fn unknown(place: &str, asked_for: &str, sites: &BTreeMap<String, u64>) -> String {
     let folded = asked_for.to_lowercase();
     let likeness =
         |site: &String| strsim::normalized_damerau_levenshtein(&folded, &site.to_lowercase());
@@ -58,7 +59,7 @@ fn unknown(asked_for: &str, sites: &BTreeMap<String, u64>) -> String {
         .map(|site| format!("`{}`", printable(site)))
         .collect();
     format!(
-        "--site `{}` is no site of the records{nearest}\n  the sites are {}{more}",
+        "{place} `{}` is no site of the records{nearest}\n  the sites are {}{more}",
         printable(asked_for),
         names.join(", ")
     )
@@ -108,11 +109,11 @@ mod tests {
     fn an_unknown_site_is_told_with_those_that_there_are_and_the_nearest() {
         let known = sites(&["Alder", "Birch\u{7}", "Cedar East"]);
         assert_eq!(
-            unknown("aldr", &known),
+            unknown("--site", "aldr", &known),
             "--site `aldr` is no site of the records; did you mean `Alder`?\n  the sites are \
              `Alder`, `Birch\u{fffd}`, `Cedar East`"
         );
-        assert!(!unknown("Willow", &known).contains("did you mean"));
+        assert!(!unknown("--site", "Willow", &known).contains("did you mean"));
     }
 
     #[test]
@@ -120,7 +121,7 @@ mod tests {
         let names = |count: u32| {
             let names: Vec<_> = (1..=count).map(|number| format!("S{number:02}")).collect();
             let names: Vec<_> = names.iter().map(String::as_str).collect();
-            unknown("Willow", &sites(&names))
+            unknown("--site", "Willow", &sites(&names))
         };
         assert!(names(20).ends_with("`S19`, `S20`"));
         assert!(names(23).ends_with("`S19`, `S20` and 3 more"));

@@ -1,6 +1,7 @@
 //! `staffing`: who must be on call and what the cart must carry, from the same records.
 
 mod found;
+mod issues;
 mod record;
 mod written;
 
@@ -64,9 +65,17 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     };
     let staffing = found::staffing(arguments, &read, &extras, observed, made_on)?;
     let crossed = limits::crossed(&read);
-    written::all(&mut directory, arguments, &read, &extras, &staffing, &crossed)?;
+    written::all(
+        &mut directory,
+        arguments,
+        &read,
+        &extras,
+        &staffing,
+        &crossed,
+    )?;
     let target = directory.finish()?;
 
+    issues::print(&extras, arguments.quiet);
     if !arguments.quiet {
         summary::print_staffing(&staffing);
         summary::print_read(&read);

@@ -12,6 +12,7 @@ use crate::findings::bleeds::score_doubts;
 use crate::findings::finding::Finding;
 use crate::findings::flow::{Flow, FlowResult};
 use crate::findings::review::Review;
+use crate::findings::staffing::Staffing;
 use crate::ingest::{Ingested, suggest_code};
 use crate::report::{self, counted, whole};
 use std::collections::{BTreeMap, BTreeSet};
@@ -276,6 +277,18 @@ pub(super) fn print_read(read: &Read) {
     print_rows(&read.ingested);
     super::issues::print_tallies(&read.ingested.issues);
     print_coverage(&read.ingested);
+}
+
+/// Prints the answers of a staffing report.
+pub(super) fn print_staffing(staffing: &Staffing) {
+    for (question, sentences) in report::answers(staffing) {
+        if !sentences.is_empty() {
+            console::line(question);
+            for sentence in sentences {
+                console::line(&format!("  {sentence}"));
+            }
+        }
+    }
 }
 
 /// Prints how the accepted cases became those that each measure counts.

@@ -7,7 +7,7 @@ pub mod calendar;
 pub mod call;
 pub mod cart_check;
 pub mod cart_item;
-pub mod item_counts;
 pub mod issue;
+pub mod item_counts;
 pub mod plan;
 pub mod roster;

@@ -3,6 +3,7 @@
 
 pub mod cart_floor;
 pub mod checks;
+pub mod coverage;
 pub mod demand;
 #[cfg(test)]
 pub(crate) mod invented_calls;
@@ -15,6 +16,7 @@ pub mod stock;
 pub use sites::Share;
 
 use crate::domain::accounting::Accounting;
+use crate::domain::duty::issue::DutyIssueKind;
 use crate::domain::duty::plan::DutyPlan;
 use crate::domain::issue::IssueCode;
 use crate::domain::month::Month;
@@ -62,8 +64,8 @@ pub struct Staffing {
     pub rows: Vec<(&'static str, Accounting)>,
     /// How often each kind of issue of cases and passes came up, by our names of the fields.
     pub issues: BTreeMap<(IssueCode, &'static str, &'static str), u64>,
-    /// How often each kind of issue of roster and checks came up: file, code, column, what is wrong.
-    pub duty_issues: BTreeMap<(&'static str, &'static str, &'static str, &'static str), u64>,
+    /// How often each kind of issue of roster and checks came up, by file and column.
+    pub duty_issues: BTreeMap<(String, DutyIssueKind, &'static str), u64>,
     /// The files behind the report, each as what it was read as and its SHA-256.
     pub inputs: Vec<(String, String)>,
     /// Confidence level of all intervals, in 0 to 1.
@@ -73,4 +75,3 @@ pub struct Staffing {
     /// Date for the page, `YYYY-MM-DD`, from `SOURCE_DATE_EPOCH`; `None` when that is not set.
     pub made_on: Option<String>,
 }
-pub mod coverage;

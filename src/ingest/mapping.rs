@@ -260,6 +260,18 @@ impl Mapping {
         })
     }
 
+    /// The month of a moment on the clocks of the site, in minutes from 1970-01-01 00:00 UTC; `None` as
+    /// for [`Mapping::local_time`].
+    pub fn month_of(&self, minute: i64) -> Option<Month> {
+        let TimeForm::Clock { zone, .. } = &self.time_form else {
+            return None;
+        };
+        let moment = Timestamp::from_second(minute.checked_mul(60)?).ok()?;
+        let day = zone.to_datetime(moment).date();
+        let year = u16::try_from(day.year()).ok()?;
+        Month::new(year, day.month().unsigned_abs()).ok()
+    }
+
     /// The hours of a usual week that are staffed.
     pub fn staffed_week(&self) -> StaffedWeek {
         calendar::staffed_week(&self.staffed_hours)

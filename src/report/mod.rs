@@ -31,6 +31,9 @@ use crate::findings::review::Review;
 
 pub use page::{ChartImage, Page};
 pub use pdf::{PdfError, PdfFile};
+pub use staffing::staffing_page;
+
+pub(crate) use staffing::answers;
 
 pub(crate) use format::{NO_CASES, counted, month_name, whole};
 pub(crate) use words::{before_words, finding_words, score_doubt};

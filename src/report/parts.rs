@@ -4,10 +4,11 @@
 /// A part of the page, in the order of the page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Part {
-    ThisMonth,
+    First,
     Times,
     Retrieval,
     Harm,
+    Teams,
     Equipment,
     Cases,
     Method,
@@ -15,11 +16,12 @@ pub(super) enum Part {
 
 impl Part {
     /// Every part, in the order of the list of contents.
-    pub(super) const ALL: [Part; 7] = [
-        Part::ThisMonth,
+    pub(super) const ALL: [Part; 8] = [
+        Part::First,
         Part::Times,
         Part::Retrieval,
         Part::Harm,
+        Part::Teams,
         Part::Equipment,
         Part::Cases,
         Part::Method,
@@ -28,13 +30,14 @@ impl Part {
     /// The part that a section belongs to; a test sees to it that every section has one.
     pub(super) fn of(section: &str) -> Option<Part> {
         Some(match section {
-            "summary" | "signals" | "cases-to-look-at" => Part::ThisMonth,
+            "summary" | "signals" | "cases-to-look-at" => Part::First,
             "time" | "curves" | "parts" | "window" => Part::Times,
             "retrieval" | "passes" | "devices" | "switches" => Part::Retrieval,
             "airway" | "harm" | "protection" | "harm-over-time" | "biopsies" | "bleeding" => {
                 Part::Harm
             }
-            "cart" | "scope-care" => Part::Equipment,
+            "demand" | "load" | "overlap" | "coverage" => Part::Teams,
+            "cart" | "scope-care" | "stock" | "kit" | "checks" => Part::Equipment,
             "calls" | "sites" | "case_mix" | "other" => Part::Cases,
             "quality" | "definitions" | "methods" | "cautions" | "words" | "writing-up" => {
                 Part::Method
@@ -46,10 +49,11 @@ impl Part {
     /// What it is called on the page.
     pub(super) const fn name(self) -> &'static str {
         match self {
-            Part::ThisMonth => "This month",
+            Part::First => "At a glance",
             Part::Times => "Times",
             Part::Retrieval => "Retrieval",
             Part::Harm => "Airway, harm and bleeds",
+            Part::Teams => "Calls and teams",
             Part::Equipment => "Cart and scopes",
             Part::Cases => "Calls and cases",
             Part::Method => "Data and methods",

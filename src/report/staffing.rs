@@ -1,18 +1,25 @@
 //! The staffing report: one module for each of its parts.
 
-pub(crate) mod load;
-pub(crate) mod overlap;
-mod share_words;
-
 mod assumptions;
+mod cart_words;
 mod cautions;
+mod checks;
+mod coverage;
+mod demand;
+mod kit;
+mod load;
+mod overlap;
 mod rows;
+mod share_words;
+mod stock;
 mod summary;
 
-use super::content::Section;
+use super::content::{Block, Section};
 use super::format;
 use super::page::Page;
 use crate::findings::staffing::Staffing;
+
+pub(crate) use summary::answers;
 
 /// The staffing page. The same findings give the same page.
 pub fn staffing_page(staffing: &Staffing) -> Page {
@@ -31,7 +38,10 @@ fn sections(staffing: &Staffing) -> Vec<Section> {
         demand::section(staffing.demand.as_ref()),
         load::section(staffing.load.as_ref()),
         overlap::section(staffing.overlap.as_ref()),
-        coverage::section(staffing.coverage.as_ref()),
+        staffing
+            .coverage
+            .as_ref()
+            .map_or_else(not_simulated, coverage::section),
         stock::section(&staffing.stock),
         kit::section(&staffing.kit),
         checks::section(staffing.checks.as_ref()),
@@ -40,6 +50,19 @@ fn sections(staffing: &Staffing) -> Vec<Section> {
     sections.push(rows::section(staffing));
     sections.extend(cautions::sections(staffing));
     sections
+}
+
+/// Said in place of scenarios.
+fn not_simulated() -> Section {
+    Section {
+        id: "coverage",
+        heading: "What would another arrangement of teams do?".to_owned(),
+        blocks: vec![Block::Caution(
+            "This section needs clock times. The export gives minutes since each call, so nothing tells \
+             which calls would meet, and nothing was simulated."
+                .to_owned(),
+        )],
+    }
 }
 
 fn title(staffing: &Staffing) -> String {
@@ -70,5 +93,3 @@ fn lead(staffing: &Staffing) -> String {
         format::counted(staffing.cases, "call", "calls")
     )
 }
-mod coverage;
-pub(crate) mod demand;

@@ -37,6 +37,7 @@ mod second_engine;
 mod signals;
 mod site_report;
 mod sql_rules;
+mod staffing;
 mod tables;
 mod tidy;
 mod time_parts;

@@ -4,7 +4,9 @@ use super::Arguments;
 use crate::cli::inputs::{Read, name};
 use crate::cli::outputs::inputs;
 use crate::cli::site;
+use crate::domain::accounting::Accounting;
 use crate::domain::duty::cart_check::CartCheck;
+use crate::domain::duty::issue::{DutyIssueKind, by_kind_and_column};
 use crate::domain::duty::plan::DutyPlan;
 use crate::domain::duty::roster::RosterLine;
 use crate::domain::month::Month;
@@ -31,10 +33,36 @@ const MEASURES: [&str; 2] = ["calls", "device_malfunction"];
 /// The files beside the exports.
 pub(super) struct Extras {
     pub(super) plan: DutyPlan,
-    pub(super) roster: Option<DutyRows<RosterLine>>,
-    pub(super) checks: Option<DutyRows<CartCheck>>,
+    pub(super) roster: Option<Named<RosterLine>>,
+    pub(super) checks: Option<Named<CartCheck>>,
     /// Those that were given, as `run.json` lists them.
     pub(super) inputs: Vec<Input>,
+}
+
+/// A file that was read.
+pub(super) struct Named<T> {
+    /// What to call it in messages.
+    pub(super) name: String,
+    pub(super) rows: DutyRows<T>,
+}
+
+impl<T> Named<T> {
+    fn new(path: &Path, rows: DutyRows<T>) -> Named<T> {
+        Named {
+            name: name(path),
+            rows,
+        }
+    }
+
+    fn input(&self, role: &str) -> Input {
+        Input {
+            role: role.to_owned(),
+            file: self.name.clone(),
+            bytes: self.rows.facts.bytes,
+            sha256: self.rows.facts.sha256.clone(),
+            read_as: None,
+        }
+    }
 }
 
 impl Extras {
@@ -57,14 +85,14 @@ impl Extras {
                 .push(Input::read("duty", &name(path), file.bytes.as_slice())?);
         }
         if let Some(path) = &arguments.roster {
-            let rows = read_roster(path, &read.mapping)?;
-            extras.inputs.push(input("roster", path, &rows));
-            extras.roster = Some(rows);
+            let file = Named::new(path, read_roster(path, &read.mapping)?);
+            extras.inputs.push(file.input("roster"));
+            extras.roster = Some(file);
         }
         if let Some(path) = &arguments.cart_checks {
-            let rows = read_cart_checks(path, &read.mapping)?;
-            extras.inputs.push(input("cart_checks", path, &rows));
-            extras.checks = Some(rows);
+            let file = Named::new(path, read_cart_checks(path, &read.mapping)?);
+            extras.inputs.push(file.input("cart_checks"));
+            extras.checks = Some(file);
         }
         extras.check_sites(read)?;
         if let Some(site) = &arguments.site {
@@ -92,21 +120,11 @@ impl Extras {
             .scenarios
             .retain(|scenario| scenario.site.as_deref().is_none_or(|of| of == site));
         if let Some(roster) = &mut self.roster {
-            roster.rows.retain(|line| line.site == site);
+            roster.rows.rows.retain(|line| line.site == site);
         }
         if let Some(checks) = &mut self.checks {
-            checks.rows.retain(|check| check.site == site);
+            checks.rows.rows.retain(|check| check.site == site);
         }
-    }
-}
-
-fn input<T>(role: &str, path: &Path, rows: &DutyRows<T>) -> Input {
-    Input {
-        role: role.to_owned(),
-        file: name(path),
-        bytes: rows.facts.bytes,
-        sha256: rows.facts.sha256.clone(),
-        read_as: None,
     }
 }
 
@@ -144,7 +162,7 @@ pub(super) fn staffing(
         None => None,
     };
     let on_clock = on_clock.as_ref();
-    let roster = extras.roster.as_ref().map(|roster| roster.rows.as_slice());
+    let roster = extras.roster.as_ref().map(|file| file.rows.rows.as_slice());
     let checks = extras.checks.as_ref();
     let month_of = |minute| read.mapping.month_of(minute);
     let mut inputs = inputs(read)?;
@@ -161,15 +179,22 @@ pub(super) fn staffing(
         plan: extras.plan.clone(),
         is_plan_given: arguments.duty.is_some(),
         demand: demand(&counts, &definitions, first, last, settings),
-        load: on_clock.map(|(calendar, calls)| load(calls, calendar, rules, roster, settings.level)),
+        load: on_clock
+            .map(|(calendar, calls)| load(calls, calendar, rules, roster, settings.level)),
         overlap: on_clock.map(|(calendar, calls)| overlap(calls, calendar, rules, settings.level)),
         coverage: on_clock.map(|(_, calls)| {
             let week = read.mapping.staffed_week();
             coverage(calls, &ingested.exposure, &week, &extras.plan, threads)
         }),
-        stock: stock(&items, &ingested.exposure, &counts, &extras.plan.cart, settings),
+        stock: stock(
+            &items,
+            &ingested.exposure,
+            &counts,
+            &extras.plan.cart,
+            settings,
+        ),
         kit: kit(&items, &extras.plan.cart, settings),
-        checks: checks.and_then(|checks| cart_checks(&checks.rows, month_of, settings)),
+        checks: checks.and_then(|checks| cart_checks(&checks.rows.rows, month_of, settings)),
         rows: rows(read, extras),
         issues: ingested.issues.tallies(),
         duty_issues: duty_issues(extras),
@@ -184,10 +209,10 @@ pub(super) fn staffing(
 }
 
 /// What became of the rows of every file.
-fn rows(read: &Read, extras: &Extras) -> Vec<(&'static str, crate::domain::accounting::Accounting)> {
+fn rows(read: &Read, extras: &Extras) -> Vec<(&'static str, Accounting)> {
     let passes = read.ingested.passes_accounting;
-    let roster = extras.roster.as_ref().map(|roster| roster.accounting);
-    let checks = extras.checks.as_ref().map(|checks| checks.accounting);
+    let roster = extras.roster.as_ref().map(|file| file.rows.accounting);
+    let checks = extras.checks.as_ref().map(|file| file.rows.accounting);
     [
         ("cases", Some(read.ingested.cases_accounting)),
         ("passes", passes),
@@ -199,19 +224,13 @@ fn rows(read: &Read, extras: &Extras) -> Vec<(&'static str, crate::domain::accou
     .collect()
 }
 
-/// The issues of roster and checks, by file and kind.
-fn duty_issues(
-    extras: &Extras,
-) -> BTreeMap<(&'static str, &'static str, &'static str, &'static str), u64> {
-    let roster = extras.roster.iter().flat_map(|roster| &roster.issues);
-    let checks = extras.checks.iter().flat_map(|checks| &checks.issues);
+/// The issues of roster and checks, by file, kind and column.
+fn duty_issues(extras: &Extras) -> BTreeMap<(String, DutyIssueKind, &'static str), u64> {
     let mut tallies = BTreeMap::new();
-    let issues = roster
-        .map(|issue| ("roster", issue))
-        .chain(checks.map(|issue| ("cart checks", issue)));
-    for (file, issue) in issues {
-        let key = (file, issue.kind.code(), issue.column, issue.kind.summary());
-        *tallies.entry(key).or_default() += 1;
+    for (file, issues) in extras.issues() {
+        for ((kind, column), occurrences) in by_kind_and_column(issues) {
+            tallies.insert((file.to_owned(), kind, column), occurrences.count);
+        }
     }
     tallies
 }

@@ -8,6 +8,7 @@ use crate::cli::outputs::{write_issues, write_table};
 use crate::cli::work::{Work, work, write_work};
 use crate::export::directory::OutputDirectory;
 use crate::export::manifest;
+use crate::export::staffing::issues::duty_issues_table;
 use crate::export::staffing::{checks, coverage, demand, kit, load, overlap, stock};
 use crate::export::table::{Format, Table, TableError};
 use crate::findings::staffing::Staffing;
@@ -33,7 +34,44 @@ pub(super) fn all(
     let work = work(&page, "staffing", tables);
     write_work(directory, &work, arguments.inputs.threads())?;
     write_issues(directory, read)?;
+    if extras.issues().next().is_some() {
+        let issues = duty_issues_table(extras.issues())?;
+        write_table(directory, "internal", &issues, &[Format::Csv])?;
+    }
     let record = record::manifest(arguments, read, extras, crossed, directory.written())?;
     directory.write(manifest::FILE_NAME, record.to_json().as_bytes())?;
     Ok(())
+}
+
+/// The tables of every part that there is.
+fn tables(staffing: &Staffing) -> Result<Vec<Table>, TableError> {
+    let mut tables = Vec::new();
+    if let Some(found) = &staffing.demand {
+        tables.push(demand::demand_rates_table(found)?);
+        tables.push(demand::demand_comparisons_table(found)?);
+        tables.push(demand::demand_prediction_table(found)?);
+    }
+    if let Some(found) = &staffing.load {
+        tables.push(load::load_table(found)?);
+        tables.push(load::bound_after_hours_table(found)?);
+    }
+    if let Some(found) = &staffing.overlap {
+        tables.push(overlap::overlap_table(found)?);
+        tables.push(overlap::offered_load_table(found)?);
+        tables.push(overlap::overlap_by_block_table(found)?);
+    }
+    if let Some(found) = &staffing.coverage {
+        tables.push(coverage::coverage_table(found)?);
+        tables.push(coverage::coverage_teams_table(found)?);
+        tables.push(coverage::coverage_waits_table(found)?);
+        tables.push(coverage::coverage_rates_table(found)?);
+    }
+    tables.push(stock::cart_stock_table(&staffing.stock)?);
+    tables.push(kit::kit_cases_table(&staffing.kit)?);
+    tables.push(kit::kit_lists_table(&staffing.kit)?);
+    tables.push(kit::kit_items_table(&staffing.kit)?);
+    let checks_found = staffing.checks.as_ref();
+    tables.push(checks::cart_checks_table(checks_found)?);
+    tables.push(checks::cart_check_days_table(checks_found)?);
+    Ok(tables)
 }

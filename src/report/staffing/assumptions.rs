@@ -60,11 +60,18 @@ fn terms(plan: &DutyPlan) -> Vec<(String, Vec<String>)> {
         ),
         term(
             "Night",
-            format!("From {} to {}.", clock(rules.night_from), clock(rules.night_until)),
+            format!(
+                "From {} to {}.",
+                clock(rules.night_from),
+                clock(rules.night_until)
+            ),
         ),
         term(
             "Short rest",
-            format!("Less than {} between a call-back and the next shift.", hours(rules.min_rest_minutes)),
+            format!(
+                "Less than {} between a call-back and the next shift.",
+                hours(rules.min_rest_minutes)
+            ),
         ),
         term(
             "Stock",
@@ -72,7 +79,7 @@ fn terms(plan: &DutyPlan) -> Vec<(String, Vec<String>)> {
                 "An item that was used is on the cart again after {}; the stock is to last that long with a \
                  probability of {}.",
                 format::counted(u64::from(plan.cart.lead_days), "day", "days"),
-                format::percent_exact(plan.cart.service_level)
+                percent(plan.cart.service_level)
             ),
         ),
         term(
@@ -82,12 +89,19 @@ fn terms(plan: &DutyPlan) -> Vec<(String, Vec<String>)> {
                 format::counted(u64::from(plan.simulation.years), "year", "years"),
                 plan.simulation.seed,
                 match plan.simulation.arrivals {
-                    Arrivals::Fitted => "at random, at a rate that changes over the week as recorded",
+                    Arrivals::Fitted =>
+                        "at random, at a rate that changes over the week as recorded",
                     Arrivals::Weeks => "in whole recorded weeks, drawn at random",
                 }
             ),
         ),
     ]
+}
+
+/// Up to two digits behind the point: `99%`, `99.95%`.
+fn percent(share: f64) -> String {
+    let percent = format!("{:.2}", share * 100.0);
+    format!("{}%", percent.trim_end_matches('0').trim_end_matches('.'))
 }
 
 fn clock(minute: u16) -> String {
@@ -114,7 +128,9 @@ fn scenario(scenario: &Scenario) -> (String, Vec<String>) {
 fn team((place, team): (usize, &ScenarioTeam)) -> String {
     let from = match team.place {
         Place::InHouse { minutes } => format!("in the house, {minutes} min to the bedside"),
-        Place::Home { minutes: None } => "from home, by the recorded times from call to team".to_owned(),
+        Place::Home { minutes: None } => {
+            "from home, by the recorded times from call to team".to_owned()
+        }
         Place::Home {
             minutes: Some(minutes),
         } => format!("from home, {minutes} min to the bedside"),

@@ -64,11 +64,11 @@ fn issues(staffing: &Staffing) -> Table {
             format::whole(*count).into(),
         ]);
     }
-    for ((file, code, column, summary), count) in &staffing.duty_issues {
+    for ((file, kind, column), count) in &staffing.duty_issues {
         table.push(vec![
-            (*code).into(),
-            (*summary).into(),
-            (*file).into(),
+            kind.code().into(),
+            kind.summary().into(),
+            file.as_str().into(),
             (*column).into(),
             format::whole(*count).into(),
         ]);

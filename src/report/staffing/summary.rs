@@ -42,7 +42,10 @@ pub(crate) fn answers(staffing: &Staffing) -> Vec<(&'static str, Vec<String>)> {
     vec![
         (
             "When do calls come?",
-            staffing.demand.as_ref().map_or_else(Vec::new, demand::in_words),
+            staffing
+                .demand
+                .as_ref()
+                .map_or_else(Vec::new, demand::in_words),
         ),
         (
             "What do they ask of the teams?",
@@ -50,11 +53,17 @@ pub(crate) fn answers(staffing: &Staffing) -> Vec<(&'static str, Vec<String>)> {
         ),
         (
             "How often do two calls meet?",
-            staffing.overlap.as_ref().map_or_else(Vec::new, overlap::in_words),
+            staffing
+                .overlap
+                .as_ref()
+                .map_or_else(Vec::new, overlap::in_words),
         ),
         (
             "What would other arrangements do?",
-            staffing.coverage.as_ref().map_or_else(Vec::new, coverage::in_words),
+            staffing
+                .coverage
+                .as_ref()
+                .map_or_else(Vec::new, coverage::in_words),
         ),
         ("What must the cart carry?", cart.concat()),
     ]
