@@ -77,7 +77,7 @@ duty_issues! {
         "the time lies in the hour that the change to summer time skips",
         "correct the cell; no clock showed this time";
     RepeatedHour = "D13" Noted,
-        "the time lies in the hour that the end of summer time repeats; a duty was taken to end with the later one and all else to stand in the first one",
+        "the time lies in the hour that the end of summer time repeats; a duty was given the longest time that overlaps no other row, and all else stands in the first pass through it",
         "nothing needs doing unless the duty is an hour too long";
     UnknownAnswer = "D14" ValueMissing,
         "the cell is neither yes nor no",

@@ -36,8 +36,9 @@ const CARTS: &str = "\
     stack mobile travel main backup ward floor unit room bay lab or er ed ae icu theatre theater \
     north south east west upper lower adult pediatric paediatric";
 
-/// Whether a text is the code of a place on a roster: known words of roles, single letters and up to
-/// three digits, with `_` or `-` between them, and among them a job or a digit. `nurse_1`, `RN2` and
+/// Whether a text is the code of a place on a roster: known words of roles, one single letter at most
+/// (two are initials) and up to three digits, with `_` or `-` between them, and among them a job or
+/// a digit. `nurse_1`, `RN2` and
 /// `endoscopist-a` are; a surname is not, whatever stands beside it.
 pub(super) fn is_role_code(text: &str) -> bool {
     let Some(parts) = parts(text) else {
@@ -51,8 +52,12 @@ pub(super) fn is_role_code(text: &str) -> bool {
     let is_known = |part: &String| {
         is_number(part) || part.len() == 1 || is_job(part) || has_word(BESIDE, part)
     };
+    let letters = parts
+        .iter()
+        .filter(|part| part.len() == 1 && !is_number(part));
     let digits = text.bytes().filter(u8::is_ascii_digit).count();
     digits <= MOST_DIGITS
+        && letters.count() <= 1
         && parts.iter().all(is_known)
         && parts.iter().any(|part| is_number(part) || is_job(part))
 }
@@ -119,7 +124,7 @@ mod tests {
         let texts = "\
             |_|--|smith|Smith|smith_1|Smith-2|okafor3|rn_smith|nurse_smith|nurse-jones-1|\
             dr_lee|DrLee1|jsmith1|smithj2|ng1|li_2|kim|Do|do_1|O'Brien|m\u{fc}ller1|\
-            Nurse Jones|nurse 1|porter|Ward|Day|ed|a|J-W|night|rn_4821|1234567|12-34|\
+            Nurse Jones|nurse 1|porter|Ward|Day|ed|a|J-W|j-s-1|night|rn_4821|1234567|12-34|\
             nurse_1_nurse_2_nurse|okafor, n|n.okafor|nurse\t1|role|\u{2161}";
         for text in texts.split('|') {
             assert!(!is_role_code(text), "{text}");

@@ -77,42 +77,64 @@ fn read(
     let word = row.needed(DUTY)?;
     let duty = duty(word.text).ok_or_else(|| word.fault(DutyIssueKind::UnknownDuty))?;
     let (from_cell, until_cell) = (row.needed(FROM)?, row.needed(UNTIL)?);
-    let from = times.read(from_cell, Pass::First)?;
-    let until = times.read(until_cell, Pass::Later)?;
-    let span = Span {
-        from: from.minute,
-        until: until.minute,
-    };
+    let mut spans = Vec::new();
+    let mut is_repeated = [false; 2];
+    for (from_pass, until_pass) in PASSES {
+        let from = times.read(from_cell, from_pass)?;
+        let until = times.read(until_cell, until_pass)?;
+        is_repeated = [from.is_repeated, until.is_repeated];
+        spans.push(Span {
+            from: from.minute,
+            until: until.minute,
+        });
+    }
     let fault = |kind| Refusal::Row(RowFault::of_row(kind));
-    if span.until <= span.from {
+    let longest = spans[0];
+    if longest.until <= longest.from {
         return Err(fault(DutyIssueKind::EndNotAfterStart));
     }
-    if span.minutes() > LONGEST_DUTY {
+    if longest.minutes() > LONGEST_DUTY {
         return Err(fault(DutyIssueKind::TooLong));
     }
-    let line = RosterLine {
-        site: site.text.to_owned(),
-        role: role.text.to_ascii_lowercase(),
-        duty,
-        span,
-    };
-    let key = (line.site.clone(), line.role.clone(), line.duty);
+    let role = role.text.to_ascii_lowercase();
+    let key = (site.text.to_owned(), role.clone(), duty);
     let earlier = lines_so_far.entry(key).or_default();
-    if earlier.get(&span.from) == Some(&span.until) {
+    if spans
+        .iter()
+        .any(|span| earlier.get(&span.from) == Some(&span.until))
+    {
         return Err(fault(DutyIssueKind::RepeatedRow));
     }
-    // Of stretches that do not overlap, the last to begin before this one's end is the last to end.
-    let last = earlier.range(..span.until).next_back();
-    if last.is_some_and(|(_, until)| *until > span.from) {
-        return Err(fault(DutyIssueKind::OverlapsEarlierRow));
-    }
+    let span = spans
+        .into_iter()
+        .find(|span| span.minutes() > 0 && is_free(*span, earlier))
+        .ok_or_else(|| fault(DutyIssueKind::OverlapsEarlierRow))?;
     earlier.insert(span.from, span.until);
-    for (moment, cell) in [(from, from_cell), (until, until_cell)] {
-        if moment.is_repeated {
+    for (is_repeated, cell) in is_repeated.into_iter().zip([from_cell, until_cell]) {
+        if is_repeated {
             row.note(cell.fault(DutyIssueKind::RepeatedHour));
         }
     }
-    Ok(line)
+    Ok(RosterLine {
+        site: site.text.to_owned(),
+        role,
+        duty,
+        span,
+    })
+}
+
+/// Which passes through a repeated hour `from` and `until` may mean, the longest time first. The
+/// others are for two workers who hand over within it.
+const PASSES: [(Pass, Pass); 3] = [
+    (Pass::First, Pass::Later),
+    (Pass::Later, Pass::Later),
+    (Pass::First, Pass::First),
+];
+
+/// Of stretches that do not overlap, the last to begin before this one's end is the last to end.
+fn is_free(span: Span, earlier: &BTreeMap<i64, i64>) -> bool {
+    let last = earlier.range(..span.until).next_back();
+    last.is_none_or(|(_, until)| *until <= span.from)
 }
 
 fn no_role(column_number: usize) -> MappingFault {
@@ -120,7 +142,7 @@ fn no_role(column_number: usize) -> MappingFault {
         format!(
             "column {column_number}, `role`, holds no code of a place on the roster, and may name a person"
         ),
-        "write the place and not who fills it, such as `nurse_1`, `endoscopist_2` or `RN3`: words of roles, single letters and up to three digits, with `_` or `-` between them",
+        "write the place and not who fills it, such as `nurse_1`, `endoscopist_2` or `RN3`: words of roles, a single letter and up to three digits, with `_` or `-` between them",
     )
 }
 

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::domain::duty::issue::{DutyIssue, DutyIssueKind};
+use crate::domain::duty::plan::DutyPlan;
 use crate::ingest::IngestError;
 use crate::ingest::mapping::Mapping;
 use std::path::PathBuf;
@@ -171,6 +172,23 @@ fn minutes_since_the_call_stand_on_no_calendar() {
 }
 
 #[test]
+fn a_mapping_with_clock_times_has_a_calendar_of_duty_and_one_without_has_none() {
+    let month = "2026-09".parse().expect("a month");
+    let rules = DutyPlan::default().rules;
+    let elapsed = mapping_of("time_form = \"elapsed\"", "month");
+    assert_eq!(elapsed.duty_calendar(month, month, rules), None);
+    let calendar = mapping().duty_calendar(month, month, rules);
+    let calendar = calendar.expect("clock times");
+    assert_eq!(calendar.period.from, utc("2026-09-01T04:00"));
+    assert_eq!(calendar.period.until, utc("2026-10-01T04:00"));
+    // The first night, from 22:00 to 07:00, and the first staffed day, 08:00 to 17:00.
+    assert_eq!(calendar.nights[0].from, utc("2026-09-02T02:00"));
+    assert_eq!(calendar.nights[0].until, utc("2026-09-02T11:00"));
+    assert_eq!(calendar.in_hours[0].from, utc("2026-09-01T12:00"));
+    assert_eq!(calendar.in_hours[0].until, utc("2026-09-01T21:00"));
+}
+
+#[test]
 fn a_slip_in_a_word_is_told_from_another_word() {
     assert_eq!(
         nearest("marge_minutes", ["merge_minutes", "night"]),
@@ -191,13 +209,46 @@ proptest::proptest! {
     /// Any bytes below a header are rows that are accounted for, or an error.
     #[test]
     fn no_bytes_panic(bytes in proptest::collection::vec(proptest::prelude::any::<u8>(), 0..300)) {
-        let mut text = HEADER.as_bytes().to_vec();
-        text.extend(&bytes);
-        let (_folder, path) = file("roster.csv", &text);
-        if let Ok(read) = read_roster(&path, &mapping()) {
-            proptest::prop_assert!(read.accounting.balances());
+        for header in [HEADER, "site,cart,due_at,checked_at,complete,faults\n", ""] {
+            let mut text = header.as_bytes().to_vec();
+            text.extend(&bytes);
+            let (_folder, path) = file("rows.csv", &text);
+            if let Ok(read) = read_roster(&path, &mapping()) {
+                proptest::prop_assert!(read.accounting.balances());
+            }
+            if let Ok(read) = read_cart_checks(&path, &mapping()) {
+                proptest::prop_assert!(read.accounting.balances());
+            }
         }
-        let (_folder, path) = file("roster.csv", &bytes);
-        let _ = read_roster(&path, &mapping());
+    }
+
+    /// However the rows of a roster lie, no two that are accepted of one place and duty overlap, and
+    /// what was left out is told of.
+    #[test]
+    fn accepted_rows_never_overlap(
+        rows in proptest::collection::vec((0_u32..3, 0_u32..60, 1_u32..40), 1..40)
+    ) {
+        // Quarter hours around the end of summer time, 2026-11-01 02:00.
+        let clock = |quarter: u32| format!("2026-11-01 {:02}:{:02}", quarter / 4, quarter % 4 * 15);
+        let rows: Vec<String> = rows
+            .iter()
+            .map(|(place, from, length)| {
+                let (from, until) = (clock(*from), clock((from + length).min(95)));
+                format!("Alder,nurse_{place},shift,{from},{until}\n")
+            })
+            .collect();
+        let (_folder, path) = file("roster.csv", format!("{HEADER}{}", rows.concat()).as_bytes());
+        let read = read_roster(&path, &mapping()).expect("a roster");
+        proptest::prop_assert!(read.accounting.balances());
+        for (place, line) in read.rows.iter().enumerate() {
+            proptest::prop_assert!(line.span.minutes() > 0);
+            for other in &read.rows[place + 1..] {
+                let is_same = line.role == other.role;
+                proptest::prop_assert!(!is_same || line.span.shared(other.span) == 0);
+            }
+        }
+        let left_out = read.accounting.set_aside + read.accounting.duplicates;
+        let told = read.issues.iter().filter(|issue| issue.kind != DutyIssueKind::RepeatedHour);
+        proptest::prop_assert_eq!(told.count() as u64, left_out);
     }
 }

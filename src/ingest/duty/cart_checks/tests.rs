@@ -148,6 +148,7 @@ fn a_check_may_be_early_by_a_month_and_late_by_any_time() {
 
 #[test]
 fn of_rows_of_one_check_the_first_stands() {
+    use DutyIssueKind::{ConflictingRow, RepeatedRow};
     let read = checks(&[
         "Alder,cart_1,2026-09-30 07:00,2026-09-30 07:20,no,expired+below_par",
         "Alder,cart_1,2026-09-30T07:00,2026-09-30 07:20,No,below_par+expired",
@@ -157,7 +158,6 @@ fn of_rows_of_one_check_the_first_stands() {
         "Birch,cart_1,2026-09-30 07:00,2026-09-30 07:20,no,expired+below_par",
         "Alder,cart_1,2026-09-30 07:01,2026-09-30 07:20,no,expired+below_par",
     ]);
-    use DutyIssueKind::{ConflictingRow, RepeatedRow};
     assert_eq!(
         told(&read.issues),
         [

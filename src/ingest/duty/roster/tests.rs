@@ -217,6 +217,7 @@ fn a_duty_ends_after_its_start_and_within_seven_days() {
 
 #[test]
 fn of_overlapping_rows_the_later_one_is_set_aside() {
+    use DutyIssueKind::{OverlapsEarlierRow, RepeatedRow};
     let read = rows(&[
         "Alder,nurse_1,on_call,2026-09-30 20:00,2026-10-01 06:00",
         "Alder,nurse_1,on_call,2026-09-30 19:00,2026-09-30 20:01",
@@ -232,7 +233,6 @@ fn of_overlapping_rows_the_later_one_is_set_aside() {
         // The first row once more, in other capitals.
         "Alder,NURSE_1,ON_CALL,2026-09-30T20:00,2026-10-01T06:00",
     ]);
-    use DutyIssueKind::{OverlapsEarlierRow, RepeatedRow};
     assert_eq!(
         told(&read.issues),
         [
@@ -283,6 +283,34 @@ fn a_duty_in_the_repeated_hour_takes_all_of_it_and_is_noted() {
             (4, "from", DutyIssueKind::RepeatedHour),
             (4, "until", DutyIssueKind::RepeatedHour),
         ]
+    );
+}
+
+#[test]
+fn two_workers_may_hand_over_within_the_repeated_hour() {
+    // Each row is one place on the roster: it is never held twice at a time, in either order.
+    let first = "Alder,nurse_1,shift,2026-10-31 22:00,2026-11-01 01:30";
+    let second = "Alder,nurse_1,shift,2026-11-01 01:30,2026-11-01 09:00";
+    for (rows_given, handover) in [
+        ([first, second], "2026-11-01T06:30"),
+        ([second, first], "2026-11-01T05:30"),
+    ] {
+        let read = rows(&rows_given);
+        let mut spans: Vec<_> = read.rows.iter().map(|line| line.span).collect();
+        spans.sort_unstable();
+        let expected = [
+            (utc("2026-11-01T02:00"), utc(handover)),
+            (utc(handover), utc("2026-11-01T14:00")),
+        ];
+        assert_eq!(spans.len(), 2);
+        for (span, (from, until)) in spans.into_iter().zip(expected) {
+            assert_eq!((span.from, span.until), (from, until));
+        }
+    }
+    let read = rows(&[first, second, second]);
+    assert_eq!(
+        (read.accounting.accepted, read.accounting.duplicates),
+        (2, 1)
     );
 }
 

@@ -5,7 +5,8 @@ use crate::domain::accounting::Accounting;
 use crate::domain::duty::issue::{DutyIssue, DutyIssueKind};
 use crate::domain::issue::Effect;
 use crate::ingest::block_rows::Row;
-use crate::ingest::dialect::{Dialect, is_summary_row};
+use crate::ingest::cell::RawCell;
+use crate::ingest::dialect::{Dialect, Heading, is_summary_row};
 use crate::ingest::error::{IngestError, MappingFault};
 use crate::ingest::guard::{
     CellsToPass, ColumnWatch, Guard, HeadingLists, MappedColumn, listed_findings,
@@ -25,7 +26,7 @@ pub(super) struct Reading<'d, T> {
 
 impl<'d, T> Reading<'d, T> {
     pub(super) fn new(columns: &'static [Column], dialect: &'d Dialect) -> Reading<'d, T> {
-        let headings: Vec<&str> = dialect.headings.iter().map(|one| one.text()).collect();
+        let headings: Vec<&str> = dialect.headings.iter().map(Heading::text).collect();
         let mut mapped = vec![None; headings.len()];
         for (column, place) in columns.iter().zip(&dialect.places) {
             mapped[*place] = Some(MappedColumn {
@@ -128,7 +129,6 @@ impl<'d, T> Reading<'d, T> {
     }
 
     /// The last look at a file whose rows have all been read.
-    #[expect(clippy::type_complexity, reason = "the parts of one result")]
     pub(super) fn close(
         self,
         path: &Path,
@@ -161,7 +161,7 @@ fn with_remarks_told(fault: RowFault, row: &Row<'_>) -> RowFault {
         fault.kind,
         DutyIssueKind::WrongCellCount | DutyIssueKind::BlankCell
     );
-    if may_be_remark && is_summary_row(row.cells_from(0).map(|cell| cell.bytes())) {
+    if may_be_remark && is_summary_row(row.cells_from(0).map(RawCell::bytes)) {
         RowFault::of_row(DutyIssueKind::SummaryRow)
     } else {
         fault
