@@ -18,6 +18,7 @@ mod canary;
 mod check;
 mod commands;
 mod documents;
+mod duty_items;
 mod faults;
 mod flow;
 mod generated;

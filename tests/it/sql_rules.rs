@@ -11,7 +11,7 @@ use std::fs;
 const MOST_COLUMNS: usize = 100;
 
 /// What is not portable, or not readable, in the SQL below the header of a measure.
-fn faults_of_sql(sql: &str) -> Vec<String> {
+pub(crate) fn faults_of_sql(sql: &str) -> Vec<String> {
     let mut faults = Vec::new();
     for line in sql
         .lines()
