@@ -13,11 +13,11 @@ use arrow::array::RecordBatch;
 use polars::prelude::DataFrame;
 
 const ITEM_USES: (&str, &str) = (
-    "item_uses",
+    "staffing/item_uses",
     include_str!("../../sql/staffing/item_uses.sql"),
 );
 const FINISHED_CASES: (&str, &str) = (
-    "finished_cases",
+    "staffing/finished_cases",
     include_str!("../../sql/staffing/finished_cases.sql"),
 );
 
@@ -31,10 +31,7 @@ pub fn item_counts(
 ) -> Result<ItemCounts, EngineError> {
     let records = Records::new(cases, passes);
     let mut counts = ItemCounts::default();
-    let rows = |(id, text): (&str, &str)| {
-        let selected = records.select(&query(text));
-        selected.map_err(|_| data_error(id))
-    };
+    let rows = |(id, sql): (&str, &str)| records.select(sql).map_err(|_| data_error(id));
     let uses = rows(ITEM_USES)?;
     add_uses(&mut counts, &uses).ok_or_else(|| data_error(ITEM_USES.0))?;
     let ended = rows(FINISHED_CASES)?;
@@ -46,12 +43,6 @@ fn data_error(id: &str) -> EngineError {
     EngineError::Data {
         measure: id.to_owned(),
     }
-}
-
-/// The query below the header of a file.
-fn query(text: &str) -> String {
-    let lines = text.lines().skip_while(|line| line.starts_with("--"));
-    lines.collect::<Vec<_>>().join("\n")
 }
 
 /// `None` when a column is not what the query says.

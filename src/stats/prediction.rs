@@ -45,20 +45,6 @@ pub fn predict_count(
     })
 }
 
-/// The quantile of the distribution of [`predict_count`], by the tail it leaves out.
-pub(super) fn smallest_predicted_count(
-    events: u64,
-    exposure: f64,
-    next_exposure: f64,
-    tail: Tail,
-    probability: f64,
-) -> Option<u64> {
-    let (p, miss) = success_and_miss(exposure, next_exposure)?;
-    smallest_count(u64::MAX, tail, probability, |count| {
-        negative_binomial_log_tails(events as f64 + 0.5, p, miss, count)
-    })
-}
-
 /// The tails of the distribution of [`predict_count`] at a count; `None` unless both exposures are
 /// finite and above 0.
 pub(super) fn predicted_log_tails(
@@ -133,6 +119,17 @@ pub fn predict_uneven_count(
     Some(PredictedCount {
         low: limit(Tail::Lower)?,
         high: limit(Tail::Upper)?,
+/// The quantile of the distribution of [`predict_count`], by the tail it leaves out.
+pub(super) fn smallest_predicted_count(
+    events: u64,
+    exposure: f64,
+    next_exposure: f64,
+    tail: Tail,
+    probability: f64,
+) -> Option<u64> {
+    let (p, miss) = success_and_miss(exposure, next_exposure)?;
+    smallest_count(u64::MAX, tail, probability, |count| {
+        negative_binomial_log_tails(events as f64 + 0.5, p, miss, count)
     })
 }
 

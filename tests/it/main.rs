@@ -19,6 +19,7 @@ mod check;
 mod commands;
 mod documents;
 mod duty_calls;
+mod duty_items;
 mod faults;
 mod flow;
 mod from_counts;

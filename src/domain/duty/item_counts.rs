@@ -60,6 +60,11 @@ pub struct ItemUse {
 }
 
 impl ItemUse {
+    /// Passes for each case in which it was used; `None` without one.
+    pub fn passes_per_case(self) -> Option<f64> {
+        (self.cases > 0).then(|| self.passes as f64 / self.cases as f64)
+    }
+
     /// Adds the uses of `other`.
     pub fn add(&mut self, other: ItemUse) {
         self.cases = self.cases.saturating_add(other.cases);

@@ -18,10 +18,11 @@ use crate::domain::month::Month;
 use crate::findings::estimate::{self, Settings};
 use crate::findings::finding::Finding;
 use crate::stats::par::{lost_sales_risk, predictive_shortage, predictive_unused};
-use crate::stats::rate::{Rate, garwood};
+use crate::stats::rate::garwood;
 use demand::MonthlyUse;
 use std::collections::BTreeMap;
 
+pub use crate::stats::rate::Rate;
 pub use demand::{BURSTS_FROM, FEWEST_CASES, FEWEST_MONTHS, ParMethod};
 
 /// Days that rates are given per.
@@ -99,9 +100,10 @@ pub struct Par {
     pub method: ParMethod,
     /// Variance over mean of the monthly cases; `None` with too few months or cases.
     pub dispersion: Option<f64>,
-    /// The row of the floor that asks for more than use does, by its place in the table.
+    /// The row of the floor that asks for it where use does not, or for more than use does, by its
+    /// place in the table.
     pub floor: Option<usize>,
-    /// How many to carry: by use, or the floor where that is more.
+    /// How many to carry: by use, or for the floor where that is more.
     pub pieces: u64,
     /// What of these would expire; `None` where the plan gives no shelf life.
     pub expiry: Option<Expiry>,
@@ -131,6 +133,41 @@ pub struct Expiry {
     pub expected_uses: f64,
     /// Pieces that expire in that time, on average, used oldest first.
     pub unused: f64,
+}
+
+impl ItemStock {
+    /// Whether there is something to say of it: it was used, is carried today, or a floor asks for
+    /// it. Of few days of records, a par by use alone would ask for one of every item there is.
+    pub fn is_listed(&self) -> bool {
+        let is_carried = self.today.is_some_and(|today| today.carried.carried > 0);
+        let has_floor = self.par.is_some_and(|par| par.floor.is_some());
+        self.rate.used.cases > 0 || is_carried || has_floor
+    }
+
+    /// Whether fewer are carried today than should be; `false` where either is not known.
+    pub fn is_short(&self) -> bool {
+        let numbers = self.par.zip(self.today);
+        numbers.is_some_and(|(par, today)| u64::from(today.carried.carried) < par.pieces)
+    }
+}
+
+impl SiteStock {
+    /// The items of which there is something to say.
+    pub fn listed(&self) -> impl Iterator<Item = &ItemStock> {
+        self.items.iter().filter(|stock| stock.is_listed())
+    }
+
+    /// Those of them of which fewer are carried today than should be.
+    pub fn short(&self) -> impl Iterator<Item = &ItemStock> {
+        self.listed().filter(|stock| stock.is_short())
+    }
+
+    /// Pieces of all of them to carry.
+    pub fn pieces(&self) -> u64 {
+        self.listed()
+            .filter_map(|stock| Some(stock.par?.pieces))
+            .sum()
+    }
 }
 
 /// Uses of items beside the days observed, the pars of each site, and what is carried today.
@@ -221,8 +258,8 @@ fn item_stock(
             pieces: found.pieces,
             expiry: expiry(cases, days, shelf_life(rules, item), found.pieces),
         });
-    let today = rules.items.get(&item).map(|carried| Today {
-        carried: *carried,
+    let today = carried_today(rules, item).map(|carried| Today {
+        carried,
         shortage: predictive_shortage(cases, days, lead, u64::from(carried.carried)),
         found_none: (days > 0.0)
             .then(|| lost_sales_risk(cases as f64 / days * lead, carried.carried))
@@ -241,6 +278,16 @@ fn item_stock(
     }
 }
 
+/// What is on today's list; an item that a list does not name is not carried. `None` without a list.
+fn carried_today(rules: &CartRules, item: CartItem) -> Option<CarriedItem> {
+    const NOT_CARRIED: CarriedItem = CarriedItem {
+        carried: 0,
+        shelf_life_days: None,
+    };
+    let listed = rules.items.get(&item).copied();
+    listed.or_else(|| (!rules.items.is_empty()).then_some(NOT_CARRIED))
+}
+
 fn shelf_life(rules: &CartRules, item: CartItem) -> Option<u32> {
     rules.items.get(&item)?.shelf_life_days
 }
@@ -257,17 +304,20 @@ fn expiry(cases: u64, days: f64, shelf_life_days: Option<u32>, pieces: u64) -> O
     })
 }
 
-/// Raises pars to the floor, class by class. Where the pars of a class by use come to less than its
-/// floor, the rest falls to the item of the class that is used most, or else carried today, or else
-/// the first one.
+/// Raises pars to the floor, class by class. Where the pars by use of the items that are used or
+/// carried come to less than the floor of their class, the rest falls to the item of the class that
+/// is used most, or else carried today, or else the first one.
 fn raise_to_floor(items: &mut [ItemStock], floor: &[CartFloor], days: f64, rules: &CartRules) {
     for (place, row) in floor.iter().enumerate() {
         let is_of_class = |stock: &ItemStock| row.items.contains(&stock.rate.item);
-        let of_class = items.iter().filter(|stock| is_of_class(stock));
-        let by_use: u64 = of_class.filter_map(|stock| Some(stock.par?.by_use)).sum();
-        let Some(lacking) = row.least.checked_sub(by_use).filter(|lacking| *lacking > 0) else {
+        let listed = items
+            .iter()
+            .filter(|stock| is_of_class(stock) && stock.is_listed());
+        let by_use: u64 = listed.filter_map(|stock| Some(stock.par?.by_use)).sum();
+        let lacking = row.least.saturating_sub(by_use);
+        if lacking == 0 {
             continue;
-        };
+        }
         let rank = |item: CartItem| row.items.iter().position(|known| *known == item);
         let chosen = items.iter_mut().filter(|stock| is_of_class(stock));
         let chosen = chosen.max_by_key(|stock| {
@@ -275,13 +325,14 @@ fn raise_to_floor(items: &mut [ItemStock], floor: &[CartFloor], days: f64, rules
             let place = rank(stock.rate.item).unwrap_or(usize::MAX);
             (stock.rate.used.cases, is_carried, usize::MAX - place)
         });
-        if let Some(stock) = chosen
-            && let Some(par) = &mut stock.par
-        {
-            par.floor = Some(place);
-            par.pieces = par.by_use + lacking;
+        if let Some(stock) = chosen {
+            let known = if stock.is_listed() { by_use } else { 0 };
             let (cases, item) = (stock.rate.used.cases, stock.rate.item);
-            par.expiry = expiry(cases, days, shelf_life(rules, item), par.pieces);
+            if let Some(par) = &mut stock.par {
+                par.floor = Some(place);
+                par.pieces = par.by_use.max(par.by_use.min(known) + lacking);
+                par.expiry = expiry(cases, days, shelf_life(rules, item), par.pieces);
+            }
         }
     }
 }

@@ -169,7 +169,7 @@ proptest! {
 }
 
 /// Sums of `gamma(k + r) / gamma(r) / k! p^r (1 - p)^k`, r = uses + 1/2 and p = T / (T + t), by
-/// CPython's `math.lgamma`.
+/// `CPython`'s `math.lgamma`.
 #[test]
 fn shortage_and_what_is_left_are_sums_over_the_predictive_distribution() {
     #[track_caller]

@@ -14,6 +14,10 @@ fn named(code: &str) -> CartItem {
     CartItem::named(code).unwrap()
 }
 
+fn item_use(cases: u64, passes: u64) -> ItemUse {
+    ItemUse { cases, passes }
+}
+
 /// Days of one site from January on.
 fn watched(days: &[u64]) -> Exposure {
     let mut exposure = Exposure::new();
@@ -31,7 +35,7 @@ fn watched(days: &[u64]) -> Exposure {
 }
 
 /// Cases that used an item, month by month from January on, with two passes each.
-fn used(uses: &[(&str, &[u64])]) -> ItemCounts {
+fn with_uses(uses: &[(&str, &[u64])]) -> ItemCounts {
     let mut counts = ItemCounts::default();
     for (code, months) in uses {
         for (number, cases) in (1..).zip(*months) {
@@ -40,11 +44,8 @@ fn used(uses: &[(&str, &[u64])]) -> ItemCounts {
                 site: SITE.to_owned(),
                 month: month(number),
             };
-            let used = ItemUse {
-                cases: *cases,
-                passes: 2 * cases,
-            };
-            counts.uses.insert(key, used);
+            let passes = 2 * cases;
+            counts.uses.insert(key, item_use(*cases, passes));
         }
     }
     counts
@@ -84,10 +85,10 @@ fn close(found: Option<f64>, expected: f64, tolerance: f64) {
 }
 
 /// Six cases in five weeks, filled up in one: quantiles of scipy's `nbinom(6.5, 5 / 6)`, as in the
-/// tests of the par levels; Erlang's loss with a load of 1.2; sums by CPython's `math.lgamma`.
+/// tests of the par levels; Erlang's loss with a load of 1.2; sums by `CPython`'s `math.lgamma`.
 #[test]
 fn pars_risks_and_expiry_come_from_cases_in_the_days_observed() {
-    let counts = used(&[("net", &[6])]);
+    let counts = with_uses(&[("net", &[6])]);
     let plan = rules(&[("net", 4, Some(7)), ("basket", 0, None)]);
     let stock = made(&counts, &watched(&[35]), &plan);
     let net = of_item(&stock, "net");
@@ -123,7 +124,15 @@ fn pars_risks_and_expiry_come_from_cases_in_the_days_observed() {
     let basket = of_item(&stock, "basket").today.unwrap();
     assert_eq!(basket.found_none, Some(1.0));
     assert!(basket.expiry.is_none());
-    assert_eq!(of_item(&stock, "snare").today, None);
+    // An item that the list does not name is not carried; without a list nothing is known.
+    let snare = of_item(&stock, "snare").today.unwrap();
+    assert_eq!((snare.carried.carried, snare.found_none), (0, Some(1.0)));
+    let without_list = made(&counts, &watched(&[35]), &rules(&[]));
+    assert_eq!(of_item(&without_list, "snare").today, None);
+    assert_eq!(without_list.sites[0].short().count(), 0);
+    // Short are the net, four for five, and what the floor asks for and nobody carries: of eleven
+    // classes all but that of the net.
+    assert_eq!(stock.sites[0].short().count(), 1 + 10);
 }
 
 #[test]
@@ -142,21 +151,23 @@ fn zero_use_is_not_zero_need() {
     assert_eq!(stock.months, Some((month(1), month(1))));
 }
 
+/// An item that no use asks for, and the row of the floor that does.
+#[track_caller]
+fn check(stock: &Stock, code: &str, floor: Option<usize>) {
+    let par = of_item(stock, code).par.unwrap();
+    assert_eq!(par.by_use, 0, "{code}");
+    assert_eq!(
+        (par.floor, par.pieces),
+        (floor, u64::from(floor.is_some())),
+        "{code}"
+    );
+}
+
 #[test]
 fn what_a_window_may_need_is_carried_without_any_use() {
     // Ten months of 365 days each, so that no use asks for no stock.
     let years = watched(&[365; 10]);
     let place = |class: &str| cart_floor().iter().position(|row| row.class == class);
-    #[track_caller]
-    fn check(stock: &Stock, code: &str, floor: Option<usize>) {
-        let par = of_item(stock, code).par.unwrap();
-        assert_eq!(par.by_use, 0, "{code}");
-        assert_eq!(
-            (par.floor, par.pieces),
-            (floor, u64::from(floor.is_some())),
-            "{code}"
-        );
-    }
     let unused = made(&ItemCounts::default(), &years, &rules(&[]));
     check(&unused, "hood", place("protector hood"));
     check(&unused, "balloon", None);
@@ -175,7 +186,7 @@ fn what_a_window_may_need_is_carried_without_any_use() {
     let expiry = of_item(&carried, "forceps_alligator").par.unwrap().expiry;
     assert!(expiry.unwrap().unused > 0.8);
     // Or the one that is used most.
-    let counts = used(&[("forceps_rat", &[1])]);
+    let counts = with_uses(&[("forceps_rat", &[1])]);
     let rat = made(&counts, &years, &plan);
     check(&rat, "forceps_rat", place("grasping forceps"));
     check(&rat, "forceps_alligator", None);
@@ -184,7 +195,7 @@ fn what_a_window_may_need_is_carried_without_any_use() {
 #[test]
 fn a_class_whose_items_use_asks_for_needs_no_floor() {
     let stock = made(
-        &used(&[("forceps_rat", &[6])]),
+        &with_uses(&[("forceps_rat", &[6])]),
         &watched(&[35]),
         &rules(&[]),
     );
@@ -194,7 +205,7 @@ fn a_class_whose_items_use_asks_for_needs_no_floor() {
 }
 
 /// Twelve months of 30 days with 2 cases on average, all 24 in one: Pearson's chi-square is
-/// 11 * 2 + 22^2 / 2 = 264 with 11 degrees of freedom. Quantiles by CPython's `math.lgamma`.
+/// 11 * 2 + 22^2 / 2 = 264 with 11 degrees of freedom. Quantiles by `CPython`'s `math.lgamma`.
 #[test]
 fn uses_in_bursts_ask_for_more() {
     let mut plan = rules(&[]);
@@ -206,23 +217,23 @@ fn uses_in_bursts_ask_for_more() {
         let stock = made(counts, &year, &plan);
         of_item(&stock, "net").par.unwrap()
     };
-    let bursts = par(&used(&[("net", &months)]));
+    let bursts = par(&with_uses(&[("net", &months)]));
     close(bursts.dispersion, 24.0, 1e-9);
     assert_eq!((bursts.method, bursts.pieces), (ParMethod::Bursts, 35));
-    let even = par(&used(&[("net", &[2; 12])]));
+    let even = par(&with_uses(&[("net", &[2; 12])]));
     close(even.dispersion, 0.0, 1e-9);
     assert_eq!((even.method, even.pieces), (ParMethod::Predictive, 6));
     // Nine cases in one month of twelve are too few to speak of bursts.
     let mut few = [0; 12];
     few[0] = 9;
-    assert_eq!(par(&used(&[("net", &few)])).dispersion, None);
+    assert_eq!(par(&with_uses(&[("net", &few)])).dispersion, None);
     few[0] = 10;
-    assert!(par(&used(&[("net", &few)])).dispersion.is_some());
+    assert!(par(&with_uses(&[("net", &few)])).dispersion.is_some());
 }
 
 #[test]
 fn a_site_without_observed_time_has_counts_alone() {
-    let stock = made(&used(&[("net", &[6])]), &Exposure::new(), &rules(&[]));
+    let stock = made(&with_uses(&[("net", &[6])]), &Exposure::new(), &rules(&[]));
     assert!(stock.sites.is_empty() && stock.all.is_empty());
     assert_eq!(stock.months, None);
 }
@@ -236,11 +247,7 @@ fn unknown_items_and_failures_of_devices_stand_beside() {
             site: SITE.to_owned(),
             month: month(number),
         };
-        let used = ItemUse {
-            cases: 3,
-            passes: 3,
-        };
-        counts.unknown.insert(key, used);
+        counts.unknown.insert(key, item_use(3, 3));
     }
     let mut tables = CountTables::default();
     let key = |group: &str, by: &str| Key {
