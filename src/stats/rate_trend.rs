@@ -39,8 +39,7 @@ pub struct RateTrend {
 /// score finite, or when all events lie at the lowest or all at the highest score, where no finite
 /// line fits best.
 ///
-/// Source: McCullagh and Nelder (1989), Generalized Linear Models, 2nd edition, chapter 6; from
-/// memory.
+/// Source: Frome (1983), Biometrics 39:665-674, for rates by Poisson regression; from memory.
 pub fn rate_trend(counts: &[(f64, Exposed)], level: Level) -> Option<RateTrend> {
     let degrees_of_freedom = counts.len().checked_sub(2).filter(|degrees| *degrees > 0)?;
     let is_usable = |&(score, count): &(f64, Exposed)| {

@@ -424,3 +424,6 @@ fn level_column(demand: &Demand, rows: usize) -> Column {
         (0..rows).map(|_| Some(demand.level)),
     )
 }
+
+#[cfg(test)]
+mod tests;

@@ -9,7 +9,7 @@ mod rates;
 mod series;
 mod shifts;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 mod week;
 
 pub use ahead::{NextMonth, Prediction};
@@ -157,7 +157,14 @@ impl Maker<'_> {
         let level = self.settings.level;
         let expected = self.expected(site, served);
         let evenness = rates::evenness(&expected);
-        let by_shift = shifts::by_shift(self.calls, site, served, self.served, self.settings);
+        let by_shift = shifts::by_shift(
+            self.calls,
+            site,
+            served,
+            self.served,
+            evenness.index(),
+            self.settings,
+        );
         let mut demand = SiteDemand {
             site: site.map(str::to_owned),
             months: served

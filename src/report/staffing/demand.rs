@@ -8,7 +8,7 @@ mod tests;
 mod words;
 
 use crate::findings::staffing::demand::{Demand, Week};
-use crate::report::content::{Block, Section};
+use crate::report::content::{Block, Figure, Section};
 
 pub(crate) use words::in_words;
 
@@ -44,7 +44,7 @@ fn blocks_of(demand: &Demand) -> Vec<Block> {
 }
 
 fn blocks_of_week(demand: &Demand, week: &Week) -> Vec<Block> {
-    let mut blocks = vec![Block::Text(words::week(week))];
+    let mut blocks = vec![Block::Text(words::week(demand, week))];
     // Where days are put together, both figures would show the same cells.
     if week.has_single_days() {
         blocks.push(figure(figures::week(demand, week)));
@@ -53,6 +53,6 @@ fn blocks_of_week(demand: &Demand, week: &Week) -> Vec<Block> {
     blocks
 }
 
-fn figure(figure: crate::report::content::Figure) -> Block {
+fn figure(figure: Figure) -> Block {
     Block::Figure(Box::new(figure))
 }

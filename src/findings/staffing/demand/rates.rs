@@ -159,3 +159,24 @@ pub(super) fn evenness(months: &[Exposed]) -> Evenness {
         Some(found) => Evenness::Even(found),
     }
 }
+
+/// The index of a part of the calls, when months differ alike at all hours: calls that are drawn at
+/// random from uneven ones are the more even the fewer they are.
+pub(super) fn index_of_part(index: f64, part: u64, all: u64) -> f64 {
+    1.0 + (index - 1.0) * (part as f64 / all.max(1) as f64)
+}
+
+/// So much of a number of minutes, all of it from 1 on.
+pub(super) fn part_of_minutes(minutes: u64, part: f64) -> u64 {
+    if part < 1.0 {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a part of a number of minutes, which is not negative"
+        )]
+        let kept = (minutes as f64 * part).round() as u64;
+        kept
+    } else {
+        minutes
+    }
+}

@@ -81,7 +81,7 @@ impl Calls<'_> {
             }
             let months = self.months(SITE, &key.group);
             if !months.is_empty() {
-                sites.insert(key.group.clone(), served(months));
+                sites.insert(key.group.clone(), served(&months));
             }
         }
         sites
@@ -91,7 +91,7 @@ impl Calls<'_> {
     pub(super) fn all(&self, sites: &BTreeMap<String, Served>) -> Served {
         let mut months = self.months(ALL, ALL);
         if sites.len() < 2 {
-            return served(months);
+            return served(&months);
         }
         let left_out = sites.values().flat_map(|site| &site.left_out);
         for (month, count) in left_out {
@@ -113,7 +113,7 @@ impl Calls<'_> {
 /// more months than any between two calls, and so long a one had a chance of less than 1 in 1,000
 /// with all calls equally likely at any time: then every one of the `C` calls fell into the remaining
 /// part `R` of the time `T`, which has the chance `(R / T)^C`.
-fn served(observed: Vec<(Month, EventsCount)>) -> Served {
+fn served(observed: &[(Month, EventsCount)]) -> Served {
     let has_call = |(_, count): &(Month, EventsCount)| count.events > 0;
     let calls: u64 = observed.iter().map(|(_, count)| count.events).sum();
     let minutes = |months: &[(Month, EventsCount)]| -> f64 {
@@ -129,7 +129,7 @@ fn served(observed: Vec<(Month, EventsCount)>) -> Served {
         let chance = calls as f64 * (minutes(part) / minutes(whole)).ln();
         whole.len() - part.len() > longest_between && chance < CHANCE_OF_QUIET.ln()
     };
-    let mut months = observed.as_slice();
+    let mut months = observed;
     let first = months.iter().position(has_call).unwrap_or(0);
     if is_too_quiet(&months[first..], months) {
         months = &months[first..];

@@ -1,7 +1,8 @@
 //! Calls in and after the staffed hours, beside the part of the clock that each of them is.
 
+use super::rates::{index_of_part, part_of_minutes};
 use super::series::{Calls, Served};
-use super::{Additive, CallRate, EventsCount, Exposed, Level, Month, Per, RateRatio, Settings};
+use super::{ALL, CallRate, EventsCount, Exposed, Per, RateRatio, Settings};
 use crate::domain::codes::Shift;
 use crate::domain::tally::Tally;
 use crate::findings::estimate::share_interval;
@@ -9,6 +10,9 @@ use crate::findings::finding::Method;
 use crate::stats::Interval;
 use crate::stats::rate::rate_ratio;
 use std::collections::BTreeMap;
+
+/// The grouping by shift.
+const BY_SHIFT: &str = "shift";
 
 /// Calls by shift.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -42,53 +46,36 @@ pub struct AfterHours {
     pub ratio: RateRatio,
 }
 
-/// Calls by shift of a site or of all; `None` when they were not counted so.
+/// Calls by shift of a site or of all, whose months vary by `index`; `None` when they were not
+/// counted so.
 pub(super) fn by_shift(
     calls: &Calls<'_>,
     site: Option<&str>,
     served: &Served,
     sites: &BTreeMap<String, Served>,
+    index: f64,
     settings: Settings,
 ) -> Option<ByShift> {
-    let level = settings.level;
-    let [in_hours, after_hours] = [Shift::InHours, Shift::AfterHours]
-        .map(|shift| months_of(calls, site, served, sites, shift));
-    let [inside, after] = [&in_hours, &after_hours]
-        .map(|months| EventsCount::sum(months.iter().map(|(_, count)| count)));
+    let [inside, after] = [Shift::InHours, Shift::AfterHours]
+        .map(|shift| count_of(calls, site, served, sites, shift));
     if inside.exposure_minutes + after.exposure_minutes == 0 {
         return None;
     }
-    let rate = |months: &[(Month, EventsCount)], total: EventsCount| {
-        CallRate::new(total, Per::ThirtyDays, index_of(months), level)
+    let all = inside.events + after.events;
+    let rate = |count: EventsCount| {
+        let index = index_of_part(index, count.events, all);
+        CallRate::new(count, Per::ThirtyDays, index, settings.level)
     };
     Some(ByShift {
-        in_hours: rate(&in_hours, inside),
-        after_hours: rate(&after_hours, after),
-        after: part_after(inside, after, settings, level),
-        not_known: served
-            .total()
-            .events
-            .saturating_sub(inside.events + after.events),
+        in_hours: rate(inside),
+        after_hours: rate(after),
+        after: part_after(inside, after, settings),
+        not_known: served.total().events.saturating_sub(all),
     })
 }
 
-fn index_of(months: &[(Month, EventsCount)]) -> f64 {
-    let counts: Vec<Exposed> = months
-        .iter()
-        .map(|(_, count)| Exposed {
-            events: count.events,
-            exposure: count.exposure_minutes as f64,
-        })
-        .collect();
-    super::rates::evenness(&counts).index()
-}
-
-fn part_after(
-    inside: EventsCount,
-    after: EventsCount,
-    settings: Settings,
-    level: Level,
-) -> Option<AfterHours> {
+fn part_after(inside: EventsCount, after: EventsCount, settings: Settings) -> Option<AfterHours> {
+    let level = settings.level;
     let tally = Tally::new(after.events, inside.events + after.events).ok()??;
     let (method, interval) = share_interval(super::CALLS, settings);
     let exposed = |count: EventsCount| Exposed {
@@ -107,32 +94,34 @@ fn part_after(
     })
 }
 
-/// The months of one shift, without the time in which a site was not in service.
-fn months_of(
+/// Calls and time of one shift, without the time in which a site was not in service. Its part of a
+/// month is that of all sites: those of one export share a calendar.
+fn count_of(
     calls: &Calls<'_>,
     site: Option<&str>,
     served: &Served,
     sites: &BTreeMap<String, Served>,
     shift: Shift,
-) -> Vec<(Month, EventsCount)> {
-    const BY_SITE: &str = "site+shift";
-    let in_service = |month: &Month| served.months.iter().any(|(other, _)| other == month);
-    let of_site = |name: &str| format!("{name}|{}", shift.code());
-    let mut months = match site {
-        Some(name) => calls.months(BY_SITE, &of_site(name)),
-        None => calls.months("shift", shift.code()),
+) -> EventsCount {
+    let mut count = match site {
+        Some(name) => calls.at("site+shift", &format!("{name}|{}", shift.code()), None),
+        None => calls.at(BY_SHIFT, shift.code(), None),
     };
-    if site.is_none() && sites.len() > 1 {
-        for (name, site) in sites {
-            for (month, _) in &site.left_out {
-                let time = calls.at(BY_SITE, &of_site(name), Some(*month));
-                if let Some((_, all)) = months.iter_mut().find(|(other, _)| other == month) {
-                    all.exposure_minutes =
-                        all.exposure_minutes.saturating_sub(time.exposure_minutes);
-                }
-            }
-        }
+    let of_sites = sites.values().flat_map(|site| &site.left_out);
+    let left_out: Vec<_> = match site {
+        None if sites.len() > 1 => of_sites.collect(),
+        _ => served.left_out.iter().collect(),
+    };
+    for (month, time) in left_out {
+        let of_shift = calls
+            .at(BY_SHIFT, shift.code(), Some(*month))
+            .exposure_minutes;
+        let of_all = calls.at(ALL, ALL, Some(*month)).exposure_minutes;
+        let minutes = part_of_minutes(
+            of_shift,
+            time.exposure_minutes as f64 / of_all.max(1) as f64,
+        );
+        count.exposure_minutes = count.exposure_minutes.saturating_sub(minutes);
     }
-    months.retain(|(month, count)| in_service(month) && count.exposure_minutes > 0);
-    months
+    count
 }

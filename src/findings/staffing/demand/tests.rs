@@ -50,13 +50,61 @@ impl Tables {
         }
     }
 
+    /// Calls and time of a shift in a month.
+    fn shift(&mut self, shift: &str, month: Month, count: (u64, u64)) {
+        for month in [Some(month), None] {
+            self.add("shift", shift, month, count);
+        }
+    }
+
     fn demand(&self, first: &str, last: &str) -> Demand {
         let (first, last) = (month(first), month(last));
         demand(&self.0, &[calls()], first, last, Settings::default()).expect("calls")
     }
 }
 
-fn one_site(first: &str, last: &str, events: &[u64]) -> Demand {
+/// A demand of two years at three sites, one of which starts late, with more calls in the evening.
+pub(crate) fn invented() -> Demand {
+    let mut tables = Tables::default();
+    let first = month("2024-10");
+    for (site, level, quiet) in [("Alder", 22, 0), ("Birch", 14, 0), ("Cedar", 9, 9)] {
+        for place in 0..24 {
+            let at = first.plus(place);
+            let step = u64::try_from(place).expect("0 to 23");
+            let events = if place < quiet {
+                0
+            } else {
+                level + step * 7 % 10
+            };
+            tables.site(site, &at.to_string(), &[events]);
+            let shifts = [
+                ("in_hours", events / 3, minutes(at) / 4),
+                (
+                    "after_hours",
+                    events - events / 3,
+                    minutes(at) - minutes(at) / 4,
+                ),
+            ];
+            for (shift, events, time) in shifts {
+                let group = format!("{site}|{shift}");
+                tables.add("site+shift", &group, None, (events, time));
+                tables.shift(shift, at, (events, time));
+            }
+        }
+    }
+    for day in Weekday::ALL {
+        for hour in 0..24_u64 {
+            let is_evening = (17..23).contains(&hour);
+            let events = 3 + hour % 4 + if is_evening { 6 } else { 0 };
+            let group = format!("{}|{hour}", day.code());
+            tables.add(BY, &group, None, (events, 104 * 60 * 3));
+        }
+    }
+    tables.demand("2024-10", "2026-09")
+}
+
+/// A demand of one site with so many calls in each month from the first on.
+pub(crate) fn one_site(first: &str, last: &str, events: &[u64]) -> Demand {
     let mut tables = Tables::default();
     tables.site("Alder", first, events);
     tables.demand(first, last)
@@ -143,7 +191,7 @@ fn the_part_after_hours_stands_beside_that_of_the_clock() {
             ("after_hours", after[index], minutes(at) - staffed),
         ];
         for (shift, events, time) in of_shift {
-            tables.add("shift", shift, Some(at), (events, time));
+            tables.shift(shift, at, (events, time));
         }
         tables.site("Alder", &at.to_string(), &[inside[index] + after[index]]);
     }
@@ -187,8 +235,8 @@ fn a_site_that_starts_late_counts_from_its_first_month() {
             ];
             for (shift, time) in time {
                 let group = format!("{site}|{shift}");
-                tables.add("site+shift", &group, Some(at), (0, time));
-                tables.add("shift", shift, Some(at), (0, time));
+                tables.add("site+shift", &group, None, (0, time));
+                tables.shift(shift, at, (0, time));
             }
         }
     }
@@ -208,6 +256,8 @@ fn a_site_that_starts_late_counts_from_its_first_month() {
     near(all.rate.expect("time").rate, 600.0 / 1096.0 * 30.0, 1e-9);
     let after = all.by_shift.expect("shifts").after_hours.expect("time");
     assert_eq!(after.exposure_minutes, 1096 * 24 * 60 * 3 / 4);
+    let of_birch = birch.by_shift.expect("shifts").in_hours.expect("time");
+    assert_eq!(of_birch.exposure_minutes, 365 * 24 * 60 / 4);
     // A new site is neither more uneven calls nor a trend: what each site expects stands behind.
     assert!(
         matches!(all.evenness, Evenness::Even(_)),

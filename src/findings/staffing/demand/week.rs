@@ -1,5 +1,6 @@
 //! Calls by the hour of the week, all sites together.
 
+use super::rates::{index_of_part, part_of_minutes};
 use super::series::{Calls, Served};
 use super::{Additive, CallRate, EventsCount, Level, Per};
 use crate::domain::codes::Weekday;
@@ -106,7 +107,7 @@ pub(super) fn week(calls: &Calls<'_>, all: &Served, index: f64, level: Level) ->
         .flat_map(|day| (0..24_u8).map(move |hour| (*day, hour)))
         .map(|(day, hour)| {
             let mut count = calls.at(BY, &format!("{}|{hour}", day.code()), None);
-            count.exposure_minutes = part_of(count.exposure_minutes, kept_time);
+            count.exposure_minutes = part_of_minutes(count.exposure_minutes, kept_time);
             (day, hour, count)
         })
         .collect();
@@ -156,24 +157,4 @@ pub(super) fn week(calls: &Calls<'_>, all: &Served, index: f64, level: Level) ->
 pub(super) fn block_hours(calls: u64) -> Option<u8> {
     let has_enough = |hours: &u8| calls * u64::from(*hours) >= CALLS_PER_CELL * 7 * 24;
     BLOCK_HOURS.into_iter().find(has_enough)
-}
-
-/// The index of a part of the calls, when months differ alike at all hours: calls that are drawn at
-/// random from uneven ones are the more even the fewer they are.
-fn index_of_part(index: f64, part: u64, all: u64) -> f64 {
-    1.0 + (index - 1.0) * (part as f64 / all.max(1) as f64)
-}
-
-fn part_of(minutes: u64, part: f64) -> u64 {
-    if part < 1.0 {
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a part of a number of minutes, which is not negative"
-        )]
-        let kept = (minutes as f64 * part).round() as u64;
-        kept
-    } else {
-        minutes
-    }
 }

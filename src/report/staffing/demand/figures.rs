@@ -54,8 +54,8 @@ pub(super) fn by_month(demand: &Demand) -> Figure {
     let level = format::level(demand.level);
     let prediction = ahead.map_or_else(String::new, |ahead| {
         format!(
-            " Bars without a dot are predictions: {level} of the time the calls of that month would lie \
-             within, if calls go on as they came. All of {} together: {} to {} calls.",
+            " Bars without a dot are {level} prediction intervals, if calls go on as they came; {} \
+             together: {} to {} calls.",
             next_period(ahead),
             format::whole(ahead.low),
             format::whole(ahead.high)
@@ -69,7 +69,10 @@ pub(super) fn by_month(demand: &Demand) -> Figure {
                 "How many calls come, and how many may come next? {}",
                 period(from, last)
             ),
-            axis_label: "Calls in the month".to_owned(),
+            axis_label: match ahead {
+                Some(_) => "Calls in the month; bars at the right: predicted".to_owned(),
+                None => "Calls in the month".to_owned(),
+            },
             unit: None,
             plot: Plot::Months {
                 points,
@@ -173,7 +176,7 @@ fn grid_row(row: &WeekRow, highest: f64) -> GridRow {
 }
 
 /// The quarter of the highest rate in which a rate lies.
-fn shade(rate: f64, highest: f64) -> Shade {
+pub(super) fn shade(rate: f64, highest: f64) -> Shade {
     if rate <= 0.0 {
         return Shade::Blank;
     }

@@ -86,9 +86,10 @@ pub(super) fn left_out(demand: &Demand) -> Option<String> {
     let left_out: Vec<String> = left_out.flatten().collect();
     (!left_out.is_empty()).then(|| {
         format!(
-            "Months in which a site was not in service are left out ({}): stretches without a call at \
-             the start or the end of the period, longer than any between two calls, whose like chance \
-             gives in fewer than 1 of 1,000 such series. Other reports count the whole period.",
+            "Months in which a site was not in service are left out ({}): a stretch without a call at \
+             the start or the end of the period, longer than any between two calls, and so long that \
+             chance gives one like it in fewer than 1 of 1,000 such periods. The review counts the \
+             whole period.",
             left_out.join("; ")
         )
     })
@@ -179,21 +180,23 @@ pub(super) fn after_hours(demand: &Demand, after: &AfterHours) -> String {
         String::new()
     } else {
         format!(
-            "; {level} interval {} to {}",
+            " ({}; {level} interval {} to {})",
+            share(after.share),
             share(after.interval.low).trim_end_matches('%'),
             share(after.interval.high)
         )
     };
     let ratio = after.ratio.estimate.map_or_else(String::new, |ratio| {
         format!(
-            " An hour after hours has {} times the calls of a staffed hour ({level} interval {}).",
+            " An hour after hours had {} times the calls of a staffed hour ({level} interval {}).",
             format::ratio(ratio),
             interval(format::ratio, after.ratio.low, after.ratio.high)
         )
     });
     format!(
-        "After hours: {} calls{limits}; {} of the clock is after hours.{ratio}",
-        format::part(after.events, after.calls),
+        "After hours came {} of {}{limits}; {} of the clock is after hours.{ratio}",
+        format::whole(after.events),
+        format::counted(after.calls, "call", "calls"),
         clock_share(after.clock_share),
     )
 }
@@ -287,7 +290,7 @@ pub(super) fn assumptions(demand: &Demand) -> Vec<String> {
 }
 
 /// How the week is cut.
-pub(super) fn week(week: &Week) -> String {
+pub(super) fn week(demand: &Demand, week: &Week) -> String {
     let blocks = match (week.has_single_days(), week.block_hours) {
         (true, 1) => {
             "Hours of the week stand alone: each holds 5 calls or more on average.".to_owned()
@@ -318,8 +321,14 @@ pub(super) fn week(week: &Week) -> String {
     } else {
         String::new()
     };
+    let widened = if demand.all.evenness.index() > 1.0 {
+        " Intervals of parts of the week allow for uneven months in proportion to their part of the \
+         calls, as if months differed alike at all hours."
+    } else {
+        ""
+    };
     format!(
         "Hours are those of the clock of the site, clock changes included; a holiday counts as its \
-         weekday. {blocks}{not_known}{kept}"
+         weekday. {blocks}{not_known}{kept}{widened}"
     )
 }
