@@ -206,7 +206,7 @@ fn site_overlap(
 ) -> SiteOverlap {
     let hours = HOURS.map(|shift| {
         let mut found = [0; LEVELS];
-        let (mut unknown, mut known, mut bound) = (0, 0, 0);
+        let (mut unknown, mut known, mut bound) = (0, 0_u64, 0);
         for (call, bound_teams) in calls.iter().zip(&swept.found) {
             if shift.is_some_and(|shift| call.shift != shift) {
                 continue;

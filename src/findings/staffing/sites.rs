@@ -4,6 +4,7 @@
 use crate::domain::codes::{NOT_RECORDED, Weekday};
 use crate::domain::duty::calendar::Span;
 use crate::domain::duty::call::Call;
+use crate::domain::tally::Tally;
 use crate::findings::comparisons::{Counted, Interval};
 use crate::stats::Level;
 use crate::stats::proportion::wilson;
@@ -42,7 +43,7 @@ impl Share {
 
     /// Events as a fraction; `None` where there was no chance.
     pub fn estimate(self) -> Option<f64> {
-        self.counted.tally().map(|tally| tally.share())
+        self.counted.tally().map(Tally::share)
     }
 }
 
