@@ -99,8 +99,8 @@ fn both_engines_give_the_same_calls() {
     assert_eq!(found, expected);
     // Else equal texts could be those of empty columns.
     for place in 7..13 {
-        let cells = found.iter().map(|call| call.split('|').nth(place).unwrap());
-        let empty = cells.filter(|cell| cell.is_empty()).count();
+        let texts = found.iter().map(|call| call.split('|').nth(place).unwrap());
+        let empty = texts.filter(|text| text.is_empty()).count();
         assert!(
             empty > 0 && empty < found.len(),
             "column {place}: {empty} of {} empty",

@@ -167,6 +167,13 @@ pub fn offered_load_table(overlap: &Overlap) -> Result<Table, TableError> {
         of_model("erlang_c_2", "Erlang C, two teams", "fraction", |model| {
             model.waits[1]
         }),
+        number(
+            "another_call_by_hour",
+            "the same with a rate of its own for each block of hours; for all hours alone",
+            "fraction",
+            rows.iter()
+                .map(|(_, of)| of.by_hour.map(|by_hour| by_hour.while_one)),
+        ),
         optional_text(
             "observed",
             "within, more_than_model or fewer_than_model: the interval beside another_call",

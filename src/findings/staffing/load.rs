@@ -206,12 +206,12 @@ fn sum(sites: &[SiteLoad], has_roster: bool, level: Level) -> SiteLoad {
         site: None,
         calls: sites.iter().map(|site| site.calls).sum(),
         lengths: Lengths::sum(sites.iter().map(|site| site.lengths)),
-        call_backs: CallBacks::sum(sites.iter().map(|site| &site.call_backs), level),
+        call_backs: CallBacks::sum(&sites.iter().map(|site| &site.call_backs), level),
         months: BoundMonth::sum(sites.iter().map(|site| site.months.as_slice())),
         after_hours_minutes: sites.iter().map(|site| site.after_hours_minutes).sum(),
         nights: Disturbed::sum(sites.iter().map(|site| site.nights), level),
         weekends: Disturbed::sum(sites.iter().map(|site| site.weekends), level),
-        rest: rest::sum(sites.iter().map(|site| &site.rest), has_roster, level),
-        past_morning: PastMorning::sum(sites.iter().map(|site| site.past_morning), level),
+        rest: rest::sum(&sites.iter().map(|site| &site.rest), has_roster, level),
+        past_morning: PastMorning::sum(&sites.iter().map(|site| site.past_morning), level),
     }
 }

@@ -11,7 +11,7 @@ mod tests;
 
 pub use model::{Agreement, Model};
 
-use super::sites::{Share, by_site, unsigned};
+use super::sites::{Share, by_site, unsigned, weekdays};
 use crate::domain::codes::{Shift, Weekday};
 use crate::domain::duty::calendar::DutyCalendar;
 use crate::domain::duty::call::Call;
@@ -78,6 +78,18 @@ pub struct HoursOverlap {
     pub model: Option<Model>,
     /// How calls and model compare; `None` without a model.
     pub agreement: Option<Agreement>,
+    /// The same beside a rate that changes with the hour; for all hours alone.
+    pub by_hour: Option<ByHour>,
+}
+
+/// The share of calls that would come while a team is bound if each block of hours had its own steady
+/// rate. What it leaves unexplained is not due to the hour of the day or to the weekend.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ByHour {
+    /// The share.
+    pub while_one: f64,
+    /// How the observed share compares.
+    pub agreement: Agreement,
 }
 
 /// The calls of one block of the day.
@@ -92,6 +104,17 @@ pub struct BlockOverlap {
 }
 
 impl HoursOverlap {
+    /// Puts the share of a rate by hour beside the observed one.
+    fn put_beside(&mut self, by_hour: Option<f64>) {
+        self.by_hour = by_hour.and_then(|while_one| {
+            let agreement = Agreement::of(self.while_one, while_one)?;
+            Some(ByHour {
+                while_one,
+                agreement,
+            })
+        });
+    }
+
     /// Calls.
     pub fn calls(&self) -> u64 {
         self.found.iter().sum()
@@ -121,11 +144,15 @@ impl HoursOverlap {
 /// free. Calls whose busy time is unknown bind nobody, so that every share is a lower bound where
 /// there are any.
 pub fn overlap(calls: &[Call], calendar: &DutyCalendar, rules: DutyRules, level: Level) -> Overlap {
+    let block_minutes = block_minutes(calls, calendar);
     let sites: Vec<_> = by_site(calls)
         .into_iter()
         .map(|(site, calls)| {
             let swept = sweep(&calls, calendar, rules.wrap_up_minutes);
-            site_overlap(site, &calls, &swept, rules, level)
+            let mut of_site = site_overlap(site, &calls, &swept, rules, level);
+            let by_hour = by_hour(&of_site, block_minutes);
+            of_site.hours[0].put_beside(by_hour);
+            of_site
         })
         .collect();
     Overlap {
@@ -134,6 +161,37 @@ pub fn overlap(calls: &[Call], calendar: &DutyCalendar, rules: DutyRules, level:
         all: sum(&sites, level),
         sites,
     }
+}
+
+/// Minutes of each block in the period, clock changes spread evenly; 0 where no weekday is known.
+fn block_minutes(calls: &[Call], calendar: &DutyCalendar) -> [f64; 2 * BLOCKS] {
+    let mut minutes = [0.0; 2 * BLOCKS];
+    for (weekday, day) in weekdays(calls, &calendar.days)
+        .into_iter()
+        .zip(&calendar.days)
+    {
+        let is_weekend = weekday >= Weekday::Saturday as usize;
+        let first = usize::from(is_weekend) * BLOCKS;
+        for block in &mut minutes[first..first + BLOCKS] {
+            *block += day.minutes() as f64 / BLOCKS as f64;
+        }
+    }
+    minutes
+}
+
+/// The share of the calls of a site that come while a team is bound, block by block at the rate of
+/// the block; `None` without a model.
+fn by_hour(of: &SiteOverlap, block_minutes: [f64; 2 * BLOCKS]) -> Option<f64> {
+    let mean = of.hours[0].model?.mean_minutes;
+    let (mut meeting, mut all) = (0.0, 0.0);
+    for (block, minutes) in of.blocks.iter().zip(block_minutes) {
+        let calls = block.while_one.counted.cases as f64;
+        if calls > 0.0 && minutes > 0.0 {
+            meeting += calls * -(-calls / minutes * mean).exp_m1();
+            all += calls;
+        }
+    }
+    (all > 0.0).then(|| meeting / all)
 }
 
 /// The hours that are looked at, in order.
@@ -148,7 +206,7 @@ fn site_overlap(
 ) -> SiteOverlap {
     let hours = HOURS.map(|shift| {
         let mut found = [0; LEVELS];
-        let (mut unknown, mut known, mut bound) = (0, 0, 0);
+        let (mut unknown, mut known, mut bound) = (0, 0_u64, 0);
         for (call, bound_teams) in calls.iter().zip(&swept.found) {
             if shift.is_some_and(|shift| call.shift != shift) {
                 continue;
@@ -198,7 +256,8 @@ fn hours_overlap(
         found,
         unknown,
         minutes,
-        agreement: model.and_then(|model| model.agreement(while_one)),
+        agreement: model.and_then(|model| Agreement::of(while_one, model.bound_from(1))),
+        by_hour: None,
         model,
     }
 }
@@ -230,7 +289,7 @@ fn blocks(calls: &[&Call], swept: &Sweep, level: Level) -> Vec<BlockOverlap> {
 /// All sites added up. What the model says is averaged over the calls of the sites: each call meets
 /// the teams of its own site.
 fn sum(sites: &[SiteOverlap], level: Level) -> SiteOverlap {
-    let hours = [0, 1, 2].map(|place| {
+    let mut hours = [0, 1, 2].map(|place| {
         let of = || sites.iter().map(move |site| &site.hours[place]);
         let added = |part: fn(&HoursOverlap) -> &[u64; LEVELS]| -> [u64; LEVELS] {
             std::array::from_fn(|k| of().map(|hours| part(hours)[k]).sum())
@@ -245,6 +304,14 @@ fn sum(sites: &[SiteOverlap], level: Level) -> SiteOverlap {
             level,
         )
     });
+    let by_hour = sites.iter().filter_map(|site| {
+        let of = &site.hours[0];
+        Some((of.calls() as f64, of.by_hour?.while_one))
+    });
+    let (meeting, calls) = by_hour.fold((0.0, 0.0), |(meeting, all), (calls, share)| {
+        (meeting + calls * share, all + calls)
+    });
+    hours[0].put_beside((calls > 0.0).then(|| meeting / calls));
     let first = sites.first().map_or(&[][..], |site| &site.blocks);
     let blocks = first.iter().enumerate().map(|(place, block)| {
         let of_sites = sites.iter().map(|site| site.blocks[place].while_one);

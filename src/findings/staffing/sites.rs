@@ -1,9 +1,10 @@
 //! What the parts about single calls share: calls by site, minutes that lie in spans, shares of
 //! counts with their intervals.
 
-use crate::domain::codes::NOT_RECORDED;
+use crate::domain::codes::{NOT_RECORDED, Weekday};
 use crate::domain::duty::calendar::Span;
 use crate::domain::duty::call::Call;
+use crate::domain::tally::Tally;
 use crate::findings::comparisons::{Counted, Interval};
 use crate::stats::Level;
 use crate::stats::proportion::wilson;
@@ -42,7 +43,7 @@ impl Share {
 
     /// Events as a fraction; `None` where there was no chance.
     pub fn estimate(self) -> Option<f64> {
-        self.counted.tally().map(|tally| tally.share())
+        self.counted.tally().map(Tally::share)
     }
 }
 
@@ -58,6 +59,23 @@ pub(super) fn by_site(calls: &[Call]) -> Vec<(&str, Vec<&Call>)> {
     }
     let sites = sites.into_iter();
     sites.map(|((_, site), calls)| (site, calls)).collect()
+}
+
+/// The weekday of each of the days, which follow each other, as a place in the week from Monday on.
+/// Any call of a known day tells them all; none without such a call.
+pub(super) fn weekdays(calls: &[Call], days: &[Span]) -> Vec<usize> {
+    let known = calls.iter().find_map(|call| {
+        let day = days.partition_point(|day| day.until <= call.called);
+        let holds = days.get(day)?.contains(call.called);
+        holds.then_some((day, call.weekday as usize))
+    });
+    let Some((known_day, known_weekday)) = known else {
+        return Vec::new();
+    };
+    let week = Weekday::ALL.len();
+    // Weeks enough are added that no difference of days falls below zero.
+    let shift = week * days.len() + known_weekday - known_day;
+    (0..days.len()).map(|day| (day + shift) % week).collect()
 }
 
 /// Minutes of a span that lie in any of `spans`, which rise and do not overlap.

@@ -1,16 +1,16 @@
 //! Calls that come while teams of their site are bound: observed, and beside it a queue with the
 //! same load.
 
+mod queue;
+
 #[cfg(test)]
 mod tests;
 
-use super::share_words::{
-    WHO_DECIDES, cells, in_sentence, line, model_line, percent, rows, site_name,
-};
+use super::share_words::{cells, in_sentence, line, model_line, percent, rows, site_name};
 use crate::domain::codes::Shift;
 use crate::findings::finding::Unit;
 use crate::findings::staffing::overlap::{
-    Agreement, BLOCK_HOURS, BlockOverlap, HoursOverlap, Model, Overlap,
+    Agreement, BLOCK_HOURS, BlockOverlap, HoursOverlap, Overlap,
 };
 use crate::report::chart::{Chart, Line, Plot};
 use crate::report::content::{Block, Cell, Figure, Section, Table};
@@ -45,12 +45,12 @@ pub(crate) fn in_words(overlap: &Overlap) -> Vec<String> {
     let bound = match all.unknown {
         0 => String::new(),
         unknown => format!(
-            " At least: {} of unknown length bind nobody here.",
+            " These are lower bounds: no end is known for {}.",
             format::counted(unknown, "call", "calls")
         ),
     };
     let mut sentences = vec![format!(
-        "A team of the site was still bound when {} came; at {} two or more were.{bound}",
+        "A team of the site was still bound when {} came; at {} of them two or more were.{bound}",
         in_sentence(all.while_one, "call", "calls", overlap.level),
         format::whole(all.while_two.counted.events)
     )];
@@ -78,7 +78,7 @@ fn blocks(overlap: &Overlap) -> Vec<Block> {
     let all = &overlap.all.hours[0];
     if all.unknown > 0 {
         blocks.push(Block::Caution(format!(
-            "{} of {} have no known end: they are among the calls and bind nobody, so every share and \
+            "Without a known end: {} of {}. They are among the calls and bind nobody, so every share and \
              every minute below is a lower bound.",
             format::whole(all.unknown),
             format::counted(all.calls(), "call", "calls")
@@ -87,15 +87,7 @@ fn blocks(overlap: &Overlap) -> Vec<Block> {
     blocks.push(Block::Figure(Box::new(beside_model(overlap))));
     blocks.push(Block::Table(by_site(overlap)));
     blocks.push(Block::Figure(Box::new(by_block(overlap))));
-    blocks.push(Block::Heading(
-        "Beside a queue with the same load".to_owned(),
-    ));
-    blocks.push(Block::Text(MODEL.to_owned()));
-    blocks.push(Block::Table(model_table(overlap)));
-    blocks.push(Block::List(
-        overlap.all.hours.iter().filter_map(compared).collect(),
-    ));
-    blocks.push(Block::Caution(format!("{ASSUMPTIONS} {WHO_DECIDES}")));
+    blocks.extend(queue::blocks(overlap));
     blocks
 }
 
@@ -118,9 +110,14 @@ fn hours_name(shift: Option<Shift>) -> &'static str {
     }
 }
 
+/// Those of the hours in which a call came.
+fn with_calls(hours: &[HoursOverlap]) -> impl Iterator<Item = &HoursOverlap> {
+    hours.iter().filter(|of| of.calls() > 0)
+}
+
 fn beside_model(overlap: &Overlap) -> Figure {
     let mut lines = Vec::new();
-    for of in &overlap.all.hours {
+    for of in with_calls(&overlap.all.hours) {
         lines.push(Line::Heading(format!(
             "{}, {}",
             hours_name(of.shift),
@@ -134,6 +131,10 @@ fn beside_model(overlap: &Overlap) -> Figure {
             lines.push(line(format!("{label}, observed"), share));
             let model = of.model.map(|model| model.bound_from(level));
             lines.extend(model.map(|model| model_line(format!("{label}, model"), model)));
+            if let Some(by_hour) = of.by_hour.filter(|_| level == 1) {
+                let label = format!("{label}, model by hour");
+                lines.push(model_line(label, by_hour.while_one));
+            }
         }
     }
     let all = &overlap.all.hours[0];
@@ -148,7 +149,8 @@ fn beside_model(overlap: &Overlap) -> Figure {
         caption: format!(
             "Dots with lines are the observed shares with their {} Wilson intervals, counts at the \
              right; the interval takes calls as independent. Dots alone are the shares that calls at \
-             random with the same load would give (M/G/∞), averaged over the calls of the sites.",
+             random with the same load would give (M/G/∞), averaged over the calls of the sites; by hour, with \
+             a rate of its own for each block of {BLOCK_HOURS} hours, Monday to Friday and the weekend apart.",
             format::level(overlap.level)
         ),
         alternative: format!(
@@ -175,7 +177,7 @@ fn by_hours(overlap: &Overlap) -> Table {
             "Model",
         ],
     );
-    for of in &overlap.all.hours {
+    for of in with_calls(&overlap.all.hours) {
         for (level, name) in ["none", "one", "two", "three or more"].iter().enumerate() {
             let time = of.minutes[level] as f64 / of.all_minutes().max(1) as f64;
             table.push(vec![
@@ -295,93 +297,3 @@ fn by_block(overlap: &Overlap) -> Figure {
         table,
     }
 }
-
-const MODEL: &str = "The offered load is calls per hour times mean hours bound: the mean number of teams that \
-    would be bound if there were always one more. From it follow, for calls at random and a steady \
-    rate: the chance that another call comes while a team is bound, 1 − exp(−load); Erlang B, the share \
-    of calls that find every team bound where such a call goes elsewhere; and Erlang C, the share that \
-    wait where all wait. Emergencies wait, so Erlang B is a floor. Calls at random see the teams as the \
-    clock does, so their shares and those of the time would be the same. Staffed hours and the others \
-    stand apart, since an average over the week hides the busy hours.";
-
-fn model_table(overlap: &Overlap) -> Table {
-    let mut table = Table::new(
-        "Measured load, and what a queue makes of it; all sites are averaged over their calls",
-        &[
-            "Site",
-            "Hours",
-            "Calls per hour",
-            "Mean minutes bound",
-            "Load",
-            "Another call",
-            "Erlang B, one team",
-            "Erlang B, two",
-            "Erlang C, one team",
-            "Erlang C, two",
-        ],
-    );
-    for of in rows(&overlap.sites, &overlap.all) {
-        for hours in &of.hours {
-            let mut row = vec![
-                Cell::from(site_name(of.site.as_deref())),
-                hours_name(hours.shift).into(),
-            ];
-            row.extend(hours.model.iter().flat_map(model_cells));
-            table.push(row);
-        }
-    }
-    table
-}
-
-fn model_cells(model: &Model) -> [Cell; 8] {
-    let [one, two] = model.loss.map(percent);
-    let [waits_one, waits_two] = model.waits.map(percent);
-    [
-        format!("{:.3}", model.calls_per_hour).into(),
-        format::with_unit(Unit::Minutes, 0, model.mean_minutes.round()).into(),
-        format!("{:.3}", model.load).into(),
-        percent(model.bound_from(1)).into(),
-        one.into(),
-        two.into(),
-        waits_one.into(),
-        waits_two.into(),
-    ]
-}
-
-/// How observed calls and the model compare, and why they may differ; `None` without a model.
-fn compared(of: &HoursOverlap) -> Option<String> {
-    let (model, agreement) = of.model.zip(of.agreement)?;
-    let verdict = match agreement {
-        Agreement::Within => {
-            "the share of the model lies within the interval of the observed one; no difference shows"
-        }
-        Agreement::More => {
-            "more calls met than calls at random would: calls come in clusters, or more in some of \
-             these hours than in others, or cases last longer when calls are many"
-        }
-        Agreement::Fewer if of.unknown > 0 => {
-            "fewer calls met than calls at random would; calls of unknown length, which bind nobody \
-             here, may be all of it"
-        }
-        Agreement::Fewer => {
-            "fewer calls met than calls at random would: calls may be held back or recorded when a team \
-             is free, or a second patient may be called under the first call"
-        }
-    };
-    let calls = of.while_one.counted;
-    let observed = of.while_one.estimate()?;
-    Some(format!(
-        "{}: {} of {} found a team bound ({}), the model says {}; bound for {} of the time. {}.",
-        hours_name(of.shift),
-        format::whole(calls.events),
-        format::counted(calls.cases, "call", "calls"),
-        percent(observed),
-        percent(model.bound_from(1)),
-        percent(of.time_share_from(1).unwrap_or(0.0)),
-        format::capitalized(verdict)
-    ))
-}
-
-const ASSUMPTIONS: &str = "The model assumes calls at random at a steady rate, calls of unknown length that last \
-    as long as the others on average, a team for every call at once, and for Erlang C times that vary \
-    like exponential ones. It is a yardstick and no forecast.";

@@ -50,7 +50,7 @@ pub struct BoundMonth {
     pub unknown: u64,
 }
 
-/// The call-backs of one site, in order. They do not overlap.
+/// The call-backs of one site, in the order in which they began.
 ///
 /// A call belongs to the activation before it when it comes before the team is free, or up to
 /// `merge_minutes` after. An activation is a call-back when its first call came outside staffed
@@ -137,7 +137,7 @@ impl CallBacks {
     }
 
     pub(super) fn sum<'a>(
-        all: impl Iterator<Item = &'a CallBacks> + Clone,
+        all: &(impl Iterator<Item = &'a CallBacks> + Clone),
         level: Level,
     ) -> CallBacks {
         let add = |part: fn(&CallBacks) -> u64| -> u64 { all.clone().map(part).sum() };

@@ -3,7 +3,7 @@
 use crate::domain::codes::Weekday;
 use crate::domain::duty::calendar::Span;
 use crate::domain::duty::call::Call;
-use crate::findings::staffing::sites::Share;
+use crate::findings::staffing::sites::{Share, weekdays};
 use crate::stats::Level;
 
 /// Nights, or weekends, in which calls came.
@@ -50,25 +50,14 @@ impl Disturbed {
     }
 }
 
-/// Saturday and Sunday together, where both lie in the period. The weekday of a day is told by any
-/// call of a known day, since days follow each other; none without such a call.
+/// Saturday and Sunday together, where both lie in the period; none where no call tells the weekday.
 pub(super) fn weekends(calls: &[Call], days: &[Span]) -> Vec<Span> {
-    let known = calls.iter().find_map(|call| {
-        let day = days.partition_point(|day| day.until <= call.called);
-        let holds = days.get(day)?.contains(call.called);
-        holds.then_some((day, call.weekday as usize))
-    });
-    let Some((known_day, known_weekday)) = known else {
-        return Vec::new();
-    };
-    let week = Weekday::ALL.len();
-    // Weeks enough are added that no difference of days falls below zero.
-    let weekday = |day: usize| (day + week * days.len() + known_weekday - known_day) % week;
-    (0..days.len().saturating_sub(1))
-        .filter(|day| weekday(*day) == Weekday::Saturday as usize)
-        .map(|day| Span {
-            from: days[day].from,
-            until: days[day + 1].until,
+    let pairs = weekdays(calls, days).into_iter().zip(days.windows(2));
+    pairs
+        .filter(|(weekday, _)| *weekday == Weekday::Saturday as usize)
+        .map(|(_, pair)| Span {
+            from: pair[0].from,
+            until: pair[1].until,
         })
         .collect()
 }

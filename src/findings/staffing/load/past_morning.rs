@@ -47,7 +47,10 @@ pub(super) fn past_morning(calls: &[&Call], calendar: &DutyCalendar, level: Leve
 }
 
 impl PastMorning {
-    pub(super) fn sum(all: impl Iterator<Item = PastMorning> + Clone, level: Level) -> PastMorning {
+    pub(super) fn sum(
+        all: &(impl Iterator<Item = PastMorning> + Clone),
+        level: Level,
+    ) -> PastMorning {
         let add = |part: fn(PastMorning) -> u64| -> u64 { all.clone().map(part).sum() };
         PastMorning {
             reached: Share::sum(all.clone().map(|of| of.reached), level),

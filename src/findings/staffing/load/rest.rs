@@ -50,7 +50,7 @@ pub struct HoursRest {
     pub end_unknown: u64,
 }
 
-/// The rest after the call-backs of one site, which are in order and do not overlap.
+/// The rest after the call-backs of one site, in the order in which they began.
 pub(super) fn rest(
     call_backs: &[CallBack],
     site: &str,
@@ -110,9 +110,15 @@ fn by_roster(
         let shifts = shifts
             .get(duty.role.as_str())
             .map_or(&[][..], Vec::as_slice);
-        let met = meeting(call_backs, duty.span);
-        is_met[met.clone()].fill(true);
-        let met = &call_backs[met];
+        let mut met = Vec::new();
+        // One call-back may end after the next has begun, so every one that began before is asked.
+        let begun = call_backs.partition_point(|call_back| call_back.span.from < duty.span.until);
+        for (call_back, is_met) in call_backs[..begun].iter().zip(&mut is_met) {
+            if meets(call_back, duty.span) {
+                *is_met = true;
+                met.push(call_back);
+            }
+        }
         if met.is_empty() {
             continue;
         }
@@ -147,21 +153,14 @@ fn by_roster(
     found
 }
 
-/// The places of the call-backs, which are in order and do not overlap, that meet a duty: that share
-/// a minute with it or begin in it.
-fn meeting(call_backs: &[CallBack], duty: Span) -> std::ops::Range<usize> {
-    let is_over = |call_back: &CallBack| {
-        let span = call_back.span;
-        span.until <= duty.from && span.from < duty.from
-    };
-    let first = call_backs.partition_point(is_over);
-    let end = call_backs.partition_point(|call_back| call_back.span.from < duty.until);
-    first..end.max(first)
+/// Whether a call-back meets a duty: shares a minute with it or begins in it.
+fn meets(call_back: &CallBack, duty: Span) -> bool {
+    call_back.span.shared(duty) > 0 || duty.contains(call_back.span.from)
 }
 
 /// All sites added up.
 pub(super) fn sum<'a>(
-    all: impl Iterator<Item = &'a Rest> + Clone,
+    all: &(impl Iterator<Item = &'a Rest> + Clone),
     has_roster: bool,
     level: Level,
 ) -> Rest {

@@ -3,6 +3,7 @@ use crate::domain::duty::plan::DutyPlan;
 use crate::domain::duty::roster::Duty;
 use crate::findings::comparisons::Counted;
 use crate::findings::staffing::invented_calls::{at, calendar, call};
+use proptest::prelude::{ProptestConfig, prop_assert, prop_assert_eq, proptest};
 
 fn rules() -> DutyRules {
     DutyPlan::default().rules
@@ -263,4 +264,42 @@ fn without_a_call_there_is_nothing_to_tell() {
     assert!(found.sites.is_empty() && found.all.months.is_empty());
     assert_eq!(found.all.call_backs.per_30_days, None);
     assert_eq!(found.all.nights.with_one.counted, counted(0, 0));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Bound minutes counted one by one, and call-backs by what the rule says of each pair of neighbors.
+    #[test]
+    fn bound_minutes_and_call_backs_are_those_that_a_clock_would_count(
+        drawn in proptest::collection::vec((0_i64..at(3, 0, 0), proptest::option::of(1_i64..240)), 0..25)
+    ) {
+        let mut calls: Vec<Call> = drawn
+            .into_iter()
+            .map(|(called, minutes)| call(called, minutes))
+            .collect();
+        calls.sort_by_key(|call| call.called);
+        let calendar = calendar(3);
+        let found = of(&calls, 3);
+        let is_staffed = |minute: i64| calendar.in_hours.iter().any(|span| span.contains(minute));
+        let is_bound = |minute: i64| {
+            calls.iter().any(|call| {
+                call.called <= minute && call.released.is_some_and(|until| minute < until)
+            })
+        };
+        let bound = (0..at(4, 0, 0)).filter(|minute| is_bound(*minute) && !is_staffed(*minute));
+        prop_assert_eq!(found.bound_minutes(), bound.count() as u64);
+
+        let refs: Vec<_> = calls.iter().collect();
+        let call_backs = call_backs::call_backs(&refs, rules());
+        for pair in call_backs.windows(2) {
+            prop_assert!(pair[0].span.until <= pair[1].span.from);
+        }
+        for call_back in &call_backs {
+            prop_assert!(call_back.calls > 0 && !is_staffed(call_back.span.from));
+        }
+        let of_all = found.call_backs;
+        prop_assert_eq!(of_all.count(), call_backs.len() as u64);
+        prop_assert!(of_all.calls() + of_all.stayed_on == of_all.after_hours_calls);
+    }
 }

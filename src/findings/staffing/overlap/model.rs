@@ -38,6 +38,18 @@ pub enum Agreement {
 }
 
 impl Agreement {
+    /// How an observed share compares with that of a model; `None` without a call.
+    pub(super) fn of(observed: Share, model: f64) -> Option<Agreement> {
+        let interval = observed.interval?;
+        Some(if model < interval.low {
+            Agreement::More
+        } else if model > interval.high {
+            Agreement::Fewer
+        } else {
+            Agreement::Within
+        })
+    }
+
     /// The word in tables.
     pub const fn code(self) -> &'static str {
         match self {
@@ -101,20 +113,6 @@ impl Model {
             waits: std::array::from_fn(|c| put(self.waits[c], other.waits[c])),
             bound: std::array::from_fn(|k| put(self.bound[k], other.bound[k])),
         }
-    }
-
-    /// How the observed share of calls that came while a team was bound compares; `None` without a
-    /// call.
-    pub(super) fn agreement(&self, observed: Share) -> Option<Agreement> {
-        let interval = observed.interval?;
-        let model = self.bound_from(1);
-        Some(if model < interval.low {
-            Agreement::More
-        } else if model > interval.high {
-            Agreement::Fewer
-        } else {
-            Agreement::Within
-        })
     }
 }
 

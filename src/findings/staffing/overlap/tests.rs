@@ -136,11 +136,37 @@ fn the_model_gives_the_worked_example() {
 #[test]
 fn observed_and_model_are_compared_by_the_interval_of_the_observed_share() {
     let model = Model::new(9, 150.0, 10 * 1440).expect("ten days");
-    let agreement = |events| model.agreement(Share::new(events, 100, Level::P95));
+    let agreement =
+        |events| Agreement::of(Share::new(events, 100, Level::P95), model.bound_from(1));
     assert_eq!(agreement(9), Some(Agreement::Within));
     assert_eq!(agreement(30), Some(Agreement::More));
     assert_eq!(agreement(1), Some(Agreement::Fewer));
-    assert_eq!(model.agreement(Share::new(0, 0, Level::P95)), None);
+    assert_eq!(Agreement::of(Share::new(0, 0, Level::P95), 0.5), None);
+}
+
+#[test]
+fn a_rate_by_hour_has_each_call_meet_those_of_its_own_block() {
+    // Fourteen days, 10 of Monday to Friday. Two calls each of these days from 8 to 12, an hour each,
+    // that never meet; and one on a Sunday from 20 on.
+    let mut calls: Vec<_> = (0..14)
+        .filter(|day| day % 7 < 5)
+        .flat_map(|day| {
+            [
+                call(at(day, 8, 0), Some(60)),
+                call(at(day, 10, 0), Some(60)),
+            ]
+        })
+        .collect();
+    calls.push(call(at(13, 20, 0), Some(60)));
+    let of = overlap(&calls, &calendar(14), rules(), Level::P95);
+    let by_hour = of.all.hours[0].by_hour.expect("a rate by hour");
+    // 20 calls in 10 blocks of 4 hours: a load of 1/2; 1 in 4 blocks of 4 hours: 1/16.
+    let expected = (20.0 * (1.0 - (-0.5_f64).exp()) + (1.0 - (-0.0625_f64).exp())) / 21.0;
+    assert!((by_hour.while_one - expected).abs() < 1e-12);
+    // None of 21 met: at most 15.5 % by Wilson, and the rate by hour says 37.8 %.
+    assert_eq!(by_hour.agreement, Agreement::Fewer);
+    assert_eq!(of.all.hours[0].agreement, Some(Agreement::Within));
+    assert!(of.all.hours[1].by_hour.is_none());
 }
 
 #[test]
