@@ -22,8 +22,8 @@ const FILES: [&str; 6] = [
 /// Options of `sample`. The defaults make the files of `sample_data`.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// Directory for cases.csv, passes.csv, mapping.toml, roster.csv, cart_checks.csv and duty.toml;
-    /// files that exist are not replaced.
+    /// Directory for the exports, their mapping and the files of staffing; files that exist are not
+    /// replaced.
     #[arg(long, value_name = "DIR")]
     out: PathBuf,
     /// Number of cases.

@@ -124,10 +124,10 @@ impl LastDigits {
         for (place, field) in TIMES.iter().enumerate() {
             let digit = match (form, record.whole(*field)) {
                 (_, None) => NO_TIME,
-                (TimeForm::Clock { .. }, Some(minute)) => (minute + offset).rem_euclid(10) as u8,
+                (TimeForm::Clock { .. }, Some(minute)) => last_digit(minute + offset),
                 // Nobody wrote the minute 0 of the call.
                 (TimeForm::Elapsed, _) if *field == CaseField::CalledAt => NO_TIME,
-                (TimeForm::Elapsed, Some(minutes)) => (minutes.unsigned_abs() % 10) as u8,
+                (TimeForm::Elapsed, Some(minutes)) => last_digit(minutes.saturating_abs()),
             };
             digits[place / 2] |= digit << (4 * (place % 2));
         }
@@ -138,6 +138,11 @@ impl LastDigits {
     pub(super) fn each(self) -> [u8; TIMES.len()] {
         std::array::from_fn(|place| self.0[place / 2] >> (4 * (place % 2)) & 15)
     }
+}
+
+fn last_digit(minutes: i64) -> u8 {
+    // A digit is the lowest byte and nothing above it.
+    minutes.rem_euclid(10).to_le_bytes()[0]
 }
 
 #[cfg(test)]

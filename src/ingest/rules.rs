@@ -108,7 +108,7 @@ mod tests {
             let judged = [-6, 0, 360, 361, 1440, 1441].map(|minutes| judge(from, minutes));
             assert_eq!(judged, [wrong, None, None, unusual, unusual, wrong]);
         }
-        // A call at night may be answered on the next day but one.
+        // A call in the evening may be answered on the next day but one.
         let judged = [-6, 0, 1440, 1441, 20_160, 20_161];
         let judged = judged.map(|minutes| judge(CaseField::CalledAt, minutes));
         assert_eq!(judged, [wrong, None, None, unusual, unusual, wrong]);

@@ -1,5 +1,6 @@
 //! What the sample promises of its files: exact numbers, the form, the faults, the mapping.
 
+mod cart_checks;
 mod duty;
 mod planted;
 

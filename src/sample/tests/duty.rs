@@ -1,8 +1,9 @@
-//! What the sample promises of roster, cart checks and duty plan, counted from the files themselves.
+//! What the sample promises of its roster, its duty plan and of calls that overlap, counted from the
+//! files and cases themselves; and of the form of the cart checks.
 
 use super::{COMMITTED_README, plan_of};
-use crate::domain::codes::{CartFault, Device, Hemostasis};
-use crate::sample::calendar::{self, Calendar};
+use crate::domain::codes::{Device, Hemostasis};
+use crate::sample::calendar::Calendar;
 use crate::sample::case::Case;
 use crate::sample::site::Site;
 use crate::sample::{self, DUTY_TOML, Plan, truths, write_cart_checks, write_roster};
@@ -10,10 +11,9 @@ use jiff::Span;
 use jiff::civil::DateTime;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io;
-use std::sync::LazyLock;
 
-const COMMITTED_ROSTER: &str = include_str!("../../../sample_data/roster.csv");
-const COMMITTED_CHECKS: &str = include_str!("../../../sample_data/cart_checks.csv");
+pub(super) const COMMITTED_ROSTER: &str = include_str!("../../../sample_data/roster.csv");
+pub(super) const COMMITTED_CHECKS: &str = include_str!("../../../sample_data/cart_checks.csv");
 const COMMITTED_DUTY: &str = include_str!("../../../sample_data/duty.toml");
 
 fn roster(plan: &Plan) -> String {
@@ -24,7 +24,7 @@ fn roster(plan: &Plan) -> String {
     text
 }
 
-fn checks(plan: &Plan) -> String {
+pub(super) fn checks(plan: &Plan) -> String {
     let mut output = Vec::new();
     let rows = write_cart_checks(plan, &mut output).unwrap();
     let text = String::from_utf8(output).unwrap();
@@ -32,22 +32,22 @@ fn checks(plan: &Plan) -> String {
     text
 }
 
-fn rows(text: &str) -> impl Iterator<Item = Vec<&str>> {
+pub(super) fn rows(text: &str) -> impl Iterator<Item = Vec<&str>> {
     text.lines().skip(1).map(|row| row.split(',').collect())
 }
 
-fn moment(cell: &str) -> DateTime {
+pub(super) fn moment(cell: &str) -> DateTime {
     DateTime::strptime("%Y-%m-%d %H:%M", cell).unwrap()
 }
 
 /// A count in the words of the README.
-fn of(hits: &[bool]) -> String {
+pub(super) fn of(hits: &[bool]) -> String {
     let hit = hits.iter().filter(|hit| **hit).count();
     format!("{hit} of {}", hits.len())
 }
 
 #[track_caller]
-fn check_share(hits: &[bool], truth: f64, within: f64) {
+pub(super) fn check_share(hits: &[bool], truth: f64, within: f64) {
     let share = hits.iter().filter(|hit| **hit).count() as f64 / hits.len() as f64;
     assert!((share - truth).abs() <= within, "{share} of {}", hits.len());
 }
@@ -171,142 +171,6 @@ fn at_birch_most_who_were_on_call_work_the_next_day() {
         of(&elsewhere)
     );
     assert!(COMMITTED_README.contains(&words), "{words}");
-}
-
-/// Of the checks that were done and pass `is_wanted` (site, cart, day): whether `is_hit`.
-fn of_checks(
-    text: &str,
-    is_wanted: impl Fn(&str, &str, DateTime) -> bool,
-    is_hit: impl Fn(&[&str]) -> bool,
-) -> Vec<bool> {
-    rows(text)
-        .filter(|row| !row[3].is_empty() && is_wanted(row[0], row[1], moment(row[2])))
-        .map(|row| is_hit(&row))
-        .collect()
-}
-
-fn is_late(row: &[&str]) -> bool {
-    moment(row[3]) > moment(row[2])
-}
-
-fn has_fault(row: &[&str]) -> bool {
-    !row[5].is_empty()
-}
-
-fn is_birch_weekend(site: &str, _: &str, due: DateTime) -> bool {
-    site == "Birch" && calendar::is_weekend(due.date())
-}
-
-fn is_clustered(site: &str, cart: &str, due: DateTime) -> bool {
-    let (year, month) = truths::CHECK_FAULT_FROM;
-    let has_begun = (due.year().unsigned_abs(), due.month().unsigned_abs()) >= (year, month);
-    (site, cart) == ("Alder", "cart_2") && has_begun
-}
-
-/// The files of many seeds, so that shares are within about a percent.
-static MANY_CHECKS: LazyLock<Vec<String>> = LazyLock::new(|| {
-    let plan = Plan::default();
-    (1..=15)
-        .map(|seed| checks(&Plan { seed, ..plan }))
-        .collect()
-});
-
-#[test]
-fn checks_are_late_more_often_on_weekends_at_birch_and_find_more_on_one_cart() {
-    let all = |is_wanted: &dyn Fn(&str, &str, DateTime) -> bool, is_hit: fn(&[&str]) -> bool| {
-        let of_each = MANY_CHECKS
-            .iter()
-            .flat_map(|text| of_checks(text, is_wanted, is_hit));
-        of_each.collect::<Vec<_>>()
-    };
-    let late = truths::CHECK_LATE;
-    check_share(
-        &all(&is_birch_weekend, is_late),
-        truths::CHECK_LATE_BIRCH_WEEKEND,
-        0.03,
-    );
-    check_share(&all(&other(is_birch_weekend), is_late), late, 0.005);
-    check_share(
-        &all(&is_clustered, has_fault),
-        truths::CHECK_FAULT_CLUSTERED,
-        0.03,
-    );
-    check_share(
-        &all(&other(is_clustered), has_fault),
-        truths::CHECK_FAULT,
-        0.005,
-    );
-}
-
-#[test]
-fn the_readme_says_what_the_checks_show() {
-    let count = |is_wanted: &dyn Fn(&str, &str, DateTime) -> bool, is_hit: fn(&[&str]) -> bool| {
-        of(&of_checks(COMMITTED_CHECKS, is_wanted, is_hit))
-    };
-    for words in [
-        format!(
-            "{} on weekends at Birch, {} others",
-            count(&is_birch_weekend, is_late),
-            count(&other(is_birch_weekend), is_late),
-        ),
-        format!(
-            "{} checks of this cart since then, {} others",
-            count(&is_clustered, has_fault),
-            count(&other(is_clustered), has_fault),
-        ),
-        format!("{} rows |", rows(COMMITTED_ROSTER).count()),
-        format!("{} rows |", rows(COMMITTED_CHECKS).count()),
-    ] {
-        assert!(COMMITTED_README.contains(&words), "{words}");
-    }
-}
-
-/// The checks that are not of a kind.
-fn other(is: fn(&str, &str, DateTime) -> bool) -> impl Fn(&str, &str, DateTime) -> bool {
-    move |site, cart, due| !is(site, cart, due)
-}
-
-#[test]
-fn a_check_is_late_by_far_or_not_at_all_and_a_fault_makes_a_cart_incomplete() {
-    let known: BTreeSet<_> = CartFault::ALL.iter().map(|fault| fault.code()).collect();
-    let mut seen = BTreeSet::new();
-    for text in &*MANY_CHECKS {
-        for row in rows(text) {
-            let faults: Vec<_> = row[5]
-                .split('+')
-                .filter(|fault| !fault.is_empty())
-                .collect();
-            let places = faults.iter().map(|fault| {
-                let found = CartFault::ALL
-                    .iter()
-                    .position(|known| known.code() == *fault);
-                found.unwrap_or_else(|| panic!("{fault} of {known:?}"))
-            });
-            assert!(
-                places
-                    .collect::<Vec<_>>()
-                    .is_sorted_by(|one, next| one < next)
-            );
-            seen.extend(faults.iter().map(|fault| (*fault).to_owned()));
-            if row[3].is_empty() {
-                assert_eq!((row[4], row[5]), ("", ""));
-                continue;
-            }
-            let minutes = moment(row[2])
-                .until(moment(row[3]))
-                .unwrap()
-                .total(jiff::Unit::Minute);
-            let minutes = minutes.unwrap();
-            assert!((-110.0..=-1.0).contains(&minutes) || (91.0..=690.0).contains(&minutes));
-            let expected: &[&str] = if faults.is_empty() {
-                &["yes", ""]
-            } else {
-                &["no"]
-            };
-            assert!(expected.contains(&row[4]), "{row:?}");
-        }
-    }
-    assert_eq!(seen.len(), known.len());
 }
 
 /// The cases of the committed sample, without the faults.
