@@ -71,6 +71,20 @@ fn success_and_miss(exposure: f64, next_exposure: f64) -> Option<(f64, f64)> {
     (p > 0.0).then_some((p, miss))
 }
 
+/// The quantile of the distribution of [`predict_count`], by the tail it leaves out.
+pub(super) fn smallest_predicted_count(
+    events: u64,
+    exposure: f64,
+    next_exposure: f64,
+    tail: Tail,
+    probability: f64,
+) -> Option<u64> {
+    let (p, miss) = success_and_miss(exposure, next_exposure)?;
+    smallest_count(u64::MAX, tail, probability, |count| {
+        negative_binomial_log_tails(events as f64 + 0.5, p, miss, count)
+    })
+}
+
 /// [`predict_count`] for counts that vary `index` times as much as events that come at random do, at
 /// least 1: the index of [`super::dispersion::dispersion`].
 ///
@@ -119,17 +133,6 @@ pub fn predict_uneven_count(
     Some(PredictedCount {
         low: limit(Tail::Lower)?,
         high: limit(Tail::Upper)?,
-/// The quantile of the distribution of [`predict_count`], by the tail it leaves out.
-pub(super) fn smallest_predicted_count(
-    events: u64,
-    exposure: f64,
-    next_exposure: f64,
-    tail: Tail,
-    probability: f64,
-) -> Option<u64> {
-    let (p, miss) = success_and_miss(exposure, next_exposure)?;
-    smallest_count(u64::MAX, tail, probability, |count| {
-        negative_binomial_log_tails(events as f64 + 0.5, p, miss, count)
     })
 }
 

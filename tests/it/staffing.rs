@@ -42,14 +42,32 @@ fn the_sample_gives_every_part_and_names_no_place_on_the_roster() {
         "What would other arrangements do?",
         "What must the cart carry?",
     ] {
-        assert!(ended.stdout.contains(question), "{question}: {}", ended.stdout);
+        assert!(
+            ended.stdout.contains(question),
+            "{question}: {}",
+            ended.stdout
+        );
     }
     let page = text(&run, "out/staffing.html");
     for section in [
-        "summary", "demand", "load", "overlap", "coverage", "stock", "kit", "checks", "definitions",
-        "methods", "quality", "cautions", "words",
+        "summary",
+        "demand",
+        "load",
+        "overlap",
+        "coverage",
+        "stock",
+        "kit",
+        "checks",
+        "definitions",
+        "methods",
+        "quality",
+        "cautions",
+        "words",
     ] {
-        assert!(page.contains(&format!("<section id=\"{section}\"")), "{section}");
+        assert!(
+            page.contains(&format!("<section id=\"{section}\"")),
+            "{section}"
+        );
     }
     assert!(page.contains("contracts"), "who decides is said");
     let files = run.files_below("out");
@@ -74,7 +92,9 @@ fn the_number_of_threads_changes_nothing() {
     let mut outputs = BTreeMap::new();
     for threads in [1, 3] {
         let out = format!("out_{threads}");
-        let ended = run.on_files(&format!("staffing {ALL} --quiet --threads {threads} --out {out}"));
+        let ended = run.on_files(&format!(
+            "staffing {ALL} --quiet --threads {threads} --out {out}"
+        ));
         assert_eq!(ended.code, 0, "{}", ended.stderr);
         outputs.insert(threads, run.files_below(&out));
     }
@@ -108,7 +128,10 @@ fn what_was_planted_in_carts_and_checks_is_found() {
             .expect("a row");
         row["late"].parse::<f64>().expect("a count") / row["due"].parse::<f64>().expect("a count")
     };
-    assert!(late("Birch") > 1.5 * late("Cedar"), "late on weekends at Birch");
+    assert!(
+        late("Birch") > 1.5 * late("Cedar"),
+        "late on weekends at Birch"
+    );
 }
 
 #[test]
@@ -133,7 +156,10 @@ fn minutes_since_the_call_give_no_overlap_and_all_else() {
     assert!(!run.path("out/tables/overlap.csv").exists());
     assert!(run.path("out/tables/demand_rates.csv").exists());
 
-    run.file("roster.csv", "site,role,duty,from,until\nAlder,nurse_1,shift,2026-01-01 08:00,2026-01-01 16:00\n");
+    run.file(
+        "roster.csv",
+        "site,role,duty,from,until\nAlder,nurse_1,shift,2026-01-01 08:00,2026-01-01 16:00\n",
+    );
     let ended = run.on_files("staffing --roster roster.csv --out other");
     assert_eq!(ended.code, 2);
     assert!(ended.stderr.contains("clock"), "{}", ended.stderr);
@@ -163,13 +189,21 @@ fn the_report_of_one_site_is_of_its_calls_alone() {
     assert_eq!(ended.code, 0, "{}", ended.stderr);
     let place = "reports/2026-09-cedar-staffing";
     let rates = run.table(&format!("{place}/tables/demand_rates.csv"));
-    assert!(rates.iter().all(|row| row["site"] == "all" || row["site"] == "Cedar"));
+    assert!(
+        rates
+            .iter()
+            .all(|row| row["site"] == "all" || row["site"] == "Cedar")
+    );
     let page = text(&run, &format!("{place}/staffing.html"));
     // 200 calls at Cedar: the sample's own README.
     assert!(page.contains("200 calls") && !page.contains("Alder"));
     let ended = run.on_files("staffing --site Cedr");
     assert_eq!(ended.code, 2);
-    assert!(ended.stderr.contains("did you mean `Cedar`?"), "{}", ended.stderr);
+    assert!(
+        ended.stderr.contains("did you mean `Cedar`?"),
+        "{}",
+        ended.stderr
+    );
 }
 
 #[test]
@@ -202,9 +236,19 @@ fn bad_files_of_staffing_end_with_what_to_do_or_with_their_account() {
     );
     let ended = run.on_files("staffing --duty duty.toml --cart-checks checks.csv --out out");
     assert_eq!(ended.code, 0, "{}", ended.stderr);
-    assert!(ended.stdout.contains("D11") || ended.stderr.contains("D11"), "{}", ended.stdout);
+    assert!(
+        ended.stdout.contains("D11") || ended.stderr.contains("D11"),
+        "{}",
+        ended.stdout
+    );
     let issues = run.table("out/internal/duty_issues.csv");
     assert_eq!(issues.len(), 1);
-    assert_eq!((issues[0]["line"].as_str(), issues[0]["code"].as_str()), ("3", "D11"));
-    assert!(text(&run, "out/staffing.html").contains("1 (50%)") || text(&run, "out/staffing.html").contains("1 of 2"));
+    assert_eq!(
+        (issues[0]["line"].as_str(), issues[0]["code"].as_str()),
+        ("3", "D11")
+    );
+    assert!(
+        text(&run, "out/staffing.html").contains("1 (50%)")
+            || text(&run, "out/staffing.html").contains("1 of 2")
+    );
 }
