@@ -152,6 +152,19 @@ fn samples_are_written_once_and_can_be_reviewed() {
     let run = Run::new();
     let ended = run.run("sample --out made --cases 60 --months 3 --from 2026-01 --seed 7");
     assert_eq!(ended.code, 0, "{}", ended.stderr);
+    let made = run.files_below("made");
+    assert!(made.keys().eq([
+        "cart_checks.csv",
+        "cases.csv",
+        "duty.toml",
+        "mapping.toml",
+        "passes.csv",
+        "roster.csv",
+    ]));
+    // The same roster for any number of cases, of all three months where there are no twelve.
+    let roster = String::from_utf8(made["roster.csv"].clone()).expect("text");
+    assert!(roster.contains("on_call,2025-12-31 17:00,2026-01-01 08:00"));
+    assert!(roster.contains("on_call,2026-03-31 17:00,2026-04-01 08:00"));
     let again = run.run("sample --out made --cases 60 --months 3 --from 2026-01 --seed 7");
     assert_eq!(again.code, 2);
     assert!(
