@@ -169,3 +169,14 @@ impl Course {
 fn whole_minutes(wait: f64) -> usize {
     wait.ceil() as usize
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn whole_minutes_cover_a_wait() {
+        let waits = [0.0, 0.001, 1.0, 1.5, ENDLESS_WAIT];
+        assert_eq!(waits.map(whole_minutes), [0, 1, 1, 2, 40_320]);
+    }
+}

@@ -95,6 +95,8 @@ fn a_team_ends_what_it_began_and_takes_nothing_off_duty() {
     let week = [(100, lasting(60)), (115, lasting(20))];
     let alone = year(&week, std::slice::from_ref(&duty), &NO_HOUR);
     assert_eq!(waits(&alone), [(9905, 1)]);
+    // It had gone in between, and comes again: bound for 10 + 60 and 10 + 20 minutes.
+    assert!((alone.bound_shares[1] - 100.0 / 10_080.0).abs() < 1e-12);
     // A second team on duty from 02:00 on takes it at minute 120.
     let relieved = year(&week, &[duty, in_house(2..167, 10)], &NO_HOUR);
     assert_eq!(waits(&relieved), [(5, 1)]);
@@ -135,21 +137,49 @@ fn a_team_that_goes_from_one_waiting_call_to_the_next_does_not_travel() {
     };
     // From home as recorded: minute 0 is bound 0-90. Minute 80 waits 10 and is bound 90-150 without
     // a way. Minute 150 finds the team free that very minute: nobody waited for it, so it has gone
-    // and comes again, 150-240.
-    // Scope in after 30 + 20 = 50, 10 + 0 + 20 = 30, and 50 minutes; without any wait 50 each.
-    let week = [(0, recorded(50)), (80, recorded(30)), (150, recorded(49))];
+    // and comes again, 150-240. Minute 230 waits 10 again, 240-300.
+    // Scope in after 30 + 20 = 50, 10 + 0 + 20 = 30, 50 and 30 minutes; without any wait 50 each.
+    let week = [
+        (0, recorded(50)),
+        (80, recorded(30)),
+        (150, recorded(49)),
+        (230, recorded(29)),
+    ];
     let home = year(&week, &always(1), &NO_HOUR);
-    assert_eq!(waits(&home), [(10, 1)]);
-    assert_eq!(home.windowed, 3 * 52);
-    assert!((home.in_window.expect("windows").value - 2.0 / 3.0).abs() < 1e-12);
+    assert_eq!(waits(&home), [(10, 2)]);
+    assert_eq!(home.windowed, 4 * 52);
+    assert!((home.in_window.expect("windows").value - 0.5).abs() < 1e-12);
     let without = home.in_window_without_wait.expect("windows").value;
-    assert!((without - 1.0 / 3.0).abs() < 1e-12);
-    assert!((home.bound_shares[1] - 240.0 / 10_080.0).abs() < 1e-12);
-    // In the house, 5 minutes away, nobody waits: 0-65, 80-145, 150-215; scope in after 25 each.
+    assert!((without - 0.25).abs() < 1e-12);
+    assert!((home.bound_shares[1] - 300.0 / 10_080.0).abs() < 1e-12);
+    // In the house, 5 minutes away, nobody waits: 0-65, 80-145, 150-215, 230-295; scope in after 25.
     let house = year(&week, &[in_house(0..168, 5)], &NO_HOUR);
     assert_eq!(house.waiting_calls, 0);
     assert!((house.in_window.expect("windows").value - 1.0).abs() < 1e-12);
-    assert!((house.bound_shares[1] - 195.0 / 10_080.0).abs() < 1e-12);
+    assert!((house.bound_shares[1] - 260.0 / 10_080.0).abs() < 1e-12);
+}
+
+#[test]
+fn of_two_teams_that_are_free_at_once_the_first_takes_the_waiting_call() {
+    // Both are bound 0-100; minute 50 waits for either.
+    let week = [(0, lasting(100)), (0, lasting(100)), (50, lasting(10))];
+    let outcome = year(&week, &always(2), &NO_HOUR);
+    let calls = outcome
+        .teams
+        .iter()
+        .map(|team| team.calls.value * 7.0 / 30.0);
+    assert_eq!(calls.map(f64::round).collect::<Vec<_>>(), [2.0, 1.0]);
+}
+
+#[test]
+fn what_begins_after_the_last_week_is_not_time_of_it() {
+    // On duty in the second hour alone: the call of minute 200 waits for the next Monday 01:00, which
+    // is 10,140 - 200 minutes, and in the last week for one that is not simulated.
+    let week = [(200, lasting(30))];
+    let outcome = year(&week, &[in_house(1..2, 0)], &NO_HOUR);
+    assert_eq!(waits(&outcome), [(9_940, 1)]);
+    // 52 begin in it, the first of them from the week before.
+    assert!((outcome.bound_shares[1] - 30.0 / 10_080.0).abs() < 1e-12);
 }
 
 #[test]

@@ -35,8 +35,9 @@ const ALWAYS: [&str; 7] = [
     "A call-back is a call that a team takes after hours, unless it had been free for no longer than \
      the minutes by which call-backs are merged.",
     "The 95% interval from the records repeats the simulation with 100 other sets of records: the \
-     rate of each block of hours from a gamma distribution with as many calls, recorded calls drawn \
-     anew. It holds simulation error too, and not that next year may be unlike the records.",
+     rate of each block of hours from a gamma distribution with as many calls (or other recorded \
+     weeks), and recorded calls drawn anew. It holds simulation error too, and not that next year may \
+     be unlike the records.",
 ];
 
 fn arrivals(arrivals: Arrivals) -> String {

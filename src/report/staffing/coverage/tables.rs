@@ -12,6 +12,10 @@ use crate::report::format::{self, NOTHING};
 
 /// A simulated share: enough calls stand behind each for one decimal.
 pub(super) fn share(share: f64) -> String {
+    const SMALLEST: f64 = 0.0005;
+    if share > 0.0 && share < SMALLEST {
+        return "below 0.1%".to_owned();
+    }
     format::with_unit(Unit::Fraction, u64::MAX, share)
 }
 
@@ -104,16 +108,14 @@ fn waiting(scenario: &ScenarioCoverage, outcome: &Outcome) -> Cell {
     cell(share(waiting.value), details)
 }
 
-/// `simulation error: 12.8% to 13.0%`, if it is known.
+/// `simulation error: 12.8% to 13.0%`, if it is known and to be seen.
 fn simulation_error(estimate: &Estimate, words: fn(f64) -> String) -> Vec<String> {
-    let limits = estimate.limits().map(|[low, high]| {
-        format!(
-            "simulation error: {} to {}",
-            words(low.max(0.0)),
-            words(high)
-        )
-    });
-    limits.into_iter().collect()
+    let limits = estimate
+        .limits()
+        .map(|[low, high]| [words(low.max(0.0)), words(high)])
+        .filter(|[low, high]| low != high);
+    let words = limits.map(|[low, high]| format!("simulation error: {low} to {high}"));
+    words.into_iter().collect()
 }
 
 /// `9.1% to 16.7%`; the upper end is open where some drawn records give a queue without end.
