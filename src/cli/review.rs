@@ -108,7 +108,10 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     summary::warn_of_coverage(&read.ingested);
     summary::warn_of_scores(&read.ingested);
     limits::warn(&crossed);
-    Ok(Outcome::of(&crossed))
+    let outcome = Outcome::of(&crossed);
+    // The process ends here; to free hundreds of thousands of counts one by one takes a while.
+    std::mem::forget((made, read));
+    Ok(outcome)
 }
 
 fn month_in_view(asked_for: Option<Month>, (first, last): (Month, Month)) -> anyhow::Result<Month> {
