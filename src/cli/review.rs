@@ -164,6 +164,8 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         summary::warn_of_scores(&read.ingested);
     }
     limits::warn(&crossed);
+    // The process ends here; to free hundreds of thousands of counts one by one takes a while.
+    std::mem::forget((made, source));
     Ok(Outcome::of(&crossed))
 }
 

@@ -91,14 +91,30 @@ pub struct CountTables {
     pub events: BTreeMap<Key, EventsCount>,
 }
 
-impl CountTables {
-    /// Takes the counts of other measures over.
-    pub fn append(&mut self, mut other: CountTables) {
-        self.shares.append(&mut other.shares);
-        self.minutes.append(&mut other.minutes);
-        self.passes.append(&mut other.passes);
-        self.events.append(&mut other.events);
+/// The counts of different measures in one.
+impl FromIterator<CountTables> for CountTables {
+    fn from_iter<I: IntoIterator<Item = CountTables>>(measures: I) -> CountTables {
+        let (mut shares, mut minutes) = (Vec::new(), Vec::new());
+        let (mut passes, mut events) = (Vec::new(), Vec::new());
+        for tables in measures {
+            shares.push(tables.shares);
+            minutes.push(tables.minutes);
+            passes.push(tables.passes);
+            events.push(tables.events);
+        }
+        CountTables {
+            shares: joined(shares),
+            minutes: joined(minutes),
+            passes: joined(passes),
+            events: joined(events),
+        }
     }
+}
+
+/// Tables of different measures as one. Added to a map one by one they would be sorted anew each time.
+fn joined<C>(mut tables: Vec<BTreeMap<Key, C>>) -> BTreeMap<Key, C> {
+    tables.sort_by(|a, b| a.keys().next().cmp(&b.keys().next()));
+    tables.into_iter().flatten().collect()
 }
 
 /// Counts that can be added to counts of the same kind.
@@ -174,15 +190,45 @@ fn add_table<C: Additive>(into: &mut BTreeMap<Key, C>, from: &BTreeMap<Key, C>) 
 mod tests {
     use super::*;
 
-    #[test]
-    fn tables_of_two_sites_add_up_key_by_key() {
-        let key = |group: &str| Key {
-            measure: "overtube_used".into(),
+    fn key_of(measure: &str, group: &str) -> Key {
+        Key {
+            measure: measure.into(),
             version: 1,
             by: "site".into(),
             group: group.into(),
             month: None,
+        }
+    }
+
+    #[test]
+    fn tables_of_measures_in_any_order_become_one() {
+        let tables = |measure: &str, groups: [&str; 2]| CountTables {
+            events: groups
+                .iter()
+                .map(|group| (key_of(measure, group), EventsCount::default()))
+                .collect(),
+            ..CountTables::default()
         };
+        let parts = [
+            tables("stock_outs", ["Alder", "Birch"]),
+            CountTables::default(),
+            tables("calls", ["Birch", "Cedar"]),
+        ];
+        let all: CountTables = parts.into_iter().collect();
+        let found: Vec<_> = all.events.keys().cloned().collect();
+        let expected = [
+            key_of("calls", "Birch"),
+            key_of("calls", "Cedar"),
+            key_of("stock_outs", "Alder"),
+            key_of("stock_outs", "Birch"),
+        ];
+        assert_eq!(found, expected);
+        assert!(all.events.contains_key(&expected[2]));
+    }
+
+    #[test]
+    fn tables_of_two_sites_add_up_key_by_key() {
+        let key = |group: &str| key_of("overtube_used", group);
         let share = |eligible, hit, excluded| ShareCount {
             eligible,
             hit,

@@ -6,7 +6,7 @@
 pub mod read;
 
 use super::columns::{Column, batch, number, optional_whole, text, whole};
-use super::findings::month_text;
+use super::findings::month_column;
 use super::table::{Table, TableError};
 use crate::domain::counts::{CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount};
 use std::collections::BTreeMap;
@@ -175,11 +175,7 @@ fn key_columns<'a>(keys: impl Iterator<Item = &'a Key> + Clone) -> Result<Vec<Co
             "values of the dimensions joined with |, or all",
             keys.clone().map(|key| &key.group),
         ),
-        text(
-            "month",
-            "YYYY-MM, or all for the whole period",
-            keys.map(|key| month_text(key.month)),
-        ),
+        month_column(keys.map(|key| key.month)),
     ])
 }
 

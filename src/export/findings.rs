@@ -8,6 +8,7 @@ use super::table::{Table, TableError};
 use crate::domain::counts::ALL;
 use crate::domain::month::Month;
 use crate::findings::finding::{Finding, Findings};
+use std::collections::BTreeMap;
 
 /// Unit of numbers that differ in unit from row to row.
 pub(super) const AS_UNIT: &str = "as column `unit` says";
@@ -63,11 +64,7 @@ fn address_columns(findings: &Findings) -> [Column; 6] {
             "values of the dimensions joined with |, or all",
             rows().map(|row| &row.group),
         ),
-        text(
-            "month",
-            "YYYY-MM, or all for the whole period",
-            rows().map(|row| month_text(row.month)),
-        ),
+        month_column(rows().map(|row| row.month)),
         text(
             "statistic",
             "share, median, p25, p75, p90, rate or time_share",
@@ -146,6 +143,19 @@ fn count_columns(findings: &Findings) -> Result<[Column; 4], TableError> {
 /// The finding whose numbers may be seen; `None` when it is suppressed.
 pub(super) fn if_shown(finding: &Finding) -> Option<&Finding> {
     (!finding.suppressed).then_some(finding)
+}
+
+/// The column of months: `YYYY-MM`, or `all`. Each month is put into words once.
+pub(super) fn month_column(months: impl Iterator<Item = Option<Month>> + Clone) -> Column {
+    let mut words = BTreeMap::new();
+    for month in months.clone() {
+        words.entry(month).or_insert_with(|| month_text(month));
+    }
+    text(
+        "month",
+        "YYYY-MM, or all for the whole period",
+        months.map(|month| &words[&month]),
+    )
 }
 
 /// The word for a month in every table: `YYYY-MM`, or `all`.

@@ -4,7 +4,9 @@
 //! Knows nothing of what a table is about, and opens no file: a table becomes bytes here, and
 //! [`super::directory`] writes them.
 
-use arrow::array::{Array, AsArray, RecordBatch};
+use arrow::array::{
+    Array, AsArray, BooleanArray, Float64Array, Int64Array, RecordBatch, StringArray,
+};
 use arrow::datatypes::{DataType, Float64Type, Int64Type};
 use arrow::error::ArrowError;
 use arrow::ipc::writer::FileWriter;
@@ -12,7 +14,6 @@ use parquet::arrow::ArrowWriter;
 use parquet::basic::Compression;
 use parquet::errors::ParquetError;
 use parquet::file::properties::WriterProperties;
-use std::borrow::Cow;
 use std::io::Write;
 
 /// A table with the name that its files bear.
@@ -110,13 +111,21 @@ pub fn write_csv<W: Write>(batch: &RecordBatch, writer: W) -> Result<(), TableEr
         .from_writer(writer);
     let schema = batch.schema();
     csv.write_record(schema.fields().iter().map(|field| field.name()))?;
-    for row in 0..batch.num_rows() {
-        for (field, column) in schema.fields().iter().zip(batch.columns()) {
-            let cell = csv_cell(column, row).ok_or_else(|| TableError::ColumnType {
+    let columns: Vec<Cells<'_>> = schema
+        .fields()
+        .iter()
+        .zip(batch.columns())
+        .map(|(field, column)| {
+            Cells::of(column).ok_or_else(|| TableError::ColumnType {
                 column: field.name().clone(),
                 data_type: field.data_type().clone(),
-            })?;
-            csv.write_field(cell.as_bytes())?;
+            })
+        })
+        .collect::<Result<_, _>>()?;
+    let mut number = Vec::new();
+    for row in 0..batch.num_rows() {
+        for column in &columns {
+            csv.write_field(column.cell(row, &mut number))?;
         }
         csv.write_record(None::<&[u8]>)?;
     }
@@ -124,39 +133,54 @@ pub fn write_csv<W: Write>(batch: &RecordBatch, writer: W) -> Result<(), TableEr
     Ok(())
 }
 
-/// `None` when the column is of a type that CSV files here do not hold.
-fn csv_cell(column: &dyn Array, row: usize) -> Option<Cow<'_, str>> {
-    if column.is_null(row) {
-        return Some(Cow::Borrowed(""));
+/// The values of a column, of a type that CSV files here hold.
+enum Cells<'a> {
+    Text(&'a StringArray),
+    Whole(&'a Int64Array),
+    Number(&'a Float64Array),
+    Flag(&'a BooleanArray),
+}
+
+impl<'a> Cells<'a> {
+    /// `None` when the column is of a type that CSV files here do not hold.
+    fn of(column: &'a dyn Array) -> Option<Cells<'a>> {
+        Some(match column.data_type() {
+            DataType::Utf8 => Cells::Text(column.as_string()),
+            DataType::Int64 => Cells::Whole(column.as_primitive::<Int64Type>()),
+            DataType::Float64 => Cells::Number(column.as_primitive::<Float64Type>()),
+            DataType::Boolean => Cells::Flag(column.as_boolean()),
+            _ => return None,
+        })
     }
-    match column.data_type() {
-        DataType::Utf8 => Some(without_formula(column.as_string::<i32>().value(row))),
-        DataType::Int64 => Some(
-            column
-                .as_primitive::<Int64Type>()
-                .value(row)
-                .to_string()
-                .into(),
-        ),
-        DataType::Float64 => Some(
-            column
-                .as_primitive::<Float64Type>()
-                .value(row)
-                .to_string()
-                .into(),
-        ),
-        DataType::Boolean => Some(column.as_boolean().value(row).to_string().into()),
-        _ => None,
+
+    /// The text of a cell, which stands in `space` where it is made: tables have millions of them.
+    fn cell<'s>(&'s self, row: usize, space: &'s mut Vec<u8>) -> &'s [u8] {
+        space.clear();
+        let written = match self {
+            Cells::Text(texts) if texts.is_valid(row) => {
+                let text = texts.value(row);
+                if !is_formula(text) {
+                    return text.as_bytes();
+                }
+                write!(space, "'{text}")
+            }
+            Cells::Whole(numbers) if numbers.is_valid(row) => {
+                write!(space, "{}", numbers.value(row))
+            }
+            Cells::Number(numbers) if numbers.is_valid(row) => {
+                write!(space, "{}", numbers.value(row))
+            }
+            Cells::Flag(flags) if flags.is_valid(row) => write!(space, "{}", flags.value(row)),
+            _ => Ok(()),
+        };
+        written.expect("writing to a vector cannot fail");
+        space
     }
 }
 
 /// Spreadsheets run a cell that begins with one of these, even when it came as text.
-fn without_formula(text: &str) -> Cow<'_, str> {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) {
-        format!("'{text}").into()
-    } else {
-        text.into()
-    }
+fn is_formula(text: &str) -> bool {
+    text.starts_with(['=', '+', '-', '@', '\t', '\r'])
 }
 
 /// Writes Parquet with Snappy pages. Nothing in the file depends on when or where it was written.

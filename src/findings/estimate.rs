@@ -10,7 +10,7 @@ use crate::domain::side_by_side::side_by_side;
 use crate::domain::tally::Tally;
 use crate::stats::clustered::clustered_share;
 use crate::stats::proportion::{clopper_pearson, jeffreys, wilson};
-use crate::stats::quantile::{Distribution, quantile, quantile_interval};
+use crate::stats::quantile::{Distribution, Ranks, order_ranks, quantile, quantile_between};
 use crate::stats::rate::garwood;
 use crate::stats::survival::KaplanMeier;
 use crate::stats::{Interval, Level};
@@ -94,40 +94,47 @@ const AT_A_TIME: usize = 2_000;
 /// Every finding of the count tables, made side by side on `threads`.
 pub fn findings(counts: &CountTables, settings: Settings, threads: NonZeroUsize) -> Findings {
     let shares = results::shares(counts);
-    let mut all = each(&shares, threads, |key, count| {
-        vec![share(key, *count, settings)]
+    let shares = shares.iter().map(|(key, count)| (key.as_ref(), count));
+    let mut parts = each(shares, threads, |rows| {
+        let each = rows.iter();
+        each.map(|(key, count)| share(key, **count, settings))
+            .collect()
     });
-    all.extend(each(&counts.minutes, threads, |key, count| {
-        minutes(key, count, settings)
-    }));
-    all.extend(each(&counts.passes, threads, |key, count| {
-        vec![passes(key, count, settings)]
-    }));
-    all.extend(each(&counts.events, threads, |key, count| {
-        // Nobody asks how often nothing came of what was not recorded.
-        let is_news = count.events > 0 || !key.group.contains(NOT_RECORDED);
-        is_news
-            .then(|| rate(key, *count, settings))
-            .into_iter()
+    parts.extend(each(counts.minutes.iter(), threads, |rows| {
+        let mut known = KnownRanks::default();
+        let each = rows.iter();
+        each.flat_map(|(key, count)| minutes_with(&mut known, key, count, settings))
             .collect()
     }));
-    all.extend(time_shares(counts, settings));
-    Findings::new(all)
+    parts.extend(each(counts.passes.iter(), threads, |rows| {
+        let each = rows.iter();
+        each.map(|(key, count)| passes(key, count, settings))
+            .collect()
+    }));
+    parts.extend(each(counts.events.iter(), threads, |rows| {
+        // Nobody asks how often nothing came of what was not recorded.
+        let is_news =
+            |key: &Key, count: &EventsCount| count.events > 0 || !key.group.contains(NOT_RECORDED);
+        let each = rows.iter().filter(|(key, count)| is_news(key, count));
+        each.map(|(key, count)| rate(key, **count, settings))
+            .collect()
+    }));
+    parts.push(time_shares(counts, settings));
+    Findings::of_parts(parts)
 }
 
-/// What `made` makes of each count.
-fn each<C: Sync>(
-    table: &BTreeMap<Key, C>,
+/// What `made` makes of the counts, part by part. No part has counts of two measures.
+fn each<'a, C: Sync + 'a>(
+    table: impl Iterator<Item = (&'a Key, &'a C)>,
     threads: NonZeroUsize,
-    made: impl Fn(&Key, &C) -> Vec<Finding> + Sync,
-) -> Vec<Finding> {
-    let rows: Vec<(&Key, &C)> = table.iter().collect();
-    let parts: Vec<&[(&Key, &C)]> = rows.chunks(AT_A_TIME).collect();
-    let found = side_by_side(&parts, threads, |part| {
-        let findings = part.iter().flat_map(|(key, count)| made(key, count));
-        findings.collect::<Vec<_>>()
-    });
-    found.into_iter().flatten().collect()
+    made: impl Fn(&[(&Key, &C)]) -> Vec<Finding> + Sync,
+) -> Vec<Vec<Finding>> {
+    let rows: Vec<(&Key, &C)> = table.collect();
+    let parts: Vec<&[(&Key, &C)]> = rows
+        .chunk_by(|(a, _), (b, _)| a.measure == b.measure)
+        .flat_map(|of_measure| of_measure.chunks(AT_A_TIME))
+        .collect();
+    side_by_side(&parts, threads, |part| made(part))
 }
 
 /// How the interval of a share of a measure is made, with its name: the same wherever the share
@@ -174,12 +181,29 @@ pub(super) fn tally(count: ShareCount) -> Option<Tally> {
 
 /// The quantiles of a length of time. Kaplan-Meier as soon as one case was not followed to its end.
 pub(super) fn minutes(key: &Key, count: &MinutesCount, settings: Settings) -> Vec<Finding> {
+    minutes_with(&mut KnownRanks::default(), key, count, settings)
+}
+
+/// Ranks of the limits of the quantiles by the number of cases, at one level. Of the numbers of cases
+/// of many groups and months few differ.
+#[derive(Default)]
+struct KnownRanks(BTreeMap<u64, [Option<Ranks>; QUANTILES.len()]>);
+
+fn minutes_with(
+    known: &mut KnownRanks,
+    key: &Key,
+    count: &MinutesCount,
+    settings: Settings,
+) -> Vec<Finding> {
     let cases: u64 = count.cases.values().sum();
     let censored = censored(count);
     let (method, times) = if censored > 0 {
         (Method::KaplanMeier, followed_times(count, settings.level))
     } else {
-        (Method::OrderStatistics, whole_times(count, settings.level))
+        (
+            Method::OrderStatistics,
+            whole_times(known, count, settings.level),
+        )
     };
     QUANTILES
         .iter()
@@ -230,10 +254,23 @@ fn distribution(count: &MinutesCount) -> Distribution {
 type Time = (Option<f64>, Option<f64>, Option<f64>);
 
 /// The quantiles where every case came to its end.
-fn whole_times(count: &MinutesCount, level: Level) -> [Time; QUANTILES.len()] {
+fn whole_times(
+    known: &mut KnownRanks,
+    count: &MinutesCount,
+    level: Level,
+) -> [Time; QUANTILES.len()] {
     let values = distribution(count);
-    QUANTILES.map(|(_, q)| {
-        quantile_interval(&values, q, level).map_or((None, None, None), |found| {
+    let cases = values.cases();
+    let ranks = known
+        .0
+        .entry(cases)
+        .or_insert_with(|| QUANTILES.map(|(_, q)| order_ranks(cases, q, level)));
+    std::array::from_fn(|place| {
+        let found = ranks[place].and_then(|ranks| {
+            let (_, q) = QUANTILES[place];
+            quantile_between(&values, q, ranks)
+        });
+        found.map_or((None, None, None), |found| {
             (Some(found.estimate), found.low, found.high)
         })
     })

@@ -7,16 +7,17 @@
 
 use crate::domain::counts::{Additive, CountTables, Key, ShareCount};
 use crate::domain::harm::possible_results;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// The shares of the count tables, each with the cases that could have met it: those of a split by
-/// results have all judged cases, and every possible result has one.
-pub(super) fn shares(counts: &CountTables) -> BTreeMap<Key, ShareCount> {
-    let mut shares = BTreeMap::new();
+/// results have all judged cases, and every possible result has one. Splits by results come last.
+pub(super) fn shares(counts: &CountTables) -> Vec<(Cow<'_, Key>, ShareCount)> {
+    let mut shares = Vec::with_capacity(counts.shares.len());
     let mut splits = BTreeMap::<Key, Split>::new();
     for (key, count) in &counts.shares {
         let Some(place) = Place::of(key) else {
-            shares.insert(key.clone(), *count);
+            shares.push((Cow::Borrowed(key), *count));
             continue;
         };
         let key = Key {
@@ -42,13 +43,11 @@ pub(super) fn shares(counts: &CountTables) -> BTreeMap<Key, ShareCount> {
                 hit: split.hits.get(result).copied().unwrap_or(0),
                 ..split.all
             };
-            shares.insert(
-                Key {
-                    group,
-                    ..key.clone()
-                },
-                count,
-            );
+            let key = Key {
+                group,
+                ..key.clone()
+            };
+            shares.push((Cow::Owned(key), count));
         }
     }
     shares
@@ -116,7 +115,12 @@ mod tests {
     fn numbers(counts: &CountTables) -> BTreeMap<String, [u64; 3]> {
         shares(counts)
             .into_iter()
-            .map(|(key, count)| (key.group, [count.eligible, count.hit, count.excluded]))
+            .map(|(key, count)| {
+                (
+                    key.group.clone(),
+                    [count.eligible, count.hit, count.excluded],
+                )
+            })
             .collect()
     }
 

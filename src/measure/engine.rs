@@ -106,14 +106,14 @@ pub fn count_in_order(
     let counted = side_by_side(measures, threads, |measure| {
         count_measure(measure, &records, &groupings, exposure, in_order)
     });
-    let mut tables = CountTables::default();
+    let mut tables = Vec::with_capacity(measures.len());
     let mut sequences = BTreeMap::new();
     for (measure, counted) in measures.iter().zip(counted) {
         let (of_measure, sequence) = counted?;
-        tables.append(of_measure);
+        tables.push(of_measure);
         sequences.extend(sequence.map(|sequence| (measure.id.clone(), sequence)));
     }
-    Ok((tables, sequences))
+    Ok((tables.into_iter().collect(), sequences))
 }
 
 /// The tables of one measure, and its events in order where they are asked for.

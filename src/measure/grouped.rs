@@ -179,16 +179,17 @@ impl<'a> MeasureRows<'a> {
             number_of_row: Vec::with_capacity(height),
             keys: Vec::new(),
         };
-        let mut numbers: Numbers<u64, usize> = Numbers::default();
+        let combinations = columns.iter().try_fold(1_usize, |product, labels| {
+            product.checked_mul(labels.values.len())
+        })?;
+        let mut numbers = GroupNumbers::new(combinations, height);
         for row in 0..height {
             // Values of the columns as the digits of one number.
-            let combined = columns.iter().try_fold(0_u64, |sum, labels| {
-                let digit = u64::try_from(labels.number_of_row[row]).ok()?;
-                let base = u64::try_from(labels.values.len()).ok()?;
-                sum.checked_mul(base)?.checked_add(digit)
-            })?;
+            let combined = columns.iter().fold(0, |sum, labels| {
+                sum * labels.values.len() + labels.number_of_row[row]
+            });
             let next = groups.keys.len();
-            let number = *numbers.entry(combined).or_insert(next);
+            let number = numbers.of(combined, next);
             if number == next {
                 let values: Vec<_> = columns
                     .iter()
@@ -213,6 +214,35 @@ impl<'a> MeasureRows<'a> {
             self.columns.insert(column.to_string(), labels);
         }
         Some(())
+    }
+}
+
+/// The number of the group of each combination of values.
+enum GroupNumbers {
+    /// By place: as quick as can be, where most combinations can be expected to occur.
+    Listed(Vec<usize>),
+    Hashed(Numbers<usize, usize>),
+}
+
+impl GroupNumbers {
+    fn new(combinations: usize, rows: usize) -> GroupNumbers {
+        if combinations <= rows {
+            GroupNumbers::Listed(vec![usize::MAX; combinations])
+        } else {
+            GroupNumbers::Hashed(Numbers::default())
+        }
+    }
+
+    /// The number of a combination, which is `next` when it comes for the first time.
+    fn of(&mut self, combined: usize, next: usize) -> usize {
+        let number = match self {
+            GroupNumbers::Listed(numbers) => &mut numbers[combined],
+            GroupNumbers::Hashed(numbers) => numbers.entry(combined).or_insert(usize::MAX),
+        };
+        if *number == usize::MAX {
+            *number = next;
+        }
+        *number
     }
 }
 

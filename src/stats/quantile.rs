@@ -163,6 +163,16 @@ pub fn quantile_interval(
     level: Level,
 ) -> Option<QuantileInterval> {
     let ranks = order_ranks(distribution.cases(), q, level)?;
+    quantile_between(distribution, q, ranks)
+}
+
+/// The quantile `q` with the values at `ranks` as its limits: those of [`order_ranks`] for its number
+/// of cases, which do not depend on the values. `None` without cases, or when `q` is not in 0 to 1.
+pub fn quantile_between(
+    distribution: &Distribution,
+    q: f64,
+    ranks: Ranks,
+) -> Option<QuantileInterval> {
     let value_at = |rank: Option<u64>| Some(distribution.at_rank(rank?)? as f64);
     Some(QuantileInterval {
         estimate: quantile(distribution, q)?,

@@ -1,6 +1,7 @@
 //! From the records, the roster, the checks and the plan to what is found.
 
 use super::Arguments;
+use crate::cli::console;
 use crate::cli::inputs::{Read, name};
 use crate::cli::outputs::inputs;
 use crate::cli::site;
@@ -22,6 +23,7 @@ use crate::findings::staffing::overlap::overlap;
 use crate::findings::staffing::stock::stock;
 use crate::ingest::{DutyRows, read_cart_checks, read_plan, read_roster};
 use crate::measure::{self, InOrder};
+use crate::report::counted;
 use crate::stats::Level;
 use anyhow::bail;
 use std::collections::BTreeMap;
@@ -52,6 +54,38 @@ impl<T> Named<T> {
             name: name(path),
             rows,
         }
+    }
+
+    fn check(
+        &self,
+        known: &BTreeMap<String, u64>,
+        site: impl Fn(&T) -> &String,
+    ) -> anyhow::Result<()> {
+        if self.rows.rows.is_empty() {
+            bail!(
+                "`{}` has {} and none that can be used; the first: line {}, {}",
+                self.name,
+                counted(self.rows.accounting.read, "row", "rows"),
+                self.rows
+                    .issues
+                    .first()
+                    .map_or(0, |issue| issue.line_number),
+                self.rows
+                    .issues
+                    .first()
+                    .map_or("", |issue| issue.kind.summary())
+            );
+        }
+        let rows = self.rows.rows.iter();
+        let strange = rows.filter(|row| !known.contains_key(site(row))).count();
+        if strange > 0 {
+            console::warn(&format!(
+                "{} of `{}` are of a site without a case; is its name written as in the export?",
+                counted(strange as u64, "row", "rows"),
+                self.name
+            ));
+        }
+        Ok(())
     }
 
     fn input(&self, role: &str) -> Input {
@@ -95,6 +129,7 @@ impl Extras {
             extras.checks = Some(file);
         }
         extras.check_sites(read)?;
+        extras.check_rows(read)?;
         if let Some(site) = &arguments.site {
             extras.keep(site);
         }
@@ -110,6 +145,19 @@ impl Extras {
             .find(|site| !known.contains_key(*site));
         if let Some(unknown) = unknown {
             bail!(site::unknown("`site` of a `[[scenario]]`", unknown, known));
+        }
+        Ok(())
+    }
+
+    /// A file of which nothing can be used is not what was meant, and rows of a site without a case may
+    /// be.
+    fn check_rows(&self, read: &Read) -> anyhow::Result<()> {
+        let known = &read.ingested.cases_by_site;
+        if let Some(roster) = &self.roster {
+            roster.check(known, |line| &line.site)?;
+        }
+        if let Some(checks) = &self.checks {
+            checks.check(known, |check| &check.site)?;
         }
         Ok(())
     }

@@ -87,7 +87,9 @@ fn sites(counts: &CountTables) -> BTreeSet<&str> {
     fn of_table<C>(table: &std::collections::BTreeMap<Key, C>) -> impl Iterator<Item = &str> {
         table
             .keys()
-            .filter(|key| key.by == SITE)
+            // Whatever is counted by site and month is counted by site too, which is far less to look
+            // through.
+            .filter(|key| key.month.is_none() && key.by == SITE)
             .map(|key| key.group.as_str())
             .filter(|site| *site != NOT_RECORDED)
     }

@@ -1,7 +1,8 @@
 //! The bundled typeface: measuring text, and the name under which both backends know it.
 
 use plotters::style::{FontStyle, IntoFont, register_font};
-use std::sync::Once;
+use std::sync::{LazyLock, Once};
+use ttf_parser::{Face, GlyphId};
 
 /// A CSS list of typefaces, so that an SVG still looks as measured where the first is missing.
 /// The drawing library looks up its bytes under this whole name.
@@ -9,6 +10,8 @@ pub(super) const FAMILY: &str = "Liberation Sans, Arial, Helvetica, sans-serif";
 
 static BYTES: &[u8] = include_bytes!("../fonts/LiberationSans-Regular.ttf");
 static REGISTERED: Once = Once::new();
+static FACE: LazyLock<Face<'static>> =
+    LazyLock::new(|| Face::parse(BYTES, 0).expect("the bundled typeface can be read"));
 
 /// The drawing library writes sizes divided by this into SVG.
 const LIBRARY_SCALE: f64 = 1.24;
@@ -37,6 +40,38 @@ pub(super) fn text_width(text: &str, pixels: u32) -> i32 {
         .box_size(text)
         .expect("the typeface is registered");
     i32::try_from(width).unwrap_or(i32::MAX)
+}
+
+/// Where each letter of `text` starts, in pixels from the start of the first, at a size of the
+/// library: where the library would put it.
+pub(super) fn starts(text: &str, library_size: f64) -> Vec<i32> {
+    let face = &*FACE;
+    let pixels = library_size / f64::from(face.height());
+    let (mut start, mut before) = (0.0, None);
+    text.chars()
+        .map(|letter| {
+            let glyph = face.glyph_index(letter).unwrap_or_default();
+            start += before.map_or(0.0, |before| pixels * f64::from(kerning(before, glyph)));
+            before = Some(glyph);
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "whole pixels, as the library rounds, and the cast saturates"
+            )]
+            let whole = start as i32;
+            start += pixels * f64::from(face.glyph_hor_advance(glyph).unwrap_or(0));
+            whole
+        })
+        .collect()
+}
+
+/// By how much two letters stand closer or wider than they measure, in units of the typeface.
+fn kerning(before: GlyphId, after: GlyphId) -> i16 {
+    let tables = FACE.tables().kern.into_iter();
+    let pairs = tables.flat_map(|table| table.subtables);
+    pairs
+        .filter(|pairs| pairs.horizontal && !pairs.variable)
+        .find_map(|pairs| pairs.glyphs_kerning(before, after))
+        .unwrap_or(0)
 }
 
 /// `text` in lines of at most `width` pixels, broken between words.

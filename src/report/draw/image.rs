@@ -1,10 +1,12 @@
 //! Shapes to SVG text and PNG bytes, by one function for both.
 
+use super::canvas::Canvas;
 use super::font::{FAMILY, library_size, register};
 use super::pack;
+use super::palette::PAPER;
 use super::scene::{Align, Ink, Mark, Scene, Shape, Size, WIDTH};
 use maud::{PreEscaped, html};
-use plotters::backend::{BitMapBackend, DrawingBackend, SVGBackend};
+use plotters::backend::{DrawingBackend, SVGBackend};
 use plotters::coord::Shift;
 use plotters::drawing::{DrawingArea, DrawingAreaErrorKind, IntoDrawingArea};
 use plotters::element::{Circle, PathElement, Polygon, Rectangle};
@@ -66,12 +68,11 @@ fn without_defaults(shapes: &str) -> String {
 /// The picture as PNG, by a list of its colors.
 pub(super) fn png(scene: &Scene) -> Vec<u8> {
     let (width, height) = size(scene);
-    let mut pixels = vec![u8::MAX; width as usize * height as usize * 3];
-    let area = BitMapBackend::with_buffer(&mut pixels, (width, height)).into_drawing_area();
-    paint(&area, scene, PNG_TEXT_DROP)
-        .expect("drawing into a buffer of the right size cannot fail");
+    let mut places = vec![PAPER; width as usize * height as usize];
+    let area = Canvas::new(&mut places, WIDTH, scene.height).into_drawing_area();
+    paint(&area, scene, PNG_TEXT_DROP).expect("a scene has nothing but inks and the typeface");
     drop(area);
-    pack::png(width, height, &pixels, &Ink::ALL.map(Ink::rgb))
+    pack::png(width, height, &places)
 }
 
 fn size(scene: &Scene) -> (u32, u32) {

@@ -3,6 +3,7 @@
 //! page of many charts. Nothing here knows findings or HTML.
 
 mod axis;
+mod canvas;
 mod curves;
 mod followed;
 mod font;
@@ -13,6 +14,7 @@ mod image;
 mod inline;
 mod months;
 mod pack;
+mod palette;
 mod primitives;
 mod rows;
 mod scene;

@@ -23,7 +23,7 @@ pub(super) fn section(staffing: &Staffing) -> Section {
     }
     Section {
         id: "quality",
-        heading: "What became of the rows".to_owned(),
+        heading: "Data quality".to_owned(),
         blocks,
     }
 }

@@ -6,7 +6,7 @@ use super::cart_words::{WHO_DECIDES, chance};
 use crate::domain::duty::item_counts::UnknownItem;
 use crate::findings::finding::Unit;
 use crate::findings::staffing::stock::{
-    BURSTS_FROM, FEWEST_CASES, FEWEST_MONTHS, ItemRate, ItemStock, SiteStock, Stock,
+    BURSTS_FROM, FEWEST_CASES, FEWEST_MONTHS, ItemRate, SiteStock, Stock,
 };
 use crate::report::chart::{Chart, Line, Plot};
 use crate::report::content::{Block, Cell, Figure, Section, Table};
@@ -14,9 +14,6 @@ use crate::report::{format, words};
 
 /// Sites that the first page names one by one.
 const SITES_NAMED: usize = 3;
-
-/// Items that a sentence names one by one.
-const ITEMS_NAMED: usize = 3;
 
 /// The section.
 pub(super) fn section(stock: &Stock) -> Section {
@@ -67,28 +64,16 @@ const ABOUT: &str = "How often each item was used, and how many of it a cart mus
 
 /// What stands on the first page.
 pub(crate) fn in_words(stock: &Stock) -> Vec<String> {
-    let (lead, service) = (stock.rules.lead_days, service(stock));
+    if stock.sites.is_empty() {
+        return Vec::new();
+    }
+    let lead = format::counted(u64::from(stock.rules.lead_days), "day", "days");
     let lasting = format!(
-        "so that the stock lasts for {} with a probability of {service} item by item",
-        format::counted(u64::from(lead), "day", "days")
+        "To last for {lead} with a probability of {} item by item",
+        service(stock)
     );
-    let mut sentences = Vec::new();
-    let pieces = stock.sites.iter().map(SiteStock::pieces);
-    let (Some(least), Some(most)) = (pieces.clone().min(), pieces.max()) else {
-        return sentences;
-    };
-    sentences.push(if stock.sites.len() > SITES_NAMED {
-        format!(
-            "The carts of {} would carry {} to {} pieces each, {lasting}.",
-            format::counted(stock.sites.len() as u64, "site", "sites"),
-            format::whole(least),
-            format::whole(most)
-        )
-    } else {
-        let carts: Vec<_> = stock.sites.iter().map(cart_in_words).collect();
-        let carts = words::listed(&carts).unwrap_or_default();
-        format!("{}, {lasting}.", format::capitalized(&carts))
-    });
+    let pieces = by_site(&stock.sites, SiteStock::pieces, "piece", "pieces");
+    let mut sentences = vec![format!("{lasting}, the cart would carry {pieces}.")];
     if stock.rules.items.is_empty() {
         sentences.push(
             "The plan does not say what the cart carries today, so nothing is said of the risk to \
@@ -97,67 +82,74 @@ pub(crate) fn in_words(stock: &Stock) -> Vec<String> {
         );
         return sentences;
     }
-    let short: Vec<_> = stock
-        .sites
-        .iter()
-        .filter(|site| site.short().count() > 0)
-        .collect();
-    if short.is_empty() {
+    let short = |site: &SiteStock| site.short().count() as u64;
+    if stock.sites.iter().all(|site| short(site) == 0) {
         sentences.push("Today’s list reaches that at every site.".to_owned());
-    } else if short.len() > SITES_NAMED {
-        sentences.push(format!(
-            "At {} of {} sites today’s list is below that for one item or more.",
-            format::whole(short.len() as u64),
-            format::whole(stock.sites.len() as u64)
-        ));
-    } else {
-        sentences.extend(short.iter().map(|site| short_in_words(site, lead)));
+        return sentences;
     }
+    sentences.push(format!(
+        "Today’s list is below that for {}{}.",
+        by_site(&stock.sites, short, "item", "items"),
+        most_at_risk(&stock.sites, &lead).unwrap_or_default()
+    ));
     sentences
+}
+
+/// A number for each site: `28 pieces at Alder and 24 at Cedar`; of many sites the least and the most.
+fn by_site(
+    sites: &[SiteStock],
+    number: impl Fn(&SiteStock) -> u64,
+    one: &str,
+    many: &str,
+) -> String {
+    let numbers: Vec<u64> = sites.iter().map(number).collect();
+    if let (true, Some(least), Some(most)) = (
+        sites.len() > SITES_NAMED,
+        numbers.iter().min(),
+        numbers.iter().max(),
+    ) {
+        return format!(
+            "{} to {} at each of {}",
+            format::whole(*least),
+            format::counted(*most, one, many),
+            format::counted(sites.len() as u64, "site", "sites")
+        );
+    }
+    let at_each = sites.iter().zip(&numbers).enumerate();
+    let at_each: Vec<_> = at_each
+        .map(|(place, (site, number))| {
+            let number = match place {
+                0 => format::counted(*number, one, many),
+                _ => format::whole(*number),
+            };
+            format!("{number} at {}", super::cart_words::site(&site.site))
+        })
+        .collect();
+    words::listed(&at_each).unwrap_or_default()
+}
+
+/// The item of a site that is carried below its number and is likeliest to run out.
+fn most_at_risk(sites: &[SiteStock], lead: &str) -> Option<String> {
+    let short = sites
+        .iter()
+        .flat_map(|site| site.short().map(move |stock| (site, stock)));
+    let with_risk = short.filter_map(|(site, stock)| Some((site, stock, stock.today?.shortage?)));
+    let (site, stock, shortage) = with_risk.max_by(|a, b| a.2.total_cmp(&b.2))?;
+    let (par, today) = stock.par.zip(stock.today)?;
+    Some(format!(
+        "; likeliest to run out is {} at {} ({} for {}), of which {lead} need more with a probability \
+         of {}",
+        stock.rate.item.label(),
+        super::cart_words::site(&site.site),
+        format::whole(u64::from(today.carried.carried)),
+        format::whole(par.pieces),
+        chance(shortage)
+    ))
 }
 
 /// The probability that a stock shall last: `99%`.
 fn service(stock: &Stock) -> String {
     format::as_chosen(Unit::Fraction, stock.rules.service_level)
-}
-
-fn cart_in_words(site: &SiteStock) -> String {
-    format!(
-        "the cart of {} would carry {} of {}",
-        super::cart_words::site(&site.site),
-        format::counted(site.pieces(), "piece", "pieces"),
-        format::counted(site.listed().count() as u64, "item", "items")
-    )
-}
-
-fn short_in_words(site: &SiteStock, lead: u32) -> String {
-    let named: Vec<_> = site
-        .short()
-        .take(ITEMS_NAMED)
-        .filter_map(|stock| item_in_words(stock, lead))
-        .collect();
-    let count = site.short().count();
-    let rest = match count.saturating_sub(named.len()) {
-        0 => String::new(),
-        rest => format!(" and {} more", format::whole(rest as u64)),
-    };
-    format!(
-        "At {} today’s list is below that for {}: {}{rest}.",
-        super::cart_words::site(&site.site),
-        format::counted(count as u64, "item", "items"),
-        named.join(", ")
-    )
-}
-
-fn item_in_words(stock: &ItemStock, lead: u32) -> Option<String> {
-    let (par, today) = stock.par.zip(stock.today)?;
-    Some(format!(
-        "{} ({} for {}; {lead} days need more with a probability of {})",
-        stock.rate.item.label(),
-        format::whole(u64::from(today.carried.carried)),
-        format::whole(par.pieces),
-        chance(today.shortage?)
-    ))
 }
 
 fn figure(stock: &Stock, period: &str) -> Figure {
