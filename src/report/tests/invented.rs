@@ -35,7 +35,6 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
     let mut maker = Maker {
         state: 20_260_901,
         findings: Vec::new(),
-        is_from_counts: false,
         counts: CountTables::default(),
     };
     let definitions = definitions();
@@ -83,6 +82,7 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
             day < Weekday::Saturday && (8..17).contains(&hour)
         }),
         targets: BTreeMap::new(),
+        is_from_counts: false,
         counts,
         flow: flow(),
         quality: quality(),
