@@ -17,6 +17,7 @@ mod bad_rows;
 mod canary;
 mod check;
 mod commands;
+mod demand;
 mod documents;
 mod duty_calls;
 mod duty_items;

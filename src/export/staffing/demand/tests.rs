@@ -1,5 +1,5 @@
 use super::*;
-use crate::export::table::Format;
+use crate::export::table::{Format, Table};
 use crate::findings::staffing::demand::tests::{invented, one_site};
 
 fn lines(table: &Table) -> Vec<String> {

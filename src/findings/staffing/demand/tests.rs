@@ -1,3 +1,6 @@
+mod service;
+mod week;
+
 use super::*;
 use crate::domain::codes::Weekday;
 use crate::domain::counts::Key;
@@ -101,6 +104,15 @@ pub(crate) fn invented() -> Demand {
         }
     }
     tables.demand("2024-10", "2026-09")
+}
+
+/// A demand of one month at one site, with 31 calls that have their hour.
+pub(crate) fn few_by_hour() -> Demand {
+    let mut tables = Tables::default();
+    tables.add(BY, "mon|5", None, (30, 600));
+    tables.add(BY, "sun|5", None, (1, 600));
+    tables.site("Alder", "2025-03", &[31]);
+    tables.demand("2025-03", "2025-03")
 }
 
 /// A demand of one site with so many calls in each month from the first on.
@@ -218,110 +230,6 @@ fn the_part_after_hours_stands_beside_that_of_the_clock() {
     );
 }
 
-#[test]
-fn a_site_that_starts_late_counts_from_its_first_month() {
-    let mut tables = Tables::default();
-    tables.site("Alder", "2024-01", &[10; 24]);
-    let mut late = vec![0; 12];
-    late.extend([30; 12]);
-    tables.site("Birch", "2024-01", &late);
-    for place in 0..24 {
-        let at = month("2024-01").plus(place);
-        for site in ["Alder", "Birch"] {
-            let staffed = minutes(at) / 4;
-            let time = [
-                ("in_hours", staffed),
-                ("after_hours", minutes(at) - staffed),
-            ];
-            for (shift, time) in time {
-                let group = format!("{site}|{shift}");
-                tables.add("site+shift", &group, None, (0, time));
-                tables.shift(shift, at, (0, time));
-            }
-        }
-    }
-    let found = tables.demand("2024-01", "2025-12");
-    let names: Vec<_> = found
-        .sites
-        .iter()
-        .map(|site| site.site.as_deref())
-        .collect();
-    assert_eq!(names, [Some("Alder"), Some("Birch")]);
-    let birch = &found.sites[1];
-    assert_eq!((birch.months_before, birch.months.len()), (12, 12));
-    // 360 calls in the 365 days of 2025, not in the 731 of both years.
-    near(birch.rate.expect("time").rate, 360.0 / 365.0 * 30.0, 1e-9);
-    // 600 calls in 366 + 2 * 365 days.
-    let all = &found.all;
-    near(all.rate.expect("time").rate, 600.0 / 1096.0 * 30.0, 1e-9);
-    let after = all.by_shift.expect("shifts").after_hours.expect("time");
-    assert_eq!(after.exposure_minutes, 1096 * 24 * 60 * 3 / 4);
-    let of_birch = birch.by_shift.expect("shifts").in_hours.expect("time");
-    assert_eq!(of_birch.exposure_minutes, 365 * 24 * 60 / 4);
-    // A new site is neither more uneven calls nor a trend: what each site expects stands behind.
-    assert!(
-        matches!(all.evenness, Evenness::Even(_)),
-        "{:?}",
-        all.evenness
-    );
-    assert_eq!(all.clear_trend(), None);
-    let ahead = all.prediction.as_ref().expect("a prediction");
-    assert_eq!((ahead.base_first, ahead.sites), (month("2025-01"), 2));
-    assert_eq!(ahead.base.events, 480);
-    // Its months of the year before are those of both sites, of which one did not serve.
-    assert_eq!(ahead.year_before, Some(120));
-}
-
-#[test]
-fn a_site_whose_own_months_start_late_keeps_its_own_time() {
-    let mut tables = Tables::default();
-    tables.site("Alder", "2024-01", &[10; 24]);
-    // Merged from another export, which begins in 2025.
-    tables.site("Birch", "2025-01", &[1; 12]);
-    let found = tables.demand("2024-01", "2025-12");
-    let birch = &found.sites[1];
-    assert_eq!((birch.months_before, birch.months.len()), (0, 12));
-    near(birch.rate.expect("time").rate, 12.0 / 365.0 * 30.0, 1e-9);
-    near(
-        found.all.rate.expect("time").rate,
-        252.0 / 1096.0 * 30.0,
-        1e-9,
-    );
-}
-
-#[test]
-fn a_quiet_start_that_chance_gives_is_no_late_start() {
-    // 5 calls, all in the last 22 of 24 months: a chance of about (22 / 24)^5 = 0.65.
-    let mut events = vec![0; 24];
-    events[2] = 3;
-    events[23] = 2;
-    let found = one_site("2024-01", "2025-12", &events);
-    assert_eq!((found.all.months_before, found.all.months.len()), (0, 24));
-    assert_eq!(found.all.evenness, Evenness::TooFewCalls);
-    // A site without any call was observed all the same.
-    let none = one_site("2024-01", "2025-12", &[0; 24]);
-    assert_eq!(none.all.months.len(), 24);
-    let rate = none.all.rate.expect("time");
-    assert!(rate.rate.abs() < 1e-12 && rate.high > 0.0);
-    assert_eq!(none.all.trend, None);
-}
-
-#[test]
-fn a_site_that_ended_has_no_prediction_and_none_of_its_calls_is_expected_of_the_others() {
-    let mut tables = Tables::default();
-    tables.site("Alder", "2024-01", &[10; 24]);
-    let mut ended = vec![20; 12];
-    ended.extend([0; 12]);
-    tables.site("Birch", "2024-01", &ended);
-    let found = tables.demand("2024-01", "2025-12");
-    let birch = &found.sites[1];
-    assert_eq!((birch.months_after, birch.prediction.clone()), (12, None));
-    let ahead = found.all.prediction.expect("a prediction");
-    assert_eq!((ahead.base.events, ahead.sites), (240, 1));
-    assert_eq!(ahead.base_first, month("2024-01"));
-    assert_eq!(ahead.base.exposure_minutes, 731 * 24 * 60);
-}
-
 /// Months of 0 and 40 calls in turn: variance over mean of 20 times 12 / 11, about 22.
 #[test]
 fn months_that_differ_by_more_than_chance_widen_intervals_and_predictions() {
@@ -376,68 +284,4 @@ fn a_rate_that_rises_is_predicted_from_its_last_12_months() {
     let ahead = short.prediction.clone().expect("a prediction");
     assert!(short.clear_trend().is_some() && ahead.has_trend && !ahead.is_recent);
     assert_eq!(ahead.base_first, month("2025-01"));
-}
-
-#[test]
-fn weekdays_stand_apart_where_calls_suffice_and_else_only_the_weekend() {
-    // 840 calls are 5 in each of 168 hours; 210 are 5 in each of 42 blocks of 4.
-    assert_eq!(week::block_hours(840), Some(1));
-    assert_eq!(week::block_hours(839), Some(2));
-    assert_eq!(week::block_hours(210), Some(4));
-    assert_eq!(week::block_hours(209), None);
-}
-
-/// Two calls in every hour of the week but none on Sundays, over 10 weeks.
-#[test]
-fn a_block_of_the_week_has_its_calls_its_hours_and_its_rate() {
-    let mut tables = Tables::default();
-    for day in Weekday::ALL {
-        for hour in 0..24 {
-            let events = if *day == Weekday::Sunday { 0 } else { 2 };
-            // The clock change of a Sunday skips the hour from 2 on once.
-            let is_skipped = *day == Weekday::Sunday && hour == 2;
-            let time = 10 * 60 - if is_skipped { 60 } else { 0 };
-            tables.add(BY, &format!("{}|{hour}", day.code()), None, (events, time));
-        }
-    }
-    tables.site("Alder", "2025-03", &[290]);
-    let week = tables.demand("2025-03", "2025-03").week.expect("hours");
-    // 288 calls: 5 or more to a cell of 3 hours, not of 2.
-    assert_eq!((week.block_hours, week.rows.len()), (3, 7));
-    assert_eq!((week.all.events, week.not_known), (288, 2));
-    assert!(week.has_single_days());
-    assert_eq!(
-        week.first_hours().collect::<Vec<_>>(),
-        [0, 3, 6, 9, 12, 15, 18, 21]
-    );
-    let monday = week.rows[0].blocks[0].expect("time");
-    assert_eq!((monday.events, monday.exposure_minutes), (6, 30 * 60));
-    // 6 in 30 hours are 20 in 100; Garwood's limits of 6 are 2.20 and 13.06.
-    near(monday.rate, 20.0, 1e-9);
-    near(monday.low, 2.202 / 0.3, 0.01);
-    near(monday.high, 13.059 / 0.3, 0.01);
-    let sunday = week.rows[6].blocks[0].expect("time");
-    assert_eq!((sunday.events, sunday.exposure_minutes), (0, 29 * 60));
-    // Saturday and Sunday from 0 to 4: 8 calls in 79 hours.
-    let weekend = week.day_kinds[1].blocks[0].expect("time");
-    assert_eq!(week.day_kinds[1].days, Days::Weekend);
-    assert_eq!((weekend.events, weekend.exposure_minutes), (8, 79 * 60));
-    near(weekend.rate, 8.0 / 0.79, 1e-9);
-    let workdays = week.day_kinds[0].blocks[5].expect("time");
-    assert_eq!((workdays.events, workdays.exposure_minutes), (40, 200 * 60));
-}
-
-#[test]
-fn few_calls_leave_only_the_weekend_apart() {
-    let mut tables = Tables::default();
-    tables.add(BY, "mon|5", None, (30, 600));
-    tables.add(BY, "sun|5", None, (1, 600));
-    tables.site("Alder", "2025-03", &[31]);
-    let week = tables.demand("2025-03", "2025-03").week.expect("hours");
-    assert_eq!((week.block_hours, week.rows.len()), (4, 2));
-    assert!(!week.has_single_days());
-    assert_eq!(week.rows, week.day_kinds);
-    // No time was observed from 0 to 4.
-    assert_eq!(week.rows[0].blocks[0], None);
-    assert_eq!(week.rows[0].blocks[1].map(|rate| rate.events), Some(30));
 }

@@ -1,5 +1,5 @@
 use super::*;
-use crate::findings::staffing::demand::tests::{invented, one_site};
+use crate::findings::staffing::demand::tests::{few_by_hour, invented, one_site};
 use crate::report::content::{Figure, Table};
 use crate::report::draw;
 
@@ -124,6 +124,37 @@ fn a_late_site_and_few_months_are_said() {
         "{short}"
     );
     assert!(!short.contains("left out ("), "{short}");
+}
+
+#[test]
+fn where_calls_are_too_few_for_weekdays_the_grid_would_repeat_the_blocks() {
+    let section = section(Some(&few_by_hour()));
+    let stems: Vec<_> = figures(&section)
+        .into_iter()
+        .map(|figure| figure.stem.as_str())
+        .collect();
+    assert_eq!(stems, ["demand_by_month", "demand_by_block"]);
+    assert!(text(&section).contains("Calls are too few to tell weekdays apart"));
+}
+
+#[test]
+fn months_that_differ_by_more_than_chance_are_said_wherever_they_widen_a_number() {
+    let uneven: Vec<u64> = (0..12).map(|place| 40 * (place % 2)).collect();
+    let section = section(Some(&one_site("2024-07", "2025-06", &uneven)));
+    let text = text(&section);
+    // Variance over mean: 20 times 12 / 11, or 21.8, in months of nearly equal length.
+    for words in [
+        "Months differ by more than chance gives: their calls vary 2",
+        "p below 0.001",
+        "Where months differ by more than chance, the next ones do so as much",
+    ] {
+        assert!(text.contains(words), "{words}\n{text}");
+    }
+    let caption = &tables(&section)[0].caption;
+    assert!(
+        caption.contains("divided by the index of their variance"),
+        "{caption}"
+    );
 }
 
 #[test]
