@@ -157,9 +157,22 @@ impl SiteStock {
         self.items.iter().filter(|stock| stock.is_listed())
     }
 
-    /// Those of them of which fewer are carried today than should be.
-    pub fn short(&self) -> impl Iterator<Item = &ItemStock> {
-        self.listed().filter(|stock| stock.is_short())
+    /// Those of them of which fewer are carried today than should be, the one that is likeliest to run
+    /// out first.
+    pub fn short(&self) -> Vec<&ItemStock> {
+        let shortage = |stock: &ItemStock| stock.today.and_then(|today| today.shortage);
+        let mut short: Vec<_> = self.listed().filter(|stock| stock.is_short()).collect();
+        short.sort_by(|first, second| {
+            let (first, second) = (shortage(first), shortage(second));
+            second.unwrap_or(0.0).total_cmp(&first.unwrap_or(0.0))
+        });
+        short
+    }
+
+    /// How many different items to carry.
+    pub fn kinds(&self) -> u64 {
+        let to_carry = |stock: &&ItemStock| stock.par.is_some_and(|par| par.pieces > 0);
+        self.listed().filter(to_carry).count() as u64
     }
 
     /// Pieces of all of them to carry.

@@ -183,6 +183,13 @@ fn accounting(group: &KitOfCases) -> String {
             reasons.join("; ")
         ));
     }
+    if group.ended(CaseEnding::SeveralKinds) > 0 {
+        sentences.push(
+            "What was treated in several ways at once needed two items or more, which a short list \
+             seldom holds: with these cases it would cover less than is said here."
+                .to_owned(),
+        );
+    }
     if group.blank_aids > 0 {
         sentences.push(format!(
             "In {} the use of overtube, hood or cap is not recorded; what is not recorded counts as \

@@ -129,10 +129,12 @@ fn pars_risks_and_expiry_come_from_cases_in_the_days_observed() {
     assert_eq!((snare.carried.carried, snare.found_none), (0, Some(1.0)));
     let without_list = made(&counts, &watched(&[35]), &rules(&[]));
     assert_eq!(of_item(&without_list, "snare").today, None);
-    assert_eq!(without_list.sites[0].short().count(), 0);
+    assert_eq!(without_list.sites[0].short().len(), 0);
     // Short are the net, four for five, and what the floor asks for and nobody carries: of eleven
     // classes all but that of the net.
-    assert_eq!(stock.sites[0].short().count(), 1 + 10);
+    assert_eq!(stock.sites[0].short().len(), 1 + 10);
+    // Seven days need one of what was never used likelier than a fifth net.
+    assert_eq!(stock.sites[0].short()[10].rate.item, named("net"));
 }
 
 #[test]
@@ -182,6 +184,11 @@ fn what_a_window_may_need_is_carried_without_any_use() {
     let carried = made(&ItemCounts::default(), &years, &plan);
     check(&carried, "forceps_alligator", place("grasping forceps"));
     check(&carried, "forceps_combo", None);
+    // Eleven classes of the floor, one piece each; what use asks nothing of is no kind to carry.
+    assert_eq!(
+        (carried.sites[0].kinds(), carried.sites[0].pieces()),
+        (11, 11)
+    );
     // The floor stays although its piece expires unused.
     let expiry = of_item(&carried, "forceps_alligator").par.unwrap().expiry;
     assert!(expiry.unwrap().unused > 0.8);

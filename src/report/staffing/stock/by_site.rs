@@ -92,7 +92,7 @@ fn to_carry(stock: &Stock, par: Par) -> Cell {
         ));
     }
     if par.method == ParMethod::Bursts {
-        details.push("used in bursts".to_owned());
+        details.push("uneven by month".to_owned());
     }
     Cell {
         text: format::whole(par.pieces),
@@ -119,35 +119,42 @@ fn carried(item: &ItemStock, today: Today, lead: &str) -> Cell {
     }
 }
 
+/// Of today's stock what expires; of the number to carry too, where that is another and some would.
 fn expires(item: &ItemStock) -> Cell {
-    let of = |pieces: u64, expiry: Expiry| {
-        let unused = if expiry.unused < 0.05 {
-            "below 0.1".to_owned()
-        } else {
-            format::distance(expiry.unused)
-        };
-        format!(
-            "{unused} of {} in {} days",
-            format::whole(pieces),
-            format::whole(u64::from(expiry.shelf_life_days))
-        )
+    let Some(today) = item.today else {
+        return format::NOTHING.into();
     };
-    let today = item
-        .today
-        .and_then(|today| Some((u64::from(today.carried.carried), today.expiry?)));
-    let par = item.par.and_then(|par| Some((par.pieces, par.expiry?)));
-    match (today, par) {
-        (None, _) => format::NOTHING.into(),
-        (Some((pieces, expiry)), par) => Cell {
-            text: of(pieces, expiry),
-            details: par
-                .filter(|(carry, _)| *carry != pieces)
-                .map(|(carry, expiry)| format!("of the number to carry: {}", of(carry, expiry)))
-                .into_iter()
-                .collect(),
-        },
+    let Some(expiry) = today.expiry else {
+        return format::NOTHING.into();
+    };
+    let carried = u64::from(today.carried.carried);
+    let unused = |expiry: Expiry| match expiry.unused {
+        unused if unused < LEAST_SHOWN => format!("below {}", 2.0 * LEAST_SHOWN),
+        unused => format::distance(unused),
+    };
+    let of_par = item.par.and_then(|par| {
+        let expiry = par.expiry.filter(|expiry| expiry.unused >= LEAST_SHOWN)?;
+        (par.pieces != carried).then(|| {
+            format!(
+                "of {} to carry: {}",
+                format::whole(par.pieces),
+                unused(expiry)
+            )
+        })
+    });
+    Cell {
+        text: format!(
+            "{} of {} in {} days",
+            unused(expiry),
+            format::whole(carried),
+            format::whole(u64::from(expiry.shelf_life_days))
+        ),
+        details: of_par.into_iter().collect(),
     }
 }
+
+/// What would round to no tenth of a piece.
+const LEAST_SHOWN: f64 = 0.05;
 
 /// The items of which the table says nothing; `None` when it holds all.
 fn not_listed(site: &SiteStock) -> Option<String> {
