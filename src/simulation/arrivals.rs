@@ -6,29 +6,42 @@ use super::draws::Draws;
 use super::week::{HOUR_MINUTES, WEEK_MINUTES};
 use crate::domain::duty::plan::WEEK_HOURS;
 
+const DAY_HOURS: usize = 24;
+
 /// Calls per minute in each hour of the week, from Monday 00:00 on.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Rates([f64; WEEK_HOURS]);
+pub struct Rates {
+    hours: [f64; WEEK_HOURS],
+    /// Expected calls of each day.
+    days: [f64; 7],
+}
 
 impl Rates {
     /// `None` unless every rate is finite and at least 0, and so low that a minute brings less than
     /// one call: no service has as many.
     pub fn new(calls_per_minute: [f64; WEEK_HOURS]) -> Option<Rates> {
         let is_rate = |rate: &f64| (0.0..1.0).contains(rate);
-        calls_per_minute
-            .iter()
-            .all(is_rate)
-            .then_some(Rates(calls_per_minute))
+        if !calls_per_minute.iter().all(is_rate) {
+            return None;
+        }
+        let mut days = [0.0; 7];
+        for (day, hours) in days.iter_mut().zip(calls_per_minute.chunks(DAY_HOURS)) {
+            *day = hours.iter().sum::<f64>() * HOUR_MINUTES;
+        }
+        Some(Rates {
+            hours: calls_per_minute,
+            days,
+        })
     }
 
     /// Calls per minute in an hour of the week.
     pub fn of_hour(&self, hour: usize) -> f64 {
-        self.0[hour]
+        self.hours[hour]
     }
 
     /// Calls of a week.
     pub fn calls_per_week(&self) -> f64 {
-        self.0.iter().sum::<f64>() * HOUR_MINUTES
+        self.days.iter().sum()
     }
 }
 
@@ -75,7 +88,7 @@ impl<'a> Arrivals<'a> {
     pub(super) fn stream(self, until: f64) -> Stream<'a> {
         match self {
             Arrivals::Poisson(rates) => Stream::Poisson(PoissonStream {
-                rates: &rates.0,
+                rates,
                 now: 0.0,
                 hour: 0,
                 hour_end: HOUR_MINUTES,
@@ -122,7 +135,7 @@ impl Stream<'_> {
 /// A Poisson process by change of time: between two calls the rate adds up to an exponential draw,
 /// which is exact for a rate that is constant within each hour.
 pub(super) struct PoissonStream<'a> {
-    rates: &'a [f64; WEEK_HOURS],
+    rates: &'a Rates,
     now: f64,
     hour: usize,
     hour_end: f64,
@@ -133,7 +146,7 @@ impl PoissonStream<'_> {
     fn next(&mut self, draws: &mut Draws) -> Option<Arrival> {
         let mut expected = draws.exponential();
         loop {
-            let rate = self.rates[self.hour];
+            let rate = self.rates.hours[self.hour];
             let left = (self.hour_end - self.now) * rate;
             if expected < left {
                 self.now += expected / rate;
@@ -144,16 +157,29 @@ impl PoissonStream<'_> {
                 });
             }
             expected -= left;
-            self.now = self.hour_end;
+            self.forward(1);
+            // A quiet site has many days without a call.
+            while self.hour.is_multiple_of(DAY_HOURS) && self.now < self.until {
+                let of_day = self.rates.days[self.hour / DAY_HOURS];
+                if expected < of_day {
+                    break;
+                }
+                expected -= of_day;
+                self.forward(DAY_HOURS);
+            }
             if self.now >= self.until {
                 return None;
             }
-            self.hour_end += HOUR_MINUTES;
-            self.hour = if self.hour + 1 == WEEK_HOURS {
-                0
-            } else {
-                self.hour + 1
-            };
+        }
+    }
+
+    /// Goes to the start of an hour: 1 is the next.
+    fn forward(&mut self, hours: usize) {
+        self.now = self.hour_end + (hours - 1) as f64 * HOUR_MINUTES;
+        self.hour_end = self.now + HOUR_MINUTES;
+        self.hour += hours;
+        if self.hour >= WEEK_HOURS {
+            self.hour -= WEEK_HOURS;
         }
     }
 }

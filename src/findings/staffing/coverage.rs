@@ -208,7 +208,8 @@ fn of_site_calls(
         arrangements: &arrangements[..scenarios.len()],
         ..setting
     };
-    let spread = from_records::Spread::new(&scenarios_alone, &fit, years, seed, threads);
+    let spread =
+        from_records::Spread::new(&scenarios_alone, &fit, &outcomes, (years, seed), threads);
     Ok(SiteCoverage {
         site: calls
             .first()

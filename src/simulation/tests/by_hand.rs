@@ -240,3 +240,37 @@ fn weeks_are_drawn_as_often_as_each_other_and_calls_without_minutes_from_the_poo
     let minutes = outcome.bound_shares[1] * 10_080.0 * 10_400.0;
     assert!((minutes - busy_weeks as f64 * 60.0).abs() < 1e-3);
 }
+
+#[test]
+fn nine_of_ten_calls_may_be_exactly_nine() {
+    // Nine calls an hour apart wait for nobody; the tenth comes 5 minutes before the last is done.
+    let mut week: Vec<_> = (0..9).map(|call| (call * 60, lasting(30))).collect();
+    week.push((8 * 60 + 25, lasting(30)));
+    let outcome = year(&week, &always(1), &NO_HOUR);
+    assert_eq!(waits(&outcome), [(5, 1)]);
+    assert_eq!(outcome.p90_wait.expect("calls").minutes, 0);
+    assert_eq!(outcome.p90_wait_of_waiting.expect("waits").minutes, 5);
+}
+
+#[test]
+fn calls_are_drawn_from_their_shift_and_years_split_without_loss() {
+    let at = |minute| WeekCall { minute, call: None };
+    let weeks = [RecordedWeek::new(vec![at(0), at(600)])];
+    let pool = CallPool::new(vec![lasting(10); 20], vec![lasting(50); 20]).expect("calls");
+    let mut after = NO_HOUR;
+    after[0] = true;
+    let teams = always(1);
+    let arrangements = [teams.as_slice()];
+    let setting = Setting {
+        after_hours: &after,
+        ..setting(Arrivals::Weeks(&weeks), &pool, &arrangements)
+    };
+    // 150 years are 50 blocks of two and 50 of one.
+    let outcome = simulate(&setting, 150, 1, two_threads())
+        .remove(0)
+        .expect("little load");
+    assert_eq!((outcome.calls, outcome.blocks), (150 * 52 * 2, 100));
+    let hours = outcome.teams[0];
+    assert!((hours.bound_hours.value * 7.0 / 30.0 - 1.0).abs() < 1e-9);
+    assert!((hours.after_hours.value * 7.0 / 30.0 - 50.0 / 60.0).abs() < 1e-9);
+}

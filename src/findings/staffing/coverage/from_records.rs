@@ -17,12 +17,17 @@ use std::num::NonZeroUsize;
 /// How often records are drawn.
 const DRAWS: u32 = 100;
 
-/// Each repetition simulates so many times the weeks of the records, so that its own chance is small
-/// beside theirs..
-const TIMES_THE_RECORDS: f64 = 10.0;
+/// Each repetition simulates so many calls that wait for each call of the records: then its own chance
+/// is small beside theirs.
+const WAITING_PER_CALL: f64 = 1.5;
 
-/// .. but all together no more than so many times the years of the plan.
-const TIMES_THE_PLAN: u32 = 2;
+/// All repetitions together simulate no more calls than this or twice those of the plan, whichever is
+/// more, and never more than ten times those of the plan.
+const MOST_CALLS: f64 = 1e6;
+const TIMES_THE_PLAN: [f64; 2] = [2.0, 10.0];
+
+/// Nor more years each.
+const MOST_YEARS: u32 = 200;
 
 /// A share or a difference with what is not known of the records, simulation error included.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -50,12 +55,12 @@ struct Drawn {
 }
 
 impl Spread {
-    /// Repeats a simulation with other records.
+    /// Repeats a simulation of so many years with other records.
     pub(super) fn new(
         setting: &Setting<'_>,
         fit: &Fit,
-        years: u32,
-        seed: u64,
+        outcomes: &[Result<Outcome, EndlessQueue>],
+        (years, seed): (u32, u64),
         threads: NonZeroUsize,
     ) -> Spread {
         let drawn: Vec<Drawn> = (0..DRAWS)
@@ -73,7 +78,7 @@ impl Spread {
                 ..*setting
             })
             .collect();
-        let years_each = years_each(fit, years);
+        let years_each = years_each(fit, outcomes, years);
         Spread {
             years_each,
             repetitions: simulate_each(&settings, years_each, seed, threads),
@@ -171,10 +176,21 @@ fn drawn_rates(rates: &Rates, block_calls: &[u64; BLOCKS], draws: &mut Draws) ->
     Rates::new(raised)
 }
 
-fn years_each(fit: &Fit, years: u32) -> u32 {
-    let wanted = fit.observed_weeks() * TIMES_THE_RECORDS / f64::from(YEAR_WEEKS);
-    let most = (years.saturating_mul(TIMES_THE_PLAN) / DRAWS).max(1);
-    (1..=most)
-        .find(|years| f64::from(*years) >= wanted)
-        .unwrap_or(most)
+/// Years of a repetition: enough for the arrangement in which fewest calls wait, if any does.
+fn years_each(fit: &Fit, outcomes: &[Result<Outcome, EndlessQueue>], years: u32) -> u32 {
+    let shares = outcomes
+        .iter()
+        .flatten()
+        .filter_map(|outcome| outcome.waiting);
+    let rarest = shares
+        .map(|waiting| waiting.value)
+        .filter(|share| *share > 0.0)
+        .fold(1.0, f64::min);
+    let of_year = fit.calls_per_week() * f64::from(YEAR_WEEKS);
+    let [some, most] = TIMES_THE_PLAN.map(|times| times * f64::from(years) * of_year);
+    let most = MOST_CALLS.max(some).min(most) / f64::from(DRAWS);
+    let calls = (WAITING_PER_CALL * fit.calls as f64 / rarest).min(most);
+    (1..MOST_YEARS)
+        .find(|years| f64::from(*years) * of_year >= calls)
+        .unwrap_or(MOST_YEARS)
 }

@@ -99,7 +99,7 @@ pub(crate) fn every_second_call_waits() -> Coverage {
 pub(crate) fn fitted() -> Coverage {
     let mut calls = daily("Alder", &[0, 360, 720, 1080]);
     calls.push(call("Birch", 0, 0));
-    run(&calls, &plan(Arrivals::Fitted, 100))
+    run(&calls, &plan(Arrivals::Fitted, 40))
 }
 
 #[track_caller]

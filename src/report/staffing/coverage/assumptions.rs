@@ -50,7 +50,9 @@ fn arrivals(arrivals: Arrivals) -> String {
         ),
         Arrivals::Weeks => "Calls come as in whole recorded weeks, Monday to Sunday, drawn with \
                             replacement; each call brings its recorded minutes along where they are \
-                            known. Nothing carries over from one week to the next."
+                            known. What none of these weeks held, such as three calls at once, cannot \
+                            come, so rare waits show less well than with fitted rates. Nothing \
+                            carries over from one week to the next."
             .to_owned(),
     }
 }
