@@ -21,8 +21,8 @@ const DRAWS: u32 = 100;
 /// is small beside theirs.
 const WAITING_PER_CALL: f64 = 1.5;
 
-/// All repetitions together simulate no more than twice the calls of the plan, but so many may be and
-/// no more need be, and never more than ten times those of the plan.
+/// All repetitions together simulate up to twice the calls of the plan; up to the first of these where
+/// that is fewer, up to the second where it is more, and never more than ten times those of the plan.
 const MANY_CALLS: [f64; 2] = [1e6, 5e6];
 const TIMES_THE_PLAN: [f64; 2] = [2.0, 10.0];
 
