@@ -90,47 +90,65 @@ const THIRTY_DAYS: f64 = 30.0 * 24.0 * 60.0;
 /// Counts that one thread makes findings of at a time.
 const AT_A_TIME: usize = 2_000;
 
+/// Parts that each thread makes, on average, before their findings are put to the others: with many
+/// sites the findings are much of the memory of a run, and all parts would hold them once more.
+const PARTS_AT_ONCE: usize = 8;
+
+/// Counts of one measure that findings are made of: the key of the first, and how.
+type Part<'a> = (&'a Key, Box<dyn Fn() -> Vec<Finding> + Sync + 'a>);
+
 /// Every finding of the count tables, made side by side on `threads`.
 pub fn findings(counts: &CountTables, settings: Settings, threads: NonZeroUsize) -> Findings {
     let shares = results::shares(counts);
     let shares = shares.iter().map(|(key, count)| (key.as_ref(), count));
-    let mut parts = each(shares, threads, |rows| {
+    let mut parts = self::parts(shares, move |rows| {
         let each = rows.iter();
         each.map(|(key, count)| share(key, **count, settings))
             .collect()
     });
-    parts.extend(each(counts.minutes.iter(), threads, |rows| {
+    parts.extend(self::parts(counts.minutes.iter(), move |rows| {
         let mut known = KnownRanks::default();
         let each = rows.iter();
         each.flat_map(|(key, count)| minutes_with(&mut known, key, count, settings))
             .collect()
     }));
-    parts.extend(each(counts.passes.iter(), threads, |rows| {
+    parts.extend(self::parts(counts.passes.iter(), move |rows| {
         let each = rows.iter();
         each.map(|(key, count)| passes(key, count, settings))
             .collect()
     }));
-    parts.extend(each(counts.events.iter(), threads, |rows| {
+    parts.extend(self::parts(counts.events.iter(), move |rows| {
         let each = rows.iter();
         each.map(|(key, count)| rate(key, **count, settings))
             .collect()
     }));
-    parts.push(time_shares(counts, settings));
-    Findings::of_parts(parts)
+    // In the order of the findings, so that next to nothing is left to sort.
+    parts.sort_by_key(|(first, _)| *first);
+    let mut all = Vec::new();
+    for some in parts.chunks(PARTS_AT_ONCE.saturating_mul(threads.get())) {
+        for findings in side_by_side(some, threads, |(_, made)| made()) {
+            all.extend(findings);
+        }
+    }
+    all.extend(time_shares(counts, settings));
+    Findings::new(all)
 }
 
-/// What `made` makes of the counts, part by part. No part has counts of two measures.
-fn each<'a, C: Sync + 'a>(
+/// The parts of one table.
+fn parts<'a, C: Sync + 'a>(
     table: impl Iterator<Item = (&'a Key, &'a C)>,
-    threads: NonZeroUsize,
-    made: impl Fn(&[(&Key, &C)]) -> Vec<Finding> + Sync,
-) -> Vec<Vec<Finding>> {
+    made: impl Fn(&[(&Key, &C)]) -> Vec<Finding> + Sync + Copy + 'a,
+) -> Vec<Part<'a>> {
     let rows: Vec<(&Key, &C)> = table.collect();
-    let parts: Vec<&[(&Key, &C)]> = rows
-        .chunk_by(|(a, _), (b, _)| a.measure == b.measure)
+    rows.chunk_by(|(a, _), (b, _)| a.measure == b.measure)
         .flat_map(|of_measure| of_measure.chunks(AT_A_TIME))
-        .collect();
-    side_by_side(&parts, threads, |part| made(part))
+        .map(|part| {
+            let part = part.to_vec();
+            let first = part[0].0;
+            let made: Box<dyn Fn() -> Vec<Finding> + Sync + 'a> = Box::new(move || made(&part));
+            (first, made)
+        })
+        .collect()
 }
 
 /// How the interval of a share of a measure is made, with its name: the same wherever the share
