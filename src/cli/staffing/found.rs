@@ -59,7 +59,7 @@ pub(super) fn staffing(
     let on_clock = on_clock.as_ref();
     let roster = extras.roster.as_ref().map(|file| file.file.rows.as_slice());
     let checks = extras.checks.as_ref();
-    let month_of = |minute| read.mapping.month_of(minute);
+    let day_of = |minute| read.mapping.day_of(minute);
     let mut inputs = inputs(read)?;
     inputs.extend(extras.inputs.iter().cloned());
     Ok(Staffing {
@@ -89,7 +89,7 @@ pub(super) fn staffing(
             settings,
         ),
         kit: kit(&items, &extras.plan.cart, settings),
-        checks: checks.and_then(|checks| cart_checks(&checks.file.rows, month_of, settings)),
+        checks: checks.and_then(|checks| cart_checks(&checks.file.rows, day_of, settings)),
         rows: rows(read, extras),
         issues: ingested.issues.tallies(),
         duty_issues: duty_issues(extras),
