@@ -16,6 +16,7 @@ use crate::export::manifest;
 use crate::export::table::{Format, Table, TableError};
 use crate::findings::case_mix::CaseMix;
 use crate::findings::review::Review;
+use crate::report::papers;
 
 /// Where the tables stand.
 const FOLDER: &str = "tables";
@@ -36,6 +37,9 @@ pub(super) fn all(
     let resources = write_tables(directory, arguments, &tables(review, mix)?)?;
     let package = package(review, resources).to_json();
     directory.write(data_package::FILE_NAME, package.as_bytes())?;
+    for (path, text) in papers(review, mix) {
+        directory.write(&path, text.as_bytes())?;
+    }
     let mut record = record::manifest(
         "tables",
         &arguments.start,
