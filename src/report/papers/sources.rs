@@ -33,7 +33,7 @@ pub(super) const fn of_method(method: Method) -> &'static [&'static str] {
 pub(super) const fn of_comparison(method: ComparisonMethod) -> &'static [&'static str] {
     match method {
         ComparisonMethod::Newcombe => &["newcombe1998difference"],
-        ComparisonMethod::BreslowDayTarone => &["breslow1980"],
+        ComparisonMethod::BreslowDayTarone => &["breslow1980", "tarone1985"],
         ComparisonMethod::ConditionalOddsRatio => &["mantel1980"],
         ComparisonMethod::MantelHaenszelOddsRatio => &["mantel1959", "robins1986"],
         ComparisonMethod::MantelHaenszelDifference => &["mantel1959", "sato1989"],
@@ -91,6 +91,7 @@ const ENTRIES: &[Entry] = &[
     ("newcombe1998single", "article", "Newcombe, Robert G.", "Two-sided confidence intervals for the single proportion: comparison of seven methods", ["Statistics in Medicine", "17", "857--872"], 1998),
     ("robins1986", "article", "Robins, James and Breslow, Norman and Greenland, Sander", "Estimators of the Mantel-Haenszel variance consistent in both sparse data and large-strata limiting models", ["Biometrics", "42", "311--323"], 1986),
     ("sato1989", "article", "Sato, Tosiya", "On the variance estimator for the Mantel-Haenszel risk difference", ["Biometrics", "45", "1323--1324"], 1989),
+    ("tarone1985", "article", "Tarone, Robert E.", "On heterogeneity tests based on efficient scores", ["Biometrika", "72", "91--95"], 1985),
     ("wilson1927", "article", "Wilson, Edwin B.", "Probable inference, the law of succession, and statistical inference", ["Journal of the American Statistical Association", "22", "209--212"], 1927),
     ("yang2012", "inproceedings", "Yang, Dongsheng and Dalton, Jarrod E.", "A unified approach to measuring the effect size between two groups using SAS", ["SAS Global Forum, paper 335", "", ""], 2012),
 ];
