@@ -24,7 +24,7 @@ pub fn papers(review: &Review, mix: &CaseMix) -> Vec<(String, String)> {
     let mut files = Vec::new();
     for (name, table) in [
         ("case_mix", case_mix(review, mix)),
-        ("main_findings", main_findings(review)),
+        ("main_findings", main_findings(review, mix)),
     ] {
         files.push((format!("papers/{name}.md"), markdown::table(&table)));
         files.push((format!("papers/{name}.tex"), latex::document(&table, name)));
@@ -51,9 +51,10 @@ fn case_mix(review: &Review, mix: &CaseMix) -> Table {
         format!(
             "Case mix by {by}, {}, n = {} cases. Cases (percent of the cases with the item recorded); \
              not recorded as percent of all cases that are asked; minutes as median (lower to upper \
-             quartile) with the cases judged. SMD: largest standardized difference of any two groups, \
-             by recorded categories, or by means where every time reached its end. No intervals and no \
-             tests: all recorded cases are described.{left_out}",
+             quartile) with the cases judged, by Kaplan-Meier where some were not followed to the end. \
+             SMD: largest standardized difference of any two groups, over the recorded categories, or of \
+             means where every time reached its end. No intervals and no tests: all recorded cases are \
+             described.{left_out}",
             series::period(review),
             format::whole(mix.cases())
         ),
@@ -152,13 +153,14 @@ fn difference(mix: &CaseMix, largest: Option<Largest>) -> String {
     format!("{size} ({a}, {b})")
 }
 
-fn main_findings(review: &Review) -> Table {
+fn main_findings(review: &Review, mix: &CaseMix) -> Table {
     let mut table = Table::new(
         format!(
-            "Main findings by site, {}. Each with its numerator and denominator and its {} interval by \
-             the method named; cases that could not be judged are not in the denominator. Rates are \
-             per 30 days of one site. Groups stand in the order of their names; unadjusted.",
+            "Main findings by site, {}, n = {} cases. Each with its numerator and denominator and its {} \
+             interval by the method named; cases that could not be judged are not in the denominator. \
+             Rates are per 30 days of one site. Groups stand in the order of their names; unadjusted.",
             series::period(review),
+            format::whole(mix.cases()),
             format::level(review.level)
         ),
         &[

@@ -35,13 +35,18 @@ pub(super) fn methods(review: &Review, mix: &CaseMix) -> (String, Vec<&'static s
         let mut findings = review.findings.iter();
         if findings.any(|finding| finding.method == method) {
             let name = words::method_name(method).replace('\u{a0}', " ");
-            sentences.push(format!("{name}: {}", method.sentence()));
+            sentences.push(format!(
+                "{}: {}",
+                format::capitalized(&name),
+                method.sentence()
+            ));
             keys.extend(sources::of_method(method));
         }
     }
     for method in review.comparisons.methods() {
         if !matches!(method, ComparisonMethod::Share(_)) {
-            sentences.push(format!("{}: {}", method.name(), method.sentence()));
+            let name = format::capitalized(method.name());
+            sentences.push(format!("{name}: {}", method.sentence()));
         }
         keys.extend(sources::of_comparison(method));
     }

@@ -45,10 +45,9 @@ pub(super) const fn of_comparison(method: ComparisonMethod) -> &'static [&'stati
 
 /// The entries of these keys, in the order of their keys.
 pub(super) fn bibliography(keys: &[&str]) -> String {
-    let mut text =
-        "% Journals, volumes, pages and years as the code cites them; titles from memory: \
-                    check them before you submit.\n"
-            .to_owned();
+    let mut text = "% Journals, volumes, pages and years as the code cites them; titles and \
+                    publishers from memory: check them before you submit.\n"
+        .to_owned();
     let mut line = |words: &str| writeln!(text, "{words}").expect("a string takes everything");
     for (key, kind, authors, title, [place, volume, pages], year) in ENTRIES {
         if !keys.contains(key) {
