@@ -19,6 +19,7 @@ mod sample;
 mod site;
 mod staffing;
 mod summary;
+mod tables;
 mod text_table;
 mod wanting;
 mod work;
@@ -51,6 +52,8 @@ enum Command {
     Review(review::Arguments),
     /// Write what the calls ask of teams and cart, and what other arrangements would do.
     Staffing(staffing::Arguments),
+    /// Write tables for a paper and for other programs, with a description of every column.
+    Tables(tables::Arguments),
     /// Write the count tables alone, from which all else can be computed.
     Counts(counts::Arguments),
     /// List the measures, or explain one.
@@ -105,6 +108,7 @@ fn run_command(command: &Command) -> anyhow::Result<Outcome> {
         Command::Check(arguments) => check::run(arguments),
         Command::Review(arguments) => review::run(arguments),
         Command::Staffing(arguments) => staffing::run(arguments),
+        Command::Tables(arguments) => tables::run(arguments),
         Command::Counts(arguments) => counts::run(arguments),
         Command::Measures(arguments) => measures::run(arguments),
         Command::Sample(arguments) => sample::run(arguments),

@@ -4,11 +4,13 @@
 //! Knows the domain and the findings. Computes no number, draws nothing, and does not know which
 //! command asked for a file.
 
+pub mod case_mix;
 pub mod cases_to_review;
 mod columns;
 pub mod comparisons;
 pub mod counts;
 pub mod curves;
+pub mod data_package;
 pub mod data_quality;
 pub mod directory;
 pub mod findings;

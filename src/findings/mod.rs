@@ -4,6 +4,7 @@
 pub mod bleeds;
 pub mod calls_by_hour;
 pub mod cart;
+pub mod case_mix;
 pub mod cases_to_look_at;
 pub mod coding_checks;
 pub mod comparisons;

@@ -16,7 +16,8 @@ pub(super) use number::{
 pub(crate) use number::{counted, month_name, whole};
 
 use crate::findings::finding::{Finding, Method, Statistic, Unit};
-use number::{bare, unit_sign};
+pub(super) use number::bare;
+use number::unit_sign;
 
 /// The estimate when it is a number that may be shown; `None` when it is missing, not finite,
 /// withheld, or a share of too few cases.

@@ -47,7 +47,8 @@ fn list(lines: impl Iterator<Item = impl AsRef<str>>) -> String {
     })
 }
 
-fn table(table: &Table) -> String {
+/// A table under its caption.
+pub(super) fn table(table: &Table) -> String {
     let mut text = format!("**{}**\n\n", inline(&table.caption));
     let mut row = |cells: Vec<String>| line(&mut text, &format!("| {} |", cells.join(" | ")));
     row(table.columns.iter().map(|column| inline(column)).collect());

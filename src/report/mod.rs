@@ -4,7 +4,7 @@
 //!
 //! `sections` decides what stands on the page, `series` turns findings into figures, `words` and
 //! `format` write sentences and numbers, `draw` paints, `html` and
-//! `markdown` alone know markup, and `pdf` sets pages for print.
+//! `markdown` alone know markup, `papers` makes tables for a paper, and `pdf` sets pages for print.
 
 mod chart;
 mod comparison_words;
@@ -16,6 +16,7 @@ mod html;
 mod markdown;
 mod one_minute;
 mod page;
+mod papers;
 mod parts;
 mod pdf;
 mod sections;
@@ -30,6 +31,7 @@ mod tests;
 use crate::findings::review::Review;
 
 pub use page::{ChartImage, Page};
+pub use papers::papers;
 pub use pdf::{PdfError, PdfFile};
 pub use staffing::staffing_page;
 

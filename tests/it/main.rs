@@ -30,6 +30,7 @@ mod interrupted;
 mod look_at;
 mod map;
 mod outputs;
+mod paper_tables;
 mod planted_truths;
 mod published_series;
 mod records;

@@ -1,7 +1,7 @@
 //! What a review rests on: rows that are read and counted here, or counts that were made elsewhere.
 
-use super::Arguments;
 use super::counted::Counted;
+use super::start::{Source, StartArguments};
 use crate::cli::inputs::Read;
 use crate::cli::outputs::inputs;
 use crate::cli::site;
@@ -20,7 +20,7 @@ use crate::measure::{self, InOrder};
 use std::collections::BTreeMap;
 
 /// Counts, and what only rows can tell beside them.
-pub(super) struct Basis<'a> {
+pub(in crate::cli) struct Basis<'a> {
     /// What holds for all of it: windows, hours, changes, targets.
     pub(super) mapping: &'a Mapping,
     pub(super) counts: CountTables,
@@ -43,12 +43,29 @@ pub(super) struct Basis<'a> {
 }
 
 impl<'a> Basis<'a> {
+    /// Counts the rows, or takes the counts as they are.
+    ///
+    /// # Errors
+    /// When a measure cannot be counted.
+    pub(in crate::cli) fn of(
+        arguments: &StartArguments,
+        source: &'a Source,
+        definitions: &[Definition],
+        observed: (Month, Month),
+        month: Month,
+    ) -> anyhow::Result<Basis<'a>> {
+        match source {
+            Source::Rows(read) => Basis::of_rows(arguments, read, definitions, observed, month),
+            Source::Counts(counted) => Ok(Basis::of_counts(counted)),
+        }
+    }
+
     /// Counts the rows.
     ///
     /// # Errors
     /// When a measure cannot be counted.
-    pub(super) fn of_rows(
-        arguments: &Arguments,
+    fn of_rows(
+        arguments: &StartArguments,
         read: &'a Read,
         definitions: &[Definition],
         observed: (Month, Month),
@@ -73,14 +90,14 @@ impl<'a> Basis<'a> {
     }
 
     /// Takes counts as they are.
-    pub(super) fn of_counts(counted: &'a Counted) -> Basis<'a> {
+    fn of_counts(counted: &'a Counted) -> Basis<'a> {
         Basis {
             mapping: &counted.mapping,
             counts: counted.counts.clone(),
             order: CaseOrder::NotKept,
             list: None,
             observed: counted.observed,
-            counted: counted.cases_counted,
+            counted: counted.accepted,
             cases: counted.cases,
             passes: counted.passes,
             issues: counted.issues.clone(),
@@ -111,7 +128,7 @@ fn list_of(
 
 /// The count tables, and the order of events of harm up to the month in view where times tell it.
 fn counts(
-    arguments: &Arguments,
+    arguments: &StartArguments,
     read: &Read,
     definitions: &[Definition],
     month: Month,
@@ -128,7 +145,7 @@ fn counts(
         &ingested.exposure,
         definitions,
         &in_order,
-        arguments.inputs.threads(),
+        arguments.threads(),
     )?;
     let order = if has_order {
         CaseOrder::Known(sequences)

@@ -1,7 +1,7 @@
 //! From counts to the findings of one month.
 
-use super::Arguments;
 use super::basis::Basis;
+use super::start::StartArguments;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
@@ -27,9 +27,9 @@ use crate::stats::Level;
 use std::collections::BTreeSet;
 
 /// What a run found.
-pub(super) struct Made {
+pub(in crate::cli) struct Made {
     /// All that may be shown.
-    pub(super) review: Review,
+    pub(in crate::cli) review: Review,
     /// Cases of the month in view that somebody should read, never to leave the premises; `None`
     /// without rows.
     pub(super) list: Option<Vec<CaseToReview>>,
@@ -39,8 +39,8 @@ pub(super) struct Made {
 ///
 /// # Errors
 /// When the counts do not add up.
-pub(super) fn review(
-    arguments: &Arguments,
+pub(in crate::cli) fn review(
+    arguments: &StartArguments,
     basis: Basis<'_>,
     definitions: Vec<Definition>,
     month: Month,
@@ -48,7 +48,7 @@ pub(super) fn review(
 ) -> anyhow::Result<Made> {
     let settings = Settings {
         level: Level::P95,
-        share_method: arguments.share_interval.method(),
+        share_method: arguments.share_method(),
     };
     let (mapping, counts) = (basis.mapping, basis.counts);
     let (first_month, last_month) = basis.observed;
@@ -125,7 +125,7 @@ pub(super) fn review(
 }
 
 /// The dated changes that concern what is counted.
-fn phases(arguments: &Arguments, mapping: &Mapping) -> Vec<Phase> {
+fn phases(arguments: &StartArguments, mapping: &Mapping) -> Vec<Phase> {
     let phases = mapping.phases().to_vec();
     match &arguments.site {
         Some(site) => phases_of_site(phases, site),

@@ -2,7 +2,7 @@
 
 use super::counted::Counted;
 use super::made::Made;
-use super::{Arguments, Source};
+use super::start::{Source, StartArguments};
 use crate::cli::outputs::{made_on, record};
 use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
 use crate::export::sha256::sha256_hex;
@@ -10,15 +10,16 @@ use crate::findings::review::Review;
 use std::collections::BTreeMap;
 
 /// The record of a run whose `outputs` are written.
-pub(super) fn manifest(
-    arguments: &Arguments,
+pub(in crate::cli) fn manifest(
+    command: &str,
+    arguments: &StartArguments,
     source: &Source,
     made: &Made,
     crossed: &[String],
     outputs: &[String],
 ) -> anyhow::Result<Manifest> {
     let review = &made.review;
-    let share_interval = format!("{:?}", arguments.share_interval.method());
+    let share_interval = format!("{:?}", arguments.share_method());
     let mut options = BTreeMap::from([
         ("level".to_string(), review.level.to_string()),
         ("share_interval".to_string(), share_interval),
@@ -27,8 +28,8 @@ pub(super) fn manifest(
         options.insert("site".to_string(), site.clone());
     }
     let base = match source {
-        Source::Rows(read) => record("review", read, crossed)?,
-        Source::Counts(counted) => of_counts(counted, review, made_on()?)?,
+        Source::Rows(read) => record(command, read, crossed)?,
+        Source::Counts(counted) => of_counts(command, counted, review, made_on()?)?,
     };
     Ok(Manifest {
         month: Some(review.month),
@@ -51,13 +52,14 @@ pub(super) fn manifest(
 
 /// What there is to say of the rows when only their counts were read.
 fn of_counts(
+    command: &str,
     counted: &Counted,
     review: &Review,
     made_on: Option<String>,
 ) -> anyhow::Result<Manifest> {
     let (first, last) = counted.observed;
     Ok(Manifest {
-        command: "review".to_owned(),
+        command: command.to_owned(),
         month: None,
         period: Some(Period { first, last }),
         options: BTreeMap::new(),

@@ -1,8 +1,9 @@
 //! The files of a review, in the order in which `run.json` lists them.
 
+use super::Arguments;
 use super::made::Made;
 use super::record;
-use super::{Arguments, Source};
+use super::start::Source;
 use crate::cli::outputs::{write_cases_to_review, write_issues, write_words};
 use crate::cli::work::{TableMaker, Work, count_tables, work, write_work};
 use crate::export::comparisons::comparisons_table;
@@ -31,7 +32,7 @@ pub(super) fn all(
 ) -> anyhow::Result<()> {
     let page = report::page(&made.review);
     let work = work(&page, "report", tables(&made.review));
-    write_work(directory, &work, arguments.threads())?;
+    write_work(directory, &work, arguments.start.threads())?;
     if let Source::Rows(read) = source {
         write_issues(directory, read)?;
         if arguments.list_words {
@@ -41,7 +42,14 @@ pub(super) fn all(
     if let Some(list) = &made.list {
         write_cases_to_review(directory, list, source.mapping())?;
     }
-    let record = record::manifest(arguments, source, made, crossed, directory.written())?;
+    let record = record::manifest(
+        "review",
+        &arguments.start,
+        source,
+        made,
+        crossed,
+        directory.written(),
+    )?;
     directory.write(manifest::FILE_NAME, record.to_json().as_bytes())?;
     Ok(())
 }

@@ -221,7 +221,7 @@ pub(in crate::report) fn part(events: u64, of: u64) -> String {
     )
 }
 
-pub(super) fn bare(unit: Unit, denominator: u64, number: f64) -> String {
+pub(in crate::report) fn bare(unit: Unit, denominator: u64, number: f64) -> String {
     let decimals = match unit {
         Unit::Minutes if is_half(number) => 1,
         _ => decimals(unit, denominator),

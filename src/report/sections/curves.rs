@@ -15,7 +15,7 @@ mod limits;
 mod time_axis;
 
 /// How the ends are estimated, for the methods of the report.
-pub(super) const METHOD: &str = "Ends by a minute: cumulative incidence (Aalen and Johansen 1978) of \
+pub(in crate::report) const METHOD: &str = "Ends by a minute: cumulative incidence (Aalen and Johansen 1978) of \
     scoped and of left before the scope. No case is lost from sight before one of the two, so that it \
     is the plain share of all judged calls, with Wilson limits.";
 

@@ -12,7 +12,7 @@ use crate::report::content::{Block, Cell, Section, Table};
 use crate::report::{comparison_words, format, series};
 
 /// How p-values and intervals allow for the number of devices.
-pub(super) const HOLM: &str = "Devices: every device that was used first is one comparison, also one \
+pub(in crate::report) const HOLM: &str = "Devices: every device that was used first is one comparison, also one \
     without a number. p-values are adjusted for all of them by Holm (1979); the wider intervals, \
     widened for their number (Bonferroni), hold all together at the usual level.";
 

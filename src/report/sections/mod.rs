@@ -37,6 +37,9 @@ mod time_parts;
 mod window;
 mod writing_up;
 
+pub(super) use curves::METHOD as CURVES;
+pub(super) use devices::HOLM;
+
 use super::chart::Plot;
 use super::content::{Block, Section};
 use super::{format, groups, series};

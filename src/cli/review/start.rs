@@ -1,0 +1,127 @@
+//! From where a run starts that makes findings: exports or counts, and how intervals are made.
+
+use super::counted::Counted;
+use crate::cli::inputs::{InputArguments, Needs, Read};
+use crate::cli::{limits, measures, site};
+use crate::domain::measure::Definition;
+use crate::domain::month::Month;
+use crate::findings::estimate::ShareMethod;
+use crate::ingest::Mapping;
+use clap::{Args, ValueEnum};
+use std::num::NonZeroUsize;
+use std::path::PathBuf;
+
+/// Options of commands that make findings.
+#[derive(Debug, Args)]
+#[command(mut_arg("cases", |cases| cases.required(false).required_unless_present("counts")))]
+pub(in crate::cli) struct StartArguments {
+    #[command(flatten)]
+    inputs: InputArguments,
+    /// Start from counts instead of exports: directories that `counts` or `review` made, whose counts
+    /// are added up. The findings are those of all their cases together.
+    #[arg(
+        long,
+        value_name = "DIR",
+        num_args = 1..,
+        conflicts_with_all = ["cases", "passes", "from", "to", "site"]
+    )]
+    counts: Vec<PathBuf>,
+    /// Count the cases of this site alone, named as in the export. Without it, all sites are counted
+    /// together and stand side by side where numbers are split by site.
+    #[arg(long, value_name = "NAME")]
+    pub(super) site: Option<String>,
+    /// Also count the measures of this directory.
+    #[arg(long, value_name = "DIR")]
+    measures: Option<PathBuf>,
+    /// How the interval of a share of cases is made.
+    #[arg(long, value_enum, default_value_t = ShareInterval::Wilson)]
+    share_interval: ShareInterval,
+    /// Print warnings and errors only.
+    #[arg(long)]
+    pub(in crate::cli) quiet: bool,
+}
+
+/// The words of `--share-interval`.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum ShareInterval {
+    /// Close to 95 percent coverage on average.
+    Wilson,
+    /// At least 95 percent coverage, so wider: for statements of safety.
+    ClopperPearson,
+    /// Equal tails of the Bayesian interval with Jeffreys' prior.
+    Jeffreys,
+}
+
+impl StartArguments {
+    /// How many threads may work at once.
+    pub(in crate::cli) fn threads(&self) -> NonZeroUsize {
+        self.inputs.threads()
+    }
+
+    /// How the interval of a share of cases is made.
+    pub(super) fn share_method(&self) -> ShareMethod {
+        match self.share_interval {
+            ShareInterval::Wilson => ShareMethod::Wilson,
+            ShareInterval::ClopperPearson => ShareMethod::ClopperPearson,
+            ShareInterval::Jeffreys => ShareMethod::Jeffreys,
+        }
+    }
+
+    /// The measures built in, and those of the directory.
+    pub(in crate::cli) fn definitions(&self) -> anyhow::Result<Vec<Definition>> {
+        measures::load(self.measures.as_deref())
+    }
+
+    /// Reads the exports, or the counts.
+    pub(in crate::cli) fn source(
+        &self,
+        definitions: &[Definition],
+        issue_list: bool,
+    ) -> anyhow::Result<Source> {
+        if !self.counts.is_empty() {
+            let mapping = self.inputs.mapping_path()?;
+            let counted = Counted::read(&self.counts, mapping, definitions)?;
+            return Ok(Source::Counts(Box::new(counted)));
+        }
+        let mut read = self.inputs.read(Needs {
+            most_cases: usize::MAX,
+            issue_list,
+            hashes: true,
+            is_quiet: self.quiet,
+        })?;
+        if let Some(site) = &self.site {
+            read.ingested = site::only(read.ingested, site)?;
+        }
+        Ok(Source::Rows(Box::new(read)))
+    }
+}
+
+/// From where the numbers come.
+pub(in crate::cli) enum Source {
+    Rows(Box<Read>),
+    Counts(Box<Counted>),
+}
+
+impl Source {
+    pub(in crate::cli) fn mapping(&self) -> &Mapping {
+        match self {
+            Source::Rows(read) => &read.mapping,
+            Source::Counts(counted) => &counted.mapping,
+        }
+    }
+
+    pub(in crate::cli) fn observed(&self) -> anyhow::Result<(Month, Month)> {
+        match self {
+            Source::Rows(read) => Ok(read.observed()?),
+            Source::Counts(counted) => Ok(counted.observed),
+        }
+    }
+
+    /// One sentence for each data-quality limit that was crossed. Runs that count say it themselves.
+    pub(in crate::cli) fn limits_crossed(&self) -> Vec<String> {
+        match self {
+            Source::Rows(read) => limits::crossed(read),
+            Source::Counts(_) => Vec::new(),
+        }
+    }
+}

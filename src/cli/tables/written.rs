@@ -1,0 +1,104 @@
+//! The files of `tables`, in the order in which `run.json` lists them.
+
+use super::Arguments;
+use crate::cli::outputs::encoded;
+use crate::cli::review::made::Made;
+use crate::cli::review::record;
+use crate::cli::review::start::Source;
+use crate::domain::side_by_side::side_by_side;
+use crate::export::case_mix::case_mix_table;
+use crate::export::comparisons::comparisons_table;
+use crate::export::curves::{curves_table, ends_table};
+use crate::export::data_package::{self, DataPackage, Resource};
+use crate::export::directory::OutputDirectory;
+use crate::export::findings::findings_table;
+use crate::export::manifest;
+use crate::export::table::{Format, Table, TableError};
+use crate::findings::case_mix::CaseMix;
+use crate::findings::review::Review;
+use crate::report::papers;
+
+/// Where the tables stand.
+const FOLDER: &str = "tables";
+
+/// Writes everything into `directory`, `run.json` last.
+///
+/// # Errors
+/// When a table cannot be encoded or a file not be written.
+pub(super) fn all(
+    directory: &mut OutputDirectory,
+    arguments: &Arguments,
+    source: &Source,
+    made: &Made,
+    mix: &CaseMix,
+    crossed: &[String],
+) -> anyhow::Result<()> {
+    let review = &made.review;
+    let resources = write_tables(directory, arguments, &tables(review, mix)?)?;
+    let package = package(review, resources).to_json();
+    directory.write(data_package::FILE_NAME, package.as_bytes())?;
+    for (path, text) in papers(review, mix) {
+        directory.write(&path, text.as_bytes())?;
+    }
+    let mut record = record::manifest(
+        "tables",
+        &arguments.start,
+        source,
+        made,
+        crossed,
+        directory.written(),
+    )?;
+    record.month = None;
+    let by = mix.by.code().to_owned();
+    record.options.insert("by".to_owned(), by);
+    directory.write(manifest::FILE_NAME, record.to_json().as_bytes())?;
+    Ok(())
+}
+
+fn tables(review: &Review, mix: &CaseMix) -> Result<[Table; 5], TableError> {
+    Ok([
+        findings_table(&review.findings)?,
+        comparisons_table(review)?,
+        curves_table(review)?,
+        ends_table(review)?,
+        case_mix_table(mix)?,
+    ])
+}
+
+/// Writes each table in every format and returns what a data package says of the files.
+fn write_tables(
+    directory: &mut OutputDirectory,
+    arguments: &Arguments,
+    tables: &[Table],
+) -> anyhow::Result<Vec<Resource>> {
+    let files = side_by_side(tables, arguments.start.threads(), |table| {
+        let files = encoded(FOLDER, table, &Format::ALL)?;
+        let described = Format::ALL.into_iter().zip(files);
+        described
+            .map(|(format, (path, bytes))| {
+                let resource = Resource::new(&path, table, format, &bytes)?;
+                Ok((resource, path, bytes))
+            })
+            .collect::<anyhow::Result<Vec<_>>>()
+    });
+    let mut resources = Vec::new();
+    for of_table in files {
+        for (resource, path, bytes) in of_table? {
+            directory.write(&path, &bytes)?;
+            resources.push(resource);
+        }
+    }
+    Ok(resources)
+}
+
+fn package(review: &Review, resources: Vec<Resource>) -> DataPackage {
+    let (first, last) = (review.first_month, review.last_month);
+    let inputs = review.inputs.iter();
+    DataPackage::new(
+        format!("Emergency endoscopy cases, {first} to {last}"),
+        review.tool_version,
+        review.made_on.as_deref(),
+        inputs.map(|input| (input.role.as_str(), input.sha256.as_str())),
+        resources,
+    )
+}

@@ -1,0 +1,207 @@
+//! What goes into a paper: the case mix and the main findings as tables in Markdown and LaTeX, a
+//! paragraph of methods with its sources, and a list of what the outputs cover.
+//!
+//! Decides what stands there. Files are written by the caller.
+
+mod checklist;
+mod latex;
+mod methods;
+mod sources;
+
+use super::content::{Cell, Table};
+use super::{format, groups, markdown, series, words};
+use crate::domain::counts::SITE;
+use crate::domain::fields::{dimension_label, value_label};
+use crate::findings::case_mix::{CaseMix, Largest, Quartiles, Variable, share};
+use crate::findings::finding::{Finding, Unit};
+use crate::findings::review::Review;
+
+/// Groups that a page has room for side by side.
+const GROUPS_SHOWN: usize = 8;
+
+/// Files for a paper, each with its path and content. The same review gives the same bytes.
+pub fn papers(review: &Review, mix: &CaseMix) -> Vec<(String, String)> {
+    let mut files = Vec::new();
+    for (name, table) in [
+        ("case_mix", case_mix(review, mix)),
+        ("main_findings", main_findings(review, mix)),
+    ] {
+        files.push((format!("papers/{name}.md"), markdown::table(&table)));
+        files.push((format!("papers/{name}.tex"), latex::document(&table, name)));
+    }
+    let (text, keys) = methods::methods(review, mix);
+    files.push(("methods.txt".to_owned(), text));
+    files.push(("methods.bib".to_owned(), sources::bibliography(&keys)));
+    files.push(("reporting.md".to_owned(), checklist::document(review)));
+    files
+}
+
+fn case_mix(review: &Review, mix: &CaseMix) -> Table {
+    let shown = if mix.groups.len() <= GROUPS_SHOWN {
+        mix.groups.len()
+    } else {
+        0
+    };
+    let by = dimension_label(mix.by.code());
+    let left_out = match mix.groups.len() {
+        shown_all if shown_all == shown => String::new(),
+        groups => format!(" The {groups} groups stand in tables/case_mix.csv."),
+    };
+    let mut table = Table::new(
+        format!(
+            "Case mix by {by}, {}, n = {} cases. Cases (percent of the cases with the item recorded); \
+             not recorded as percent of all cases that are asked; minutes as median (lower to upper \
+             quartile) with the cases judged, by Kaplan-Meier where some were not followed to the end. \
+             SMD: largest standardized difference of any two groups, over the recorded categories, or of \
+             means where every time reached its end. No intervals and no tests: all recorded cases are \
+             described.{left_out}",
+            series::period(review),
+            format::whole(mix.cases())
+        ),
+        &[""],
+    );
+    table
+        .columns
+        .push(format!("All (n = {})", format::whole(mix.cases())));
+    for (group, cases) in &mix.groups[..shown] {
+        let label = value_label(mix.by.code(), group);
+        let cases = format::whole(*cases);
+        table.columns.push(format!("{label} (n = {cases})"));
+    }
+    table.columns.push("SMD".to_owned());
+    for variable in &mix.variables {
+        push_variable(&mut table, mix, variable, shown);
+    }
+    for time in &mix.times {
+        let title = review
+            .definition(&time.measure)
+            .map_or(time.measure.as_str(), |definition| &definition.title);
+        let mut row: Vec<Cell> = vec![format!("{title}, min").into()];
+        let each = std::iter::once(&time.all).chain(&time.groups[..shown]);
+        row.extend(each.map(|quartiles| minutes(quartiles).into()));
+        row.push(difference(mix, time.largest).into());
+        table.push(row);
+    }
+    table
+}
+
+fn push_variable(table: &mut Table, mix: &CaseMix, variable: &Variable, shown: usize) {
+    let recorded = variable.recorded();
+    let label = format::capitalized(dimension_label(variable.name));
+    let mut heading: Vec<Cell> = vec![label.into()];
+    heading.resize(shown + 2, "".into());
+    heading.push(difference(mix, variable.largest).into());
+    table.push(heading);
+    let mut add = |label: &str, cases: &[u64], of: &[u64]| {
+        let mut row: Vec<Cell> = vec![format!("\u{2003}{label}").into()];
+        row.push(part(cases.iter().sum(), of.iter().sum()).into());
+        let each = cases.iter().zip(of).take(shown);
+        row.extend(each.map(|(cases, of)| Cell::from(part(*cases, *of))));
+        row.push("".into());
+        table.push(row);
+    };
+    for category in &variable.categories {
+        let label = value_label(variable.name, &category.code);
+        add(label, &category.cases, &recorded);
+    }
+    let asked = recorded.iter().zip(&variable.missing);
+    let asked: Vec<u64> = asked
+        .map(|(recorded, missing)| recorded + missing)
+        .collect();
+    add("not recorded", &variable.missing, &asked);
+}
+
+/// `162 (46%)`; the cases alone where they are too few for a percentage.
+fn part(cases: u64, of: u64) -> String {
+    let count = format::whole(cases);
+    match share(cases, of).filter(|_| of >= format::FEWEST_CASES_FOR_PERCENT) {
+        Some(share) => format!("{count} ({})", format::with_unit(Unit::Fraction, of, share)),
+        None => count,
+    }
+}
+
+/// `43 (30 to 71), n = 340`.
+fn minutes(quartiles: &Quartiles) -> String {
+    let number = |minutes: Option<f64>| {
+        minutes.map_or_else(
+            || format::NOTHING.to_owned(),
+            |minutes| format::bare(Unit::Minutes, quartiles.cases, minutes),
+        )
+    };
+    if quartiles.cases == 0 {
+        return format::NOTHING.to_owned();
+    }
+    format!(
+        "{} ({} to {}), n = {}",
+        number(quartiles.median),
+        number(quartiles.p25),
+        number(quartiles.p75),
+        format::whole(quartiles.cases)
+    )
+}
+
+/// `0.26 (Alder, Cedar)`; the groups go without saying where there are two.
+fn difference(mix: &CaseMix, largest: Option<Largest>) -> String {
+    let Some(Largest { size, between }) = largest else {
+        return format::NOTHING.to_owned();
+    };
+    let size = format::ratio(size);
+    if mix.groups.len() == 2 {
+        return size;
+    }
+    let [a, b] = between.map(|place| value_label(mix.by.code(), &mix.groups[place].0));
+    format!("{size} ({a}, {b})")
+}
+
+fn main_findings(review: &Review, mix: &CaseMix) -> Table {
+    let mut table = Table::new(
+        format!(
+            "Main findings by site, {}, n = {} cases. Each with its numerator and denominator and its {} \
+             interval by the method named; cases that could not be judged are not in the denominator. \
+             Rates are per 30 days of one site. Groups stand in the order of their names; unadjusted.",
+            series::period(review),
+            format::whole(mix.cases()),
+            format::level(review.level)
+        ),
+        &[
+            "Measure",
+            "Site",
+            "Cases",
+            "Estimate",
+            "Interval",
+            "Not judged",
+            "Method",
+        ],
+    );
+    for headline in &review.headlines {
+        let Some(definition) = review.definition(&headline.measure) else {
+            continue;
+        };
+        let statistic = series::main_statistic(definition.kind);
+        let title = definition.title.as_str();
+        if let Some(all) = review.findings.overall(&definition.id, None, statistic) {
+            table.push(finding_row(title, "all", all));
+        }
+        let sites = groups::in_list_order(review, &definition.id, SITE, statistic);
+        for finding in sites {
+            let site = value_label(SITE, &finding.group);
+            table.push(finding_row("", site, finding));
+        }
+    }
+    table
+}
+
+fn finding_row(title: &str, site: &str, finding: &Finding) -> Vec<Cell> {
+    vec![
+        title.into(),
+        site.into(),
+        format::counts(finding).into(),
+        format::estimate(finding).into(),
+        format::interval(finding).into(),
+        format::unless_withheld(finding, finding.excluded).into(),
+        words::method_name(finding.method).into(),
+    ]
+}
+
+#[cfg(test)]
+mod tests;
