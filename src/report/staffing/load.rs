@@ -1,6 +1,7 @@
 //! What calls ask of the teams outside staffed hours: call-backs, hours, nights, rest, windows.
 
 mod rest;
+mod windows;
 
 #[cfg(test)]
 mod tests;
@@ -105,7 +106,7 @@ fn blocks(load: &Load) -> Vec<Block> {
     blocks.push(Block::Figure(Box::new(nights(load))));
     blocks.extend(rest::blocks(load));
     blocks.push(Block::Text(FATIGUE.to_owned()));
-    blocks.extend(past_morning(load));
+    blocks.extend(windows::blocks(load));
     blocks.push(Block::Caution(WHO_DECIDES.to_owned()));
     blocks
 }
@@ -394,49 +395,3 @@ fn nights(load: &Load) -> Figure {
 
 const FATIGUE: &str = "Rules on fatigue that count the hours of one person, such as no more than 12 hours in \
     24 and 60 in 7 days (AORN, from memory), are not computed: the records know no person.";
-
-fn past_morning(load: &Load) -> Vec<Block> {
-    let mut table = Table::new(
-        "Cases scoped after hours whose window ended after the next staffed hours had begun",
-        &[
-            "Site",
-            "Window reached past the start of the day",
-            &format!("{} interval (Wilson)", format::level(load.level)),
-            "No known end of a window",
-            "Scoped in staffed hours",
-            "No scope recorded",
-        ],
-    );
-    for of in rows(&load.sites, &load.all) {
-        let found = of.past_morning;
-        let [counts, interval] = cells(found.reached);
-        table.push(vec![
-            site_name(of.site.as_deref()).into(),
-            counts,
-            interval,
-            format::whole(found.without_window).into(),
-            format::whole(found.scoped_in_hours).into(),
-            format::whole(found.not_scoped + found.not_known).into(),
-        ]);
-    }
-    vec![
-        Block::Heading("Windows that reached past the start of the day".to_owned()),
-        Block::Caution(
-            "This is a neutral count and not a list of cases that should have waited. A window is an \
-             upper limit, not a target; when to scope is a clinical decision, of which the records \
-             hold nothing."
-                .to_owned(),
-        ),
-        Block::Text(
-            "Of calls after hours in which the scope went in before the next staffed hours began, and \
-             whose window has an end, those whose last minute lies after that beginning. The windows \
-             and the moment from which they count stand with the windows of the review. Cases of which \
-             the window has no known end are counted apart: those that no window fits, those for which \
-             the guideline gives no time, and those whose window counts from a moment that nobody \
-             recorded, such as the arrival of a patient who was on a ward already. So are those scoped \
-             when staffed hours had begun, and those without a recorded scope."
-                .to_owned(),
-        ),
-        Block::Table(table),
-    ]
-}

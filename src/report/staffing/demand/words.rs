@@ -30,7 +30,7 @@ pub(crate) fn in_words(demand: &Demand) -> Vec<String> {
         ));
     }
     let after = demand.all.by_shift.and_then(|shifts| shifts.after);
-    sentences.extend(after.map(|after| after_hours_share(demand, &after) + "."));
+    sentences.extend(after.map(|after| after_hours(demand, &after)));
     sentences.extend(
         demand
             .all
@@ -172,21 +172,8 @@ fn trend(demand: &Demand, trend: &RateTrend, months: usize) -> String {
     }
 }
 
-/// The part after hours beside that of the clock, and what an hour brings.
-pub(super) fn after_hours(demand: &Demand, after: &AfterHours) -> String {
-    let level = format::level(demand.level);
-    let ratio = after.ratio.estimate.map_or_else(String::new, |ratio| {
-        format!(
-            " An hour after hours had {} times the calls of a staffed hour ({level} interval {}).",
-            format::ratio(ratio),
-            interval(format::ratio, after.ratio.low, after.ratio.high)
-        )
-    });
-    format!("{}.{ratio}", after_hours_share(demand, after))
-}
-
-/// The part after hours beside that of the clock, without a full stop.
-fn after_hours_share(demand: &Demand, after: &AfterHours) -> String {
+/// The part after hours beside that of the clock; the table has the rates.
+fn after_hours(demand: &Demand, after: &AfterHours) -> String {
     let level = format::level(demand.level);
     let share = |share: f64| format::with_unit(Unit::Fraction, after.calls, share);
     let limits = if after.calls < format::FEWEST_CASES_FOR_PERCENT {
@@ -200,7 +187,7 @@ fn after_hours_share(demand: &Demand, after: &AfterHours) -> String {
         )
     };
     format!(
-        "After hours came {} of {}{limits}; {} of the clock is after hours",
+        "After hours came {} of {}{limits}; {} of the clock is after hours.",
         format::whole(after.events),
         format::counted(after.calls, "call", "calls"),
         clock_share(after.clock_share),
