@@ -82,7 +82,8 @@ fn bound_in_words(all: &SiteLoad) -> String {
     };
     if !all.are_ends_known() {
         return format!(
-            "for how long teams were bound, and how long they rested, {CANNOT_BE_TOLD}: {}",
+            "which calls belong to one call-back, for how long teams were bound and how long they rested \
+             {CANNOT_BE_TOLD}: {}",
             without_end(unknown, all.calls)
         );
     }
@@ -161,8 +162,8 @@ fn lengths(load: &Load) -> String {
     match lengths.unknown {
         0 => known,
         unknown => format!(
-            "{known} For {} no end is recorded, or one that is not within a day after the call: they \
-             count as calls and bind nobody, so hours are a lower bound.",
+            "{known} For {} no end is recorded, or one that is not within a day after the call: such a \
+             call counts and binds nobody, so hours are a lower bound.",
             format::whole(unknown)
         ),
     }

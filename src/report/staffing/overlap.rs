@@ -132,8 +132,8 @@ fn blocks(overlap: &Overlap) -> Vec<Block> {
     }));
     if all.unknown > 0 {
         blocks.push(Block::Caution(format!(
-            "Without a known end: {} of {}. They are among the calls and bind nobody, so every share and \
-             every minute below is a lower bound.",
+            "Without a known end: {} of {}. Such a call counts and binds nobody, so every share and every \
+             minute below is a lower bound.",
             format::whole(all.unknown),
             format::counted(all.calls(), "call", "calls")
         )));

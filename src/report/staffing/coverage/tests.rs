@@ -139,7 +139,7 @@ fn the_first_page_names_the_first_arrangement_the_most_different_one_and_the_rec
     );
     let words = in_words(&fitted());
     assert!(
-        words[0].contains(" (95% intervals for the records, not for the model)"),
+        words[0].contains("; the intervals are 95% for the records, not for the model"),
         "{words:?}"
     );
     assert!(words[1].ends_with("rather too high."), "{words:?}");
@@ -176,7 +176,7 @@ fn all_sites_together_show_that_the_simulation_overstates() {
         "{words:?}"
     );
     assert!(
-        words[0].ends_with("; 4 more results stand in the section."),
+        words[0].ends_with("; the section holds 4 more, each at its site."),
         "{words:?}"
     );
     assert_eq!(

@@ -48,11 +48,11 @@ fn arrangements(coverage: &Coverage, site: &SiteCoverage) -> Option<String> {
         String::new()
     };
     let beside = other.map_or_else(String::new, |(other, rule)| {
-        format!("; with “{}”, {rule}, {}", other.name, outcome(other))
+        format!("; with “{}”, {rule}, {}", other.name, outcome(other, ""))
     });
     let has_interval = |of: &ScenarioCoverage| of.from_records.is_some();
     let note = if has_interval(first) || other.is_some_and(|(other, _)| has_interval(other)) {
-        " (95% intervals for the records, not for the model)"
+        "; the intervals are 95% for the records, not for the model"
     } else {
         ""
     };
@@ -60,18 +60,18 @@ fn arrangements(coverage: &Coverage, site: &SiteCoverage) -> Option<String> {
     let shown = 1 + usize::from(other.is_some());
     let rest = match all.sum::<usize>() - shown {
         0 => String::new(),
-        1 => "; 1 more result stands in the section".to_owned(),
-        more => format!("; {more} more results stand in the section"),
+        1 => "; the section holds 1 more arrangement".to_owned(),
+        more => format!("; the section holds {more} more, each at its site"),
     };
     Some(format!(
         "Simulated{place}, with “{}”: {}{beside}{note}{rest}.",
         first.name,
-        outcome(first)
+        outcome(first, " of calls would wait for a team")
     ))
 }
 
-/// `11.0% of calls would wait for a team, 9.1% to 16.7%`.
-fn outcome(scenario: &ScenarioCoverage) -> String {
+/// `11.0%`, `what` it is, ` (9.1% to 16.7%)`.
+fn outcome(scenario: &ScenarioCoverage, what: &str) -> String {
     let found = scenario.outcome.as_ref().ok();
     let Some((found, waiting)) = found.and_then(|found| Some((found, found.waiting?))) else {
         return why_no_share(scenario).to_owned();
@@ -86,12 +86,9 @@ fn outcome(scenario: &ScenarioCoverage) -> String {
         .from_records
         .as_ref()
         .map_or_else(String::new, |found| {
-            format!(", {}", tables::records_limits(found))
+            format!(" ({})", tables::records_limits(found))
         });
-    format!(
-        "{} of calls would wait for a team{limits}",
-        tables::share(waiting.value)
-    )
+    format!("{}{what}{limits}", tables::share(waiting.value))
 }
 
 /// The arrangement whose share of waiting calls differs most from that of the first; where the first has
@@ -146,10 +143,10 @@ pub(super) fn together(coverage: &Coverage) -> Option<String> {
     let simulated = all.simulated?;
     Some(format!(
         "At all simulated sites together, of calls of known length {} came while another bound a team, and \
-         {} of the simulated ones: {}.",
+         {} of the simulated ones. {}.",
         format::part(all.events, all.cases),
         tables::share(simulated),
-        verdict(&all)
+        format::capitalized(&verdict(&all))
     ))
 }
 

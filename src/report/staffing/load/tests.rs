@@ -150,8 +150,8 @@ fn without_ends_hours_and_rest_cannot_be_told() {
     let words = in_words(&load);
     assert_eq!(words.len(), 2, "{words:?}");
     assert!(words[0].ends_with(
-        "for how long teams were bound, and how long they rested, cannot be told: no end is known for 30 \
-         of 30 calls."
+        "which calls belong to one call-back, for how long teams were bound and how long they rested cannot \
+         be told: no end is known for 30 of 30 calls."
     ));
     let section = section(Some(&load));
     let has_caution = section.blocks.iter().any(|block| {

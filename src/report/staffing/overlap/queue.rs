@@ -94,10 +94,10 @@ fn compared(of: &HoursOverlap) -> Option<String> {
         lies(agreement),
     );
     Some(match of.by_hour {
-        None => format!("{observed}: {}.", verdict(agreement, of.unknown, false)),
+        None => format!("{observed}; {}.", verdict(agreement, of.unknown, false)),
         Some(by_hour) => format!(
             "{observed}. With a rate of its own for each block of {BLOCK_HOURS} hours, which is nearer to \
-             how calls come, the model says {}, which lies {}: {}.",
+             how calls come, the model says {}, which lies {}; {}.",
             percent(by_hour.while_one),
             lies(by_hour.agreement),
             verdict(by_hour.agreement, of.unknown, true)

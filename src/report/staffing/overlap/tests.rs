@@ -93,7 +93,7 @@ fn first_page_and_section_judge_by_the_same_model() {
         "{words:?}"
     );
     let text = format!("{:?}", section(Some(&overlap)));
-    assert!(text.contains("which lies above the interval of the observed share: fewer calls met"));
+    assert!(text.contains("which lies above the interval of the observed share; fewer calls met"));
 }
 
 #[test]
