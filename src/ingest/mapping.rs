@@ -260,16 +260,17 @@ impl Mapping {
         })
     }
 
-    /// The month of a moment on the clocks of the site, in minutes from 1970-01-01 00:00 UTC; `None` as
-    /// for [`Mapping::local_time`].
-    pub fn month_of(&self, minute: i64) -> Option<Month> {
+    /// The month of a moment on the clocks of the site, in minutes from 1970-01-01 00:00 UTC, and the
+    /// number of its day in it; `None` as for [`Mapping::local_time`].
+    pub fn day_of(&self, minute: i64) -> Option<(Month, u8)> {
         let TimeForm::Clock { zone, .. } = &self.time_form else {
             return None;
         };
         let moment = Timestamp::from_second(minute.checked_mul(60)?).ok()?;
         let day = zone.to_datetime(moment).date();
         let year = u16::try_from(day.year()).ok()?;
-        Month::new(year, day.month().unsigned_abs()).ok()
+        let month = Month::new(year, day.month().unsigned_abs()).ok()?;
+        Some((month, day.day().unsigned_abs()))
     }
 
     /// The hours of a usual week that are staffed.

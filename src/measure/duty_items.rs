@@ -36,6 +36,9 @@ pub fn item_counts(
     add_uses(&mut counts, &uses).ok_or_else(|| data_error(ITEM_USES.0))?;
     let ended = rows(FINISHED_CASES)?;
     add_ended(&mut counts, &ended).ok_or_else(|| data_error(FINISHED_CASES.0))?;
+    let mut tasks = counts.ended.keys().map(|case| case.task);
+    let has_objects = tasks.any(|task| task == KitTask::Object);
+    counts.lacks_passes = has_objects && passes.iter().all(|batch| batch.num_rows() == 0);
     Ok(counts)
 }
 

@@ -1,7 +1,7 @@
 //! The files of a staffing report, in the order in which `run.json` lists them.
 
 use super::Arguments;
-use super::found::Extras;
+use super::extras::Extras;
 use super::record;
 use crate::cli::inputs::Read;
 use crate::cli::outputs::{write_issues, write_table};

@@ -15,6 +15,9 @@ pub struct ItemCounts {
     pub unknown: BTreeMap<UnknownInMonth, ItemUse>,
     /// Cases by how they ended and what finished them.
     pub ended: BTreeMap<EndedCase, u64>,
+    /// Whether there are cases of objects and not one pass of any case: then which devices were used
+    /// is not known, which is other news than that none was.
+    pub lacks_passes: bool,
 }
 
 /// An item at a site in a month.

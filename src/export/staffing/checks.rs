@@ -208,7 +208,7 @@ mod tests {
             check("one", 1, &[CartFault::Expired]),
             check("two", 4, &[CartFault::Expired, CartFault::FoundOpen]),
         ];
-        let september = |_| Month::new(2026, 9).ok();
+        let september = |_| Month::new(2026, 9).ok().map(|month| (month, 1));
         let found = cart_checks(&checks, september, Settings::default());
         let table = csv(cart_checks_table(found.as_ref()));
         let starts: Vec<_> = table

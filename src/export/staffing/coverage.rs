@@ -175,7 +175,8 @@ fn from_records(rows: &[Row<'_>]) -> Result<Vec<Column>, TableError> {
     Ok(vec![
         number(
             "waiting_low_95",
-            "lower limit of the share with what is not known of the records",
+            "lower limit of the share with what is not known of the records, but not of the model; empty where \
+             all drawn records give the same",
             "fraction",
             rows.iter().map(|row| Some(row.1.from_records?.low)),
         ),

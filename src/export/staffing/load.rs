@@ -47,7 +47,13 @@ pub fn load_table(load: &Load) -> Result<Table, TableError> {
         ),
         text(
             "number",
-            "what is counted; the section on load says how",
+            &format!(
+                "what is counted; the section on load says how. calls_to_a_team_still_at_work are calls \
+                 after hours that found the team of the day still at work, or free for no longer than {} \
+                 min. minutes_bound_after_hours is left out where more than half of the calls have no \
+                 known end",
+                load.rules.merge_minutes
+            ),
             rows.iter().map(|row| row.number),
         ),
         whole("events", "how many", "", rows.iter().map(|row| row.events))?,
@@ -144,7 +150,9 @@ fn rows<'a>(site: &'a str, of: &SiteLoad) -> Vec<Row<'a>> {
         count("call_backs_with_one_call", one),
         count("call_backs_with_two_calls", two),
         count("call_backs_with_three_or_more", more),
-        bound,
+    ];
+    rows.extend(Some(bound).filter(|_| of.are_ends_known()));
+    rows.extend([
         share("nights_with_a_call", of.nights.with_one),
         share("nights_with_two_or_more", of.nights.with_two),
         count("longest_run_of_nights_without", of.nights.longest_quiet),
@@ -152,7 +160,7 @@ fn rows<'a>(site: &'a str, of: &SiteLoad) -> Vec<Row<'a>> {
         share("weekends_with_two_or_more", of.weekends.with_two),
         share("ended_shortly_before_staffed_hours", of.rest.by_hours.short),
         count("call_backs_with_end_unknown", of.rest.by_hours.end_unknown),
-    ];
+    ]);
     if let Some(rest) = of.rest.by_roster {
         rows.extend([
             count("on_call_duties", rest.duties),
@@ -180,26 +188,32 @@ fn rows<'a>(site: &'a str, of: &SiteLoad) -> Vec<Row<'a>> {
 /// # Errors
 /// When a count does not fit INT64.
 pub fn bound_after_hours_table(load: &Load) -> Result<Table, TableError> {
-    let rows: Vec<(&str, &BoundMonth)> = named(&load.sites, &load.all, |of| of.site.as_deref())
-        .flat_map(|(site, of)| of.months.iter().map(move |month| (site, month)))
-        .collect();
-    let months = || rows.iter().map(|(_, month)| month);
+    let rows: Vec<(&str, bool, &BoundMonth)> =
+        named(&load.sites, &load.all, |of| of.site.as_deref())
+            .flat_map(|(site, of)| {
+                let is_told = of.are_ends_known();
+                of.months.iter().map(move |month| (site, is_told, month))
+            })
+            .collect();
+    let months = || rows.iter().map(|(.., month)| month);
     let columns = vec![
         text(
             "site",
             "the site; all for all sites added up",
-            rows.iter().map(|(site, _)| site),
+            rows.iter().map(|(site, ..)| site),
         ),
         text(
             "month",
             "month of the calls, YYYY-MM; a case that runs on counts where it began",
             months().map(|of| of.month.to_string()),
         ),
-        whole(
+        optional_whole(
             "minutes",
-            "time after hours in which a team of the site was bound, each minute once",
+            "time after hours in which a team of the site was bound, each minute once; empty where more \
+             than half of the calls of the site have no known end",
             "minutes",
-            months().map(|of| of.minutes),
+            rows.iter()
+                .map(|(_, is_told, of)| is_told.then_some(of.minutes)),
         )?,
         whole(
             "known",

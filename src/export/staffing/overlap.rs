@@ -3,7 +3,7 @@
 
 use super::load::named;
 use crate::domain::codes::Shift;
-use crate::export::columns::{Column, batch, number, optional_text, text, whole};
+use crate::export::columns::{Column, batch, number, optional_text, optional_whole, text, whole};
 use crate::export::table::{Table, TableError};
 use crate::findings::staffing::overlap::{
     Agreement, BLOCK_HOURS, BlockOverlap, HoursOverlap, LEVELS, Model, Overlap, SiteOverlap,
@@ -24,7 +24,8 @@ fn address<'a>(rows: impl Iterator<Item = (&'a str, &'a HoursOverlap)> + Clone) 
     [
         text(
             "site",
-            "the site; all for all sites added up, whose calls never meet",
+            "the site; all for all sites at which it can be told which calls met, added up. Where more than \
+             half of the calls of a site have no known end, what rests on ends is empty",
             rows.clone().map(|(site, _)| site),
         ),
         text(
@@ -52,11 +53,12 @@ pub fn overlap_table(overlap: &Overlap) -> Result<Table, TableError> {
             "teams of the site that were bound: 0, 1, 2, or 3+ for three or more",
             rows.iter().map(|(.., level)| ["0", "1", "2", "3+"][*level]),
         ),
-        whole(
+        optional_whole(
             "calls",
             "calls that found so many bound",
             "calls",
-            rows.iter().map(|(_, of, level)| of.found[*level]),
+            rows.iter()
+                .map(|(_, of, level)| of.is_told.then_some(of.found[*level])),
         )?,
         whole(
             "all_calls",
@@ -70,11 +72,12 @@ pub fn overlap_table(overlap: &Overlap) -> Result<Table, TableError> {
             "calls",
             rows.iter().map(|(_, of, _)| of.unknown),
         )?,
-        whole(
+        optional_whole(
             "minutes",
             "minutes of the period with so many bound",
             "minutes",
-            rows.iter().map(|(_, of, level)| of.minutes[*level]),
+            rows.iter()
+                .map(|(_, of, level)| of.is_told.then_some(of.minutes[*level])),
         )?,
         whole(
             "all_minutes",
@@ -108,11 +111,12 @@ pub fn offered_load_table(overlap: &Overlap) -> Result<Table, TableError> {
     };
     let mut columns = Vec::from(address(rows.iter().copied()));
     columns.extend([
-        whole(
+        optional_whole(
             "calls_while_bound",
             "calls that came while a team of the site was bound",
             "calls",
-            rows.iter().map(|(_, of)| of.while_one.counted.events),
+            rows.iter()
+                .map(|(_, of)| of.is_told.then_some(of.while_one.counted.events)),
         )?,
         whole(
             "calls",
@@ -176,8 +180,15 @@ pub fn offered_load_table(overlap: &Overlap) -> Result<Table, TableError> {
         ),
         optional_text(
             "observed",
-            "within, more_than_model or fewer_than_model: the interval beside another_call",
+            "within, more_than_model or fewer_than_model: the interval beside another_call; empty with \
+             fewer than 20 calls",
             rows.iter().map(|(_, of)| of.agreement.map(Agreement::code)),
+        ),
+        optional_text(
+            "observed_by_hour",
+            "the same beside another_call_by_hour, which is nearer to how calls come",
+            rows.iter()
+                .map(|(_, of)| of.by_hour.map(|by_hour| by_hour.agreement.code())),
         ),
     ]);
     Ok(Table {
@@ -232,7 +243,7 @@ pub fn overlap_by_block_table(overlap: &Overlap) -> Result<Table, TableError> {
         )?,
         whole(
             "calls",
-            "all calls of the block",
+            "all calls of the block; 0 where more than half of the calls of the site have no known end",
             "calls",
             blocks().map(|block| block.while_one.counted.cases),
         )?,

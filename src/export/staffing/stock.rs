@@ -4,7 +4,7 @@
 //! Knows the columns. Computes no number.
 
 use crate::domain::counts::ALL;
-use crate::export::columns::{Column, batch, number, optional_text, optional_whole, text, whole};
+use crate::export::columns::{Column, batch, number, optional_text, optional_whole, text};
 use crate::export::table::{Table, TableError};
 use crate::findings::staffing::stock::{Expiry, ItemRate, ItemStock, Par, Rate, Stock, Today};
 
@@ -71,17 +71,17 @@ fn use_columns(rows: &[Row<'_>]) -> Result<Vec<Column>, TableError> {
             "days",
             rows().map(|row| Some(row.days)),
         ),
-        whole(
+        optional_whole(
             "cases",
-            "cases in which the item was used",
+            "cases in which the item was used; empty where that is not known",
             "cases",
-            rows().map(|row| row.rate.used.cases),
+            rows().map(|row| Some(row.rate.used?.cases)),
         )?,
-        whole(
+        optional_whole(
             "passes",
             "passes made with it; one for a case in which it was used without a pass",
             "passes",
-            rows().map(|row| row.rate.used.passes),
+            rows().map(|row| Some(row.rate.used?.passes)),
         )?,
         number(
             "cases_per_30_days",
@@ -112,18 +112,19 @@ fn par_columns(stock: &Stock, rows: &[Row<'_>]) -> Result<Vec<Column>, TableErro
             "dispersion",
             "variance over mean of the monthly cases; empty with too few months or cases",
             "",
-            rows().map(|row| row.par?.dispersion),
+            rows().map(|row| row.par?.by_use?.dispersion),
         ),
         optional_whole(
             "par_by_use",
-            "pieces that last for the lead time with the service level, by use alone",
+            "pieces that last for the lead time with the service level, by use alone; empty where \
+             nothing is said by use",
             "pieces",
-            rows().map(|row| Some(row.par?.by_use)),
+            rows().map(|row| Some(row.par?.by_use?.pieces)),
         )?,
         optional_text(
             "par_method",
             "predictive_negative_binomial, or negative_binomial_of_months for uses in bursts",
-            rows().map(|row| Some(row.par?.method.code())),
+            rows().map(|row| Some(row.par?.by_use?.method.code())),
         ),
         optional_text(
             "floor",
@@ -157,13 +158,15 @@ fn today_columns(rows: &[Row<'_>]) -> Result<Vec<Column>, TableError> {
         )?,
         number(
             "shortage",
-            "probability that the lead time needs more pieces than are carried",
+            "probability that the lead time needs more pieces than are carried, when none is filled up \
+             before; empty where nothing is said by use",
             "fraction",
             rows().map(|row| row.today?.shortage),
         ),
         number(
             "found_none",
-            "probability that a case finds no piece (Erlang's loss formula)",
+            "probability that a case finds no piece, when each is ordered as it is used (Erlang's loss \
+             formula); empty also without a use",
             "fraction",
             rows().map(|row| row.today?.found_none),
         ),
@@ -194,17 +197,17 @@ mod tests {
     use crate::domain::duty::plan::{CarriedItem, DutyPlan};
     use crate::export::table::Format;
     use crate::findings::staffing::cart_floor::cart_floor;
-    use crate::findings::staffing::stock::{ParMethod, SiteStock};
+    use crate::findings::staffing::stock::{ParByUse, ParMethod, SiteStock};
     use std::collections::BTreeMap;
 
     #[test]
     fn each_item_of_a_site_has_a_row_and_all_sites_have_no_par() {
         let rate = ItemRate {
             item: CartItem::Hood,
-            used: ItemUse {
+            used: Some(ItemUse {
                 cases: 3,
                 passes: 4,
-            },
+            }),
             per_30_days: None,
         };
         let expiry = Expiry {
@@ -218,9 +221,11 @@ mod tests {
         let item = ItemStock {
             rate,
             par: Some(Par {
-                by_use: 0,
-                method: ParMethod::Predictive,
-                dispersion: Some(1.25),
+                by_use: Some(ParByUse {
+                    pieces: 0,
+                    method: ParMethod::Predictive,
+                    dispersion: Some(1.25),
+                }),
                 floor: hood,
                 pieces: 1,
                 expiry: Some(expiry),
@@ -235,6 +240,20 @@ mod tests {
                 expiry: None,
             }),
         };
+        let not_known = ItemStock {
+            rate: ItemRate {
+                item: CartItem::Overtube,
+                used: None,
+                per_30_days: None,
+            },
+            par: Some(Par {
+                by_use: None,
+                floor: hood.map(|place| place - 1),
+                pieces: 1,
+                expiry: None,
+            }),
+            today: None,
+        };
         let stock = Stock {
             rules: DutyPlan::default().cart,
             level: 0.95,
@@ -242,13 +261,14 @@ mod tests {
             sites: vec![SiteStock {
                 site: "Alder".to_owned(),
                 days: 30.5,
-                items: vec![item],
+                items: vec![item, not_known],
             }],
             all: vec![rate],
             days: 61.0,
             unknown: BTreeMap::new(),
             malfunctions: Vec::new(),
             floor: cart_floor(),
+            lacks_passes: false,
         };
         let csv = cart_stock_table(&stock)
             .unwrap()
@@ -260,7 +280,8 @@ mod tests {
              floor,carry,carry_unused,carried,shortage,found_none,shelf_life_days,carried_unused\n\
              all,hood,61,3,4,,,,,,,,,,,,,,\n\
              Alder,hood,30.5,3,4,,,,1.25,0,predictive_negative_binomial,protector hood,1,0.75,2,0.25,\
-             0.125,730,\n"
+             0.125,730,\n\
+             Alder,overtube,30.5,,,,,,,,,overtube,1,,,,,,\n"
         );
     }
 }

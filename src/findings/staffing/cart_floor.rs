@@ -4,6 +4,7 @@
 //! The rows are a proposal of this project and no standard: local policy decides.
 
 use crate::domain::duty::cart_item::CartItem;
+use crate::domain::duty::item_counts::KitTask;
 
 const TABLE: &str = include_str!("../../../sql/cart_floor.csv");
 
@@ -22,6 +23,18 @@ pub struct CartFloor {
     pub source: &'static str,
     /// `verified` in the source, `from memory`, or `common practice`.
     pub status: &'static str,
+}
+
+impl CartFloor {
+    /// Whether objects or bleeds need the class.
+    pub fn task(&self) -> KitTask {
+        let is_for_bleeds = |item: &CartItem| matches!(item, CartItem::Hemostasis(_));
+        if self.items.iter().any(is_for_bleeds) {
+            KitTask::Bleed
+        } else {
+            KitTask::Object
+        }
+    }
 }
 
 /// The built-in floor, in the order of the table.
@@ -62,6 +75,8 @@ mod tests {
             let is_sourced = !row.source.is_empty();
             assert_eq!(is_sourced, row.status != "common practice", "{}", row.class);
         }
+        let of = |task| floor.iter().filter(move |row| row.task() == task).count();
+        assert_eq!((of(KitTask::Object), of(KitTask::Bleed)), (5, 6));
         // Both protections against a sharp edge, and something to stop a bleed.
         assert!(seen.contains(&CartItem::Overtube) && seen.contains(&CartItem::Hood));
         let is_for_bleeds = |item: &&CartItem| matches!(item, CartItem::Hemostasis(_));

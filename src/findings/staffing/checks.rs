@@ -22,6 +22,12 @@ const MINUTES_IN_A_DAY: f64 = 24.0 * 60.0;
 pub struct CartChecks {
     /// Confidence level of the intervals.
     pub level: f64,
+    /// Local days on which the first and the last check were due; `None` where a calendar knows none.
+    pub due: Option<(LocalDay, LocalDay)>,
+    /// Number of carts.
+    pub carts: u64,
+    /// What was checked on time less often than all others; `None` where nothing stands out so.
+    pub late: Option<StandsOut>,
     /// All carts together.
     pub all: ChecksOfCarts,
     /// Every site by name, and after it each of its carts; a site with one cart has its cart alone,
@@ -40,6 +46,22 @@ pub struct CartGroup {
     pub site: String,
     /// The code of the cart; `None` for all of the site.
     pub cart: Option<String>,
+}
+
+/// A day on the local calendar: its month, and its number in it.
+pub type LocalDay = (Month, u8);
+
+/// Carts whose share of checks on time has an interval wholly below that of each of the others: one
+/// cart among the carts, or where none does so, a site among the sites. At most one can.
+///
+/// Stricter than a test of one difference: two Wilson intervals that do not meet leave Newcombe's
+/// interval of the difference without 0.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StandsOut {
+    /// Which.
+    pub group: CartGroup,
+    /// Its share on time.
+    pub share: ShareOfChecks,
 }
 
 /// The checks of some carts.
@@ -127,20 +149,20 @@ fn share(events: u64, checks: u64, level: f64) -> Option<ShareOfChecks> {
     })
 }
 
-/// What the checks say; `None` without a check. `month_of` gives the month of a minute on the local
+/// What the checks say; `None` without a check. `day_of` gives the day of a minute on the local
 /// calendar; a fault of which it knows none is not charted.
 ///
 /// A fault written down for a check that was not recorded as done is not counted: nobody looked.
 pub fn cart_checks(
     checks: &[CartCheck],
-    month_of: impl Fn(i64) -> Option<Month>,
+    day_of: impl Fn(i64) -> Option<LocalDay>,
     settings: Settings,
 ) -> Option<CartChecks> {
     if checks.is_empty() {
         return None;
     }
     let mut all = ChecksOfCarts::default();
-    let mut sites = BTreeMap::<&str, BTreeMap<&str, ChecksOfCarts>>::new();
+    let mut sites = Sites::new();
     for check in checks {
         all.add(check);
         let carts = sites.entry(&check.site).or_default();
@@ -152,15 +174,21 @@ pub fn cart_checks(
     let last = done.clone().map(|(minute, _)| minute).max();
     let with_fault = done.filter(|(_, check)| !check.faults.is_empty());
     let mut events: Vec<(i64, Month)> = with_fault
-        .filter_map(|(minute, _)| Some((minute, month_of(minute)?)))
+        .filter_map(|(minute, _)| Some((minute, day_of(minute)?.0)))
         .collect();
     events.sort_unstable();
     let pairs = events.windows(2);
     let minutes: Vec<u64> = pairs.map(|pair| pair[1].0.abs_diff(pair[0].0)).collect();
     let months: Vec<Month> = events.iter().skip(1).map(|(_, month)| *month).collect();
     let since = events.last().zip(last);
+    let due = checks.iter().map(|check| check.due);
+    let due = due.clone().min().zip(due.max());
+    let level = settings.level.fraction();
     Some(CartChecks {
-        level: settings.level.fraction(),
+        level,
+        due: due.and_then(|(first, last)| day_of(first).zip(day_of(last))),
+        carts: sites.values().map(|carts| carts.len() as u64).sum(),
+        late: late_cart(&sites, level).or_else(|| late_site(&sites, level)),
         groups: groups(&sites, checks),
         all,
         days_between: days_chart(&months, &minutes),
@@ -168,10 +196,50 @@ pub fn cart_checks(
     })
 }
 
-fn groups(
-    sites: &BTreeMap<&str, BTreeMap<&str, ChecksOfCarts>>,
-    checks: &[CartCheck],
-) -> Vec<(CartGroup, ChecksOfCarts)> {
+/// The checks of the carts of every site.
+type Sites<'a> = BTreeMap<&'a str, BTreeMap<&'a str, ChecksOfCarts>>;
+
+fn late_cart(sites: &Sites<'_>, level: f64) -> Option<StandsOut> {
+    let carts = sites.iter().flat_map(|(site, carts)| {
+        carts.iter().filter_map(move |(cart, found)| {
+            let group = CartGroup {
+                site: (*site).to_owned(),
+                cart: Some((*cart).to_owned()),
+            };
+            let share = found.on_time_share(level)?;
+            Some(StandsOut { group, share })
+        })
+    });
+    below_all_others(carts.collect())
+}
+
+fn late_site(sites: &Sites<'_>, level: f64) -> Option<StandsOut> {
+    let sites = sites.iter().filter_map(|(site, carts)| {
+        let group = CartGroup {
+            site: (*site).to_owned(),
+            cart: None,
+        };
+        let on_time = carts.values().map(|found| found.on_time).sum();
+        let due = carts.values().map(|found| found.due).sum();
+        let share = share(on_time, due, level)?;
+        Some(StandsOut { group, share })
+    });
+    below_all_others(sites.collect())
+}
+
+/// The one whose interval lies wholly below that of each other one; `None` without another.
+fn below_all_others(mut all: Vec<StandsOut>) -> Option<StandsOut> {
+    all.sort_by(|first, second| {
+        let high = |found: &StandsOut| found.share.interval.high;
+        high(first).total_cmp(&high(second))
+    });
+    let (lowest, others) = all.split_first()?;
+    let is_below = |other: &StandsOut| lowest.share.interval.high < other.share.interval.low;
+    let stands_out = !others.is_empty() && others.iter().all(is_below);
+    stands_out.then(|| lowest.clone())
+}
+
+fn groups(sites: &Sites<'_>, checks: &[CartCheck]) -> Vec<(CartGroup, ChecksOfCarts)> {
     let mut groups = Vec::new();
     if sites.len() == 1 && sites.values().all(|carts| carts.len() == 1) {
         return groups;

@@ -71,7 +71,7 @@ pub struct ScenarioCoverage {
     /// What comes out.
     pub outcome: Result<Outcome, EndlessQueue>,
     /// The share of calls that wait, with what is not known of the records; `None` where the queue
-    /// never ends, or too little was simulated to tell.
+    /// never ends, where too little was simulated to tell, or where all drawn records give the same.
     pub from_records: Option<FromRecords>,
     /// Against the first scenario of the site; `None` for that one, and where the queue of either
     /// never ends.
@@ -278,6 +278,13 @@ fn teams_as_recorded() -> Vec<ScenarioTeam> {
 }
 
 impl Coverage {
+    /// The observed values of all simulated sites together beside those of their simulations; `None`
+    /// with fewer than two.
+    pub fn together(&self) -> Option<Calibration> {
+        let sites = self.sites.iter().map(|site| &site.calibration);
+        (self.sites.len() > 1).then(|| Calibration::together(&sites))
+    }
+
     /// Whether nothing could be simulated.
     pub fn is_empty(&self) -> bool {
         self.sites.is_empty()

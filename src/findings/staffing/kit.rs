@@ -14,6 +14,7 @@ use crate::domain::duty::plan::CartRules;
 use crate::domain::month::Month;
 use crate::domain::tally::Tally;
 use crate::findings::estimate::Settings;
+use crate::findings::staffing::cart_floor::cart_floor;
 use crate::stats::kit::{
     CoveringList, ItemBits, Needs, best_lists, cases_for, held_out, smallest_list,
 };
@@ -37,6 +38,8 @@ pub struct Kit {
     /// Objects and then bleeds, of all sites first and then of each site by name; a site of one
     /// alone is not repeated.
     pub groups: Vec<KitOfCases>,
+    /// Whether not one pass is recorded, so that no case of an object can be judged.
+    pub lacks_passes: bool,
 }
 
 /// Kit coverage of one kind of case.
@@ -94,6 +97,8 @@ pub struct SmallestList {
     pub goal: u64,
     /// The list; `None` where no list reaches the goal.
     pub list: Option<ListShare>,
+    /// Classes of the floor for such cases of which the list holds no item: it is no list to carry.
+    pub lacking: Vec<&'static str>,
     /// What lists chosen in the same way do for cases by which they were not chosen; `None` with
     /// cases of one month only.
     pub held_out: Option<HeldOutShare>,
@@ -160,7 +165,19 @@ pub fn kit(counts: &ItemCounts, rules: &CartRules, settings: Settings) -> Kit {
         today,
         level: settings.level.fraction(),
         groups,
+        lacks_passes: counts.lacks_passes,
     }
+}
+
+/// Classes of the floor for `task` of which `list` holds no item.
+fn lacking(task: KitTask, list: &ListShare) -> Vec<&'static str> {
+    let floor = cart_floor().into_iter();
+    let of_task = floor.filter(|row| row.task() == task);
+    let is_held = |item: &CartItem| list.items.contains(item);
+    of_task
+        .filter(|row| !row.items.iter().any(is_held))
+        .map(|row| row.class)
+        .collect()
 }
 
 fn of_cases(
@@ -189,11 +206,17 @@ fn of_cases(
     // No list of carts is too long for the search, so there is one of each length.
     let best = search.best(&needs);
     let today_list = today.map(|today| search.bits(today));
-    let smallest = |goal: u64| SmallestList {
-        goal,
-        list: smallest_list(&best, cases_for(goal, needs.cases()))
-            .and_then(|list| search.share(list, &needs)),
-        held_out: search.held_out(&parts, goal),
+    let smallest = |goal: u64| {
+        let list = smallest_list(&best, cases_for(goal, needs.cases()));
+        let list = list.and_then(|list| search.share(list, &needs));
+        SmallestList {
+            goal,
+            lacking: list
+                .as_ref()
+                .map_or_else(Vec::new, |list| lacking(task, list)),
+            list,
+            held_out: search.held_out(&parts, goal),
+        }
     };
     let has_cases = needs.cases() > 0;
     KitOfCases {

@@ -14,9 +14,9 @@ mod tests;
 pub use call_backs::{BoundMonth, CallBacks};
 pub use nights::Disturbed;
 pub use past_morning::PastMorning;
-pub use rest::{HoursRest, Rest, RosterRest};
+pub use rest::{HoursRest, Rest, RosterDay, RosterRest};
 
-use super::sites::{by_site, minutes_in, unsigned};
+use super::sites::{are_ends_known, by_site, minutes_in, unsigned};
 use crate::domain::duty::calendar::{DutyCalendar, Span};
 use crate::domain::duty::call::Call;
 use crate::domain::duty::plan::DutyRules;
@@ -106,6 +106,12 @@ impl Lengths {
 }
 
 impl SiteLoad {
+    /// Whether it can be told for how long teams were bound and how long they rested: the end is known
+    /// of half of the calls or more.
+    pub const fn are_ends_known(&self) -> bool {
+        are_ends_known(self.lengths.unknown, self.calls)
+    }
+
     /// Minutes outside staffed hours in which a team was bound.
     pub fn bound_minutes(&self) -> u64 {
         self.months.iter().map(|month| month.minutes).sum()

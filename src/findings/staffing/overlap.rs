@@ -11,7 +11,7 @@ mod tests;
 
 pub use model::{Agreement, Model};
 
-use super::sites::{Share, by_site, unsigned, weekdays};
+use super::sites::{Share, are_ends_known, by_site, unsigned, weekdays};
 use crate::domain::codes::{Shift, Weekday};
 use crate::domain::duty::calendar::DutyCalendar;
 use crate::domain::duty::call::Call;
@@ -25,6 +25,9 @@ pub const LEVELS: usize = 4;
 /// Hours of a block of the day.
 pub const BLOCK_HOURS: u8 = 4;
 
+/// Of fewer calls than this it is not said how they compare with a model. A limit of this project.
+pub const FEWEST_TO_COMPARE: u64 = 20;
+
 /// Blocks of a day.
 const BLOCKS: usize = 6;
 
@@ -37,7 +40,7 @@ pub struct Overlap {
     pub level: f64,
     /// Each site, by name; the calls without a site come last.
     pub sites: Vec<SiteOverlap>,
-    /// All sites added up.
+    /// The sites at which it can be told which calls met, added up; every site where that holds at none.
     pub all: SiteOverlap,
 }
 
@@ -46,6 +49,9 @@ pub struct Overlap {
 pub struct SiteOverlap {
     /// The site; `None` for all sites added up.
     pub site: Option<String>,
+    /// Whether it can be told which calls met: the end is known of half of the calls or more. Otherwise
+    /// there is no share and no model.
+    pub is_told: bool,
     /// All hours, staffed hours, after hours.
     pub hours: [HoursOverlap; 3],
     /// The most teams bound at once, at one site.
@@ -63,6 +69,8 @@ pub struct SiteOverlap {
 pub struct HoursOverlap {
     /// The shift; `None` for all hours.
     pub shift: Option<Shift>,
+    /// Whether it can be told which calls of the site met.
+    pub is_told: bool,
     /// Calls by how many teams of the site were bound when they came; the last place holds three or
     /// more.
     pub found: [u64; LEVELS],
@@ -204,6 +212,9 @@ fn site_overlap(
     rules: DutyRules,
     level: Level,
 ) -> SiteOverlap {
+    let is_unknown = |call: &&&Call| call.busy(rules.wrap_up_minutes).is_none();
+    let unknown = calls.iter().filter(is_unknown).count() as u64;
+    let is_told = are_ends_known(unknown, calls.len() as u64);
     let hours = HOURS.map(|shift| {
         let mut found = [0; LEVELS];
         let (mut unknown, mut known, mut bound) = (0, 0_u64, 0);
@@ -226,21 +237,23 @@ fn site_overlap(
             Some(Shift::AfterHours) => swept.after_hours,
         };
         let mean = (known > 0).then(|| bound as f64 / known as f64);
-        let model =
-            mean.and_then(|mean| Model::new(found.iter().sum(), mean, minutes.iter().sum()));
-        hours_overlap(shift, found, unknown, minutes, model, level)
+        let model = mean
+            .filter(|_| is_told)
+            .and_then(|mean| Model::new(found.iter().sum(), mean, minutes.iter().sum()));
+        hours_overlap((shift, is_told), found, unknown, minutes, model, level)
     });
     SiteOverlap {
         site: Some(site.to_owned()),
+        is_told,
         hours,
         most_at_once: swept.most_at_once as u64,
         longest_minutes: unsigned(swept.longest_minutes),
-        blocks: blocks(calls, swept, level),
+        blocks: blocks(calls, swept, is_told, level),
     }
 }
 
 fn hours_overlap(
-    shift: Option<Shift>,
+    (shift, is_told): (Option<Shift>, bool),
     found: [u64; LEVELS],
     unknown: u64,
     minutes: [u64; LEVELS],
@@ -248,11 +261,19 @@ fn hours_overlap(
     level: Level,
 ) -> HoursOverlap {
     let calls = found.iter().sum();
-    let while_one = Share::new(found[1..].iter().sum(), calls, level);
+    let from = |least: usize| {
+        if is_told {
+            Share::new(found[least..].iter().sum(), calls, level)
+        } else {
+            Share::default()
+        }
+    };
+    let while_one = from(1);
     HoursOverlap {
         shift,
+        is_told,
         while_one,
-        while_two: Share::new(found[2..].iter().sum(), calls, level),
+        while_two: from(2),
         found,
         unknown,
         minutes,
@@ -262,7 +283,7 @@ fn hours_overlap(
     }
 }
 
-fn blocks(calls: &[&Call], swept: &Sweep, level: Level) -> Vec<BlockOverlap> {
+fn blocks(calls: &[&Call], swept: &Sweep, is_told: bool, level: Level) -> Vec<BlockOverlap> {
     let mut counts = [[0_u64; 2]; 2 * BLOCKS];
     for (call, bound_teams) in calls.iter().zip(&swept.found) {
         let is_weekend = matches!(call.weekday, Weekday::Saturday | Weekday::Sunday);
@@ -281,14 +302,24 @@ fn blocks(calls: &[&Call], swept: &Sweep, level: Level) -> Vec<BlockOverlap> {
         .map(|((is_weekend, first_hour), [events, all])| BlockOverlap {
             is_weekend,
             first_hour,
-            while_one: Share::new(events, all, level),
+            while_one: if is_told {
+                Share::new(events, all, level)
+            } else {
+                Share::default()
+            },
         })
         .collect()
 }
 
-/// All sites added up. What the model says is averaged over the calls of the sites: each call meets
-/// the teams of its own site.
+/// The sites at which something can be told, added up; all of them where it can at none. What the
+/// model says is averaged over the calls of the sites: each call meets the teams of its own site.
 fn sum(sites: &[SiteOverlap], level: Level) -> SiteOverlap {
+    let is_told = sites.is_empty() || sites.iter().any(|site| site.is_told);
+    let told: Vec<_> = sites
+        .iter()
+        .filter(|site| site.is_told == is_told)
+        .collect();
+    let sites = told.as_slice();
     let mut hours = [0, 1, 2].map(|place| {
         let of = || sites.iter().map(move |site| &site.hours[place]);
         let added = |part: fn(&HoursOverlap) -> &[u64; LEVELS]| -> [u64; LEVELS] {
@@ -296,7 +327,7 @@ fn sum(sites: &[SiteOverlap], level: Level) -> SiteOverlap {
         };
         let model = Model::average(of().map(|hours| (hours.calls(), hours.model)));
         hours_overlap(
-            HOURS[place],
+            (HOURS[place], is_told),
             added(|hours| &hours.found),
             of().map(|hours| hours.unknown).sum(),
             added(|hours| &hours.minutes),
@@ -312,7 +343,7 @@ fn sum(sites: &[SiteOverlap], level: Level) -> SiteOverlap {
         (meeting + calls * share, all + calls)
     });
     hours[0].put_beside((calls > 0.0).then(|| meeting / calls));
-    let first = sites.first().map_or(&[][..], |site| &site.blocks);
+    let first = sites.first().map_or(&[][..], |site| site.blocks.as_slice());
     let blocks = first.iter().enumerate().map(|(place, block)| {
         let of_sites = sites.iter().map(|site| site.blocks[place].while_one);
         BlockOverlap {
@@ -322,6 +353,7 @@ fn sum(sites: &[SiteOverlap], level: Level) -> SiteOverlap {
     });
     SiteOverlap {
         site: None,
+        is_told,
         hours,
         most_at_once: sites
             .iter()

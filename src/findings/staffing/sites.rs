@@ -93,6 +93,12 @@ pub(super) fn next_beginning(spans: &[Span], minute: i64) -> Option<i64> {
     spans.get(next).map(|span| span.from)
 }
 
+/// Whether enough ends are known to tell what calls that bind a team do: those of half of the calls or
+/// more. A limit of this project.
+pub(super) const fn are_ends_known(unknown: u64, calls: u64) -> bool {
+    unknown.saturating_mul(2) <= calls
+}
+
 /// A number of minutes or things as it is counted elsewhere; none below zero.
 pub(super) fn unsigned(number: i64) -> u64 {
     u64::try_from(number).unwrap_or(0)
@@ -112,6 +118,13 @@ mod tests {
         assert_eq!(minutes_in(&[], span(0, 100)), 0);
         let next = [-1, 0, 19, 20, 40].map(|minute| next_beginning(&spans, minute));
         assert_eq!(next, [Some(0), Some(20), Some(20), Some(40), None]);
+    }
+
+    #[test]
+    fn ends_are_known_where_no_more_than_half_of_them_are_not() {
+        let known = [(0, 0), (0, 1), (1, 2), (2, 3), (1, 1)];
+        let told = known.map(|(unknown, calls)| are_ends_known(unknown, calls));
+        assert_eq!(told, [true, true, true, false, false]);
     }
 
     #[test]

@@ -5,8 +5,12 @@
 //! What is stocked is counted in cases in which the item was used: several passes of one case may be
 //! made with one piece, and a record of passes does not say when a new one was opened. So pars are
 //! too low where every pass takes a new piece; the passes for each case stand beside them.
+//!
+//! **Not known.** Without a single pass of any case, which devices were used is not known, and nothing
+//! is said of them but what the floor asks for. Of few days, nothing is said by use.
 
 mod demand;
+mod floor;
 
 use super::cart_floor::{CartFloor, cart_floor};
 use crate::domain::counts::{CountTables, Key};
@@ -20,10 +24,15 @@ use crate::findings::finding::Finding;
 use crate::stats::par::{lost_sales_risk, predictive_shortage, predictive_unused};
 use crate::stats::rate::garwood;
 use demand::MonthlyUse;
-use std::collections::BTreeMap;
+use floor::raise_to_floor;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub use crate::stats::rate::Rate;
-pub use demand::{BURSTS_FROM, FEWEST_CASES, FEWEST_MONTHS, ParMethod};
+pub use demand::{BURSTS_FROM, FEWEST_CASES, FEWEST_MONTHS, ParByUse, ParMethod};
+
+/// Days of a site below which neither a par by use nor a risk is told: with fewer, the prior alone
+/// would ask for pieces of what was never used. A limit of this project.
+pub const FEWEST_DAYS: f64 = 180.0;
 
 /// Days that rates are given per.
 const RATE_DAYS: f64 = 30.0;
@@ -54,6 +63,8 @@ pub struct Stock {
     pub malfunctions: Vec<(CartItem, Finding)>,
     /// What a cart carries whatever its use.
     pub floor: Vec<CartFloor>,
+    /// Whether not one pass is recorded, so that the use of devices is not known.
+    pub lacks_passes: bool,
 }
 
 /// The cart of one site.
@@ -72,11 +83,18 @@ pub struct SiteStock {
 pub struct ItemRate {
     /// The item.
     pub item: CartItem,
-    /// Cases and passes.
-    pub used: ItemUse,
+    /// Cases and passes; `None` where they are not known, which is other news than no use.
+    pub used: Option<ItemUse>,
     /// Cases in which it was used per 30 days of one site, with the exact Poisson interval; `None`
-    /// where nothing was observed.
+    /// where nothing was observed, or uses are not known.
     pub per_30_days: Option<Rate>,
+}
+
+impl ItemRate {
+    /// Cases in which it was used, as far as is known.
+    pub fn cases(&self) -> u64 {
+        self.used.map_or(0, |used| used.cases)
+    }
 }
 
 /// An item on the cart of a site.
@@ -84,8 +102,8 @@ pub struct ItemRate {
 pub struct ItemStock {
     /// How often it was used.
     pub rate: ItemRate,
-    /// How many to carry; `None` where nothing was observed, or where the number would be beyond
-    /// any count.
+    /// How many to carry; `None` where no floor asks for it and nothing is said by use: its uses are
+    /// not known, the days are few, or the number would be beyond any count.
     pub par: Option<Par>,
     /// What is carried today, where the plan says so.
     pub today: Option<Today>,
@@ -94,18 +112,15 @@ pub struct ItemStock {
 /// How many of an item to carry.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Par {
-    /// By use alone.
-    pub by_use: u64,
-    /// How that was found.
-    pub method: ParMethod,
-    /// Variance over mean of the monthly cases; `None` with too few months or cases.
-    pub dispersion: Option<f64>,
+    /// By use alone; `None` where nothing is said by use.
+    pub by_use: Option<ParByUse>,
     /// The row of the floor that asks for it where use does not, or for more than use does, by its
     /// place in the table.
     pub floor: Option<usize>,
     /// How many to carry: by use, or for the floor where that is more.
     pub pieces: u64,
-    /// What of these would expire; `None` where the plan gives no shelf life.
+    /// What of these would expire; `None` where the plan gives no shelf life, or nothing is said by
+    /// use.
     pub expiry: Option<Expiry>,
 }
 
@@ -115,12 +130,13 @@ pub struct Today {
     /// The item on the list.
     pub carried: CarriedItem,
     /// Probability that more cases need it within the days until it is filled up than are carried,
-    /// the rate being known only as well as the records tell.
+    /// the rate being known only as well as the records tell; `None` where nothing is said by use.
     pub shortage: Option<f64>,
     /// Probability that a case finds none, when each piece is ordered as it is used and the rate is
-    /// that of the records (Erlang's loss formula).
+    /// that of the records (Erlang's loss formula); `None` also without a use, since a rate of 0 would
+    /// make the risk 0 as well.
     pub found_none: Option<f64>,
-    /// What of it would expire; `None` where the plan gives no shelf life.
+    /// What of it would expire; `None` where the plan gives no shelf life, or nothing is said by use.
     pub expiry: Option<Expiry>,
 }
 
@@ -141,7 +157,7 @@ impl ItemStock {
     pub fn is_listed(&self) -> bool {
         let is_carried = self.today.is_some_and(|today| today.carried.carried > 0);
         let has_floor = self.par.is_some_and(|par| par.floor.is_some());
-        self.rate.used.cases > 0 || is_carried || has_floor
+        self.rate.cases() > 0 || is_carried || has_floor
     }
 
     /// Whether fewer are carried today than should be; `false` where either is not known.
@@ -152,6 +168,11 @@ impl ItemStock {
 }
 
 impl SiteStock {
+    /// Whether too few days were observed to say anything by use.
+    pub fn has_few_days(&self) -> bool {
+        self.days < FEWEST_DAYS
+    }
+
     /// The items of which there is something to say.
     pub fn listed(&self) -> impl Iterator<Item = &ItemStock> {
         self.items.iter().filter(|stock| stock.is_listed())
@@ -192,6 +213,12 @@ pub fn stock(
     settings: Settings,
 ) -> Stock {
     let floor = cart_floor();
+    let used: BTreeSet<CartItem> = items.uses.keys().map(|key| key.item).collect();
+    // The cap is a field of a case as well.
+    let is_known = |item: CartItem| {
+        let is_of_passes = matches!(item, CartItem::Device(_)) && !used.contains(&item);
+        !(items.lacks_passes && is_of_passes)
+    };
     let watched = watched_days(exposure);
     let months = watched.values().flat_map(BTreeMap::keys);
     let months = months.clone().min().copied().zip(months.max().copied());
@@ -204,7 +231,8 @@ pub fn stock(
         for item in CartItem::all() {
             let monthly = MonthlyUse::of(items, item, site, days_of_months);
             all.entry(item).or_default().add(monthly.used);
-            of_site.push(item_stock(item, &monthly, days, rules, settings));
+            let monthly = Some(monthly).filter(|_| is_known(item));
+            of_site.push(item_stock(item, monthly.as_ref(), days, rules, settings));
         }
         raise_to_floor(&mut of_site, &floor, days, rules);
         all_days += days;
@@ -225,12 +253,16 @@ pub fn stock(
         months,
         sites,
         all: all
-            .map(|(item, used)| item_rate(item, used, all_days, settings))
+            .map(|(item, used)| {
+                let used = Some(used).filter(|_| is_known(item));
+                item_rate(item, used, all_days, settings)
+            })
             .collect(),
         days: all_days,
         unknown,
         malfunctions: malfunctions(counts, settings),
         floor,
+        lacks_passes: items.lacks_passes,
     }
 }
 
@@ -244,48 +276,45 @@ fn watched_days(exposure: &Exposure) -> BTreeMap<&str, BTreeMap<Month, f64>> {
     watched
 }
 
-fn item_rate(item: CartItem, used: ItemUse, days: f64, settings: Settings) -> ItemRate {
+fn item_rate(item: CartItem, used: Option<ItemUse>, days: f64, settings: Settings) -> ItemRate {
     ItemRate {
         item,
         used,
-        per_30_days: garwood(used.cases, days / RATE_DAYS, settings.level),
+        per_30_days: used.and_then(|used| garwood(used.cases, days / RATE_DAYS, settings.level)),
     }
 }
 
+/// `monthly` is none where the uses of the item are not known.
 fn item_stock(
     item: CartItem,
-    monthly: &MonthlyUse,
+    monthly: Option<&MonthlyUse>,
     days: f64,
     rules: &CartRules,
     settings: Settings,
 ) -> ItemStock {
-    let cases = monthly.used.cases;
     let lead = f64::from(rules.lead_days);
-    let par = monthly
-        .par(days, lead, rules.service_level)
-        .map(|found| Par {
-            by_use: found.pieces,
-            method: found.method,
-            dispersion: found.dispersion,
-            floor: None,
-            pieces: found.pieces,
-            expiry: expiry(cases, days, shelf_life(rules, item), found.pieces),
-        });
-    let today = carried_today(rules, item).map(|carried| Today {
-        carried,
-        shortage: predictive_shortage(cases, days, lead, u64::from(carried.carried)),
-        found_none: (days > 0.0)
-            .then(|| lost_sales_risk(cases as f64 / days * lead, carried.carried))
-            .flatten(),
-        expiry: expiry(
-            cases,
-            days,
-            carried.shelf_life_days,
-            u64::from(carried.carried),
-        ),
+    let judged = monthly.filter(|_| days >= FEWEST_DAYS);
+    let cases = judged.map(|monthly| monthly.used.cases);
+    let by_use = judged.and_then(|monthly| monthly.par(days, lead, rules.service_level));
+    let par = by_use.zip(cases).map(|(found, cases)| Par {
+        by_use: Some(found),
+        floor: None,
+        pieces: found.pieces,
+        expiry: expiry(cases, days, shelf_life(rules, item), found.pieces),
+    });
+    let today = carried_today(rules, item).map(|carried| {
+        let pieces = u64::from(carried.carried);
+        let used = cases.filter(|cases| *cases > 0);
+        Today {
+            carried,
+            shortage: cases.and_then(|cases| predictive_shortage(cases, days, lead, pieces)),
+            found_none: used
+                .and_then(|cases| lost_sales_risk(cases as f64 / days * lead, carried.carried)),
+            expiry: cases.and_then(|cases| expiry(cases, days, carried.shelf_life_days, pieces)),
+        }
     });
     ItemStock {
-        rate: item_rate(item, monthly.used, days, settings),
+        rate: item_rate(item, monthly.map(|monthly| monthly.used), days, settings),
         par,
         today,
     }
@@ -315,39 +344,6 @@ fn expiry(cases: u64, days: f64, shelf_life_days: Option<u32>, pieces: u64) -> O
         expected_uses: cases as f64 / days * shelf_life,
         unused: predictive_unused(cases, days, shelf_life, pieces)?,
     })
-}
-
-/// Raises pars to the floor, class by class. Where the pars by use of the items that are used or
-/// carried come to less than the floor of their class, the rest falls to the item of the class that
-/// is used most, or else carried today, or else the first one.
-fn raise_to_floor(items: &mut [ItemStock], floor: &[CartFloor], days: f64, rules: &CartRules) {
-    for (place, row) in floor.iter().enumerate() {
-        let is_of_class = |stock: &ItemStock| row.items.contains(&stock.rate.item);
-        let listed = items
-            .iter()
-            .filter(|stock| is_of_class(stock) && stock.is_listed());
-        let by_use: u64 = listed.filter_map(|stock| Some(stock.par?.by_use)).sum();
-        let lacking = row.least.saturating_sub(by_use);
-        if lacking == 0 {
-            continue;
-        }
-        let rank = |item: CartItem| row.items.iter().position(|known| *known == item);
-        let chosen = items.iter_mut().filter(|stock| is_of_class(stock));
-        let chosen = chosen.max_by_key(|stock| {
-            let is_carried = stock.today.is_some_and(|today| today.carried.carried > 0);
-            let place = rank(stock.rate.item).unwrap_or(usize::MAX);
-            (stock.rate.used.cases, is_carried, usize::MAX - place)
-        });
-        if let Some(stock) = chosen {
-            let known = if stock.is_listed() { by_use } else { 0 };
-            let (cases, item) = (stock.rate.used.cases, stock.rate.item);
-            if let Some(par) = &mut stock.par {
-                par.floor = Some(place);
-                par.pieces = par.by_use.max(par.by_use.min(known) + lacking);
-                par.expiry = expiry(cases, days, shelf_life(rules, item), par.pieces);
-            }
-        }
-    }
 }
 
 /// How often each device failed in a pass, passes of one case taken as belonging together.

@@ -230,6 +230,19 @@ fn an_aid_that_nobody_recorded_counts_as_not_used_and_the_case_says_so() {
 }
 
 #[test]
+fn without_a_single_pass_of_objects_the_use_of_devices_is_not_known() {
+    let lacks = |cases: &[&[(&str, &str)]], passes: &[(&str, &str, &str)]| {
+        counted(cases, passes).lacks_passes
+    };
+    assert!(lacks(&[&[COIN, REMOVED], &[BLEED]], &[]));
+    assert!(lacks(&[&[FOOD]], &[]));
+    // Bleeds need no passes, and a pass without a device is one all the same.
+    assert!(!lacks(&[&[BLEED]], &[]));
+    assert!(!lacks(&[&[COIN]], &[("c0", "", "failed")]));
+    assert!(!lacks(&[&[COIN]], &[("c0", "push", "pushed")]));
+}
+
+#[test]
 fn no_record_is_no_use() {
     assert_eq!(counted(&[], &[]), ItemCounts::default());
 }

@@ -61,9 +61,10 @@ fn joined(scene: &mut Scene, points: &[SequencePoint], axis: &Axis, x_of: &impl 
     }
 }
 
-/// Under the axis: the month of an event, as often as there is room.
+/// Under the axis: the month of an event, where there is room and it is not that of the last mark.
 fn below(scene: &mut Scene, points: &[SequencePoint], bottom: i32, x_of: &impl Fn(i32) -> i32) {
     let mut free_from = i32::MIN;
+    let mut marked = None;
     for (index, point) in (0..).zip(points) {
         let text = format!(
             "{} {}",
@@ -72,9 +73,10 @@ fn below(scene: &mut Scene, points: &[SequencePoint], bottom: i32, x_of: &impl F
         );
         let half = text_width(&text, Size::Small.pixels()) / 2;
         let x = x_of(index);
-        if x - half < free_from {
+        if x - half < free_from || marked == Some(point.month) {
             continue;
         }
+        marked = Some(point.month);
         free_from = x + half + 16;
         scene.line((x, bottom), (x, bottom + 8), Ink::Gray, 2);
         scene.text(

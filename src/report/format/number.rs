@@ -189,6 +189,11 @@ pub(in crate::report) fn distance(value: f64) -> String {
     }
 }
 
+/// Days between events that stand below each other: one digit behind the point in each.
+pub(in crate::report) fn days_in_column(days: f64) -> String {
+    fixed(days, 1)
+}
+
 /// `6 hours` or `90 min`: the length of a window.
 pub(in crate::report) fn window_length(minutes: i64) -> String {
     match (minutes % 60, minutes / 60) {

@@ -58,6 +58,21 @@ pub(super) fn share(tally: Tally, limits: Interval, level: f64) -> String {
     )
 }
 
+/// `140 of 157 judged bleeds (89%, 95% interval 83 to 93%)`, with no name of a method, for the first
+/// page; of few cases the counts alone. `what` says of which.
+pub(super) fn plain_share(tally: Tally, limits: Interval, level: f64, what: &str) -> String {
+    let counts = format!("{} {what}", counts(tally));
+    if !is_enough(tally) {
+        return counts;
+    }
+    format!(
+        "{counts} ({}, {} interval {})",
+        percent(tally),
+        format::level(level),
+        interval(tally, limits)
+    )
+}
+
 /// A probability with one decimal: `3.4%`, `below 0.1%`.
 pub(super) fn chance(probability: f64) -> String {
     if probability < 0.001 {

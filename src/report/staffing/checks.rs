@@ -1,28 +1,24 @@
 //! Readiness checks of carts: on time, what they found, and the days between faults.
 
-use super::cart_words::{WHO_DECIDES, interval, percent, share, site};
-use crate::domain::codes::CartFault;
-use crate::findings::comparisons::over_time::{BetweenChart, BetweenSignal, Rule, Side};
-use crate::findings::staffing::checks::{
-    CartChecks, CartGroup, ChecksOfCarts, ON_TIME_MINUTES, ShareOfChecks,
-};
-use crate::report::chart::{Chart, Plot, SequenceLines, SequencePoint};
-use crate::report::content::{Block, Cell, Figure, Section, Table};
-use crate::report::format;
+mod between;
 
-/// Points that the chart has room for: the last ones.
-const MOST_POINTS: usize = 60;
+use super::cart_words::{WHO_DECIDES, interval, percent, plain_share, site};
+use crate::domain::codes::CartFault;
+use crate::findings::staffing::checks::{
+    CartChecks, CartGroup, ChecksOfCarts, ON_TIME_MINUTES, ShareOfChecks, StandsOut,
+};
+use crate::report::content::{Block, Cell, Section, Table};
+use crate::report::format;
+use between::between;
 
 /// The section.
 pub(super) fn section(checks: Option<&CartChecks>) -> Section {
     let blocks = match checks {
         None => vec![Block::Text(NOT_GIVEN.to_owned())],
         Some(checks) => {
-            let mut blocks = vec![
-                Block::Text(about()),
-                Block::Table(on_time(checks)),
-                Block::Table(faults(checks)),
-            ];
+            let mut blocks = vec![Block::Text(about(checks)), Block::Table(on_time(checks))];
+            blocks.extend(stands_out(checks).map(Block::Text));
+            blocks.push(Block::Table(faults(checks)));
             blocks.extend(between(checks));
             blocks.push(Block::Caution(format!(
                 "A cart on which more is found may be one that is looked at more closely, and a check \
@@ -43,9 +39,21 @@ const NOT_GIVEN: &str = "No checks of carts were given. With --cart-checks FILE,
     many checks were done on time, how many found the cart complete, what they found, and how many \
     days lie between faults.";
 
-fn about() -> String {
+fn about(checks: &CartChecks) -> String {
+    let due = checks.due.map_or_else(String::new, |(first, last)| {
+        let day = |(month, day)| format!("{month}-{day:02}");
+        format!(
+            "{} due, the first on {} and the last on {}. ",
+            match checks.all.due {
+                1 => "1 check was".to_owned(),
+                count => format!("{} checks were", format::whole(count)),
+            },
+            day(first),
+            day(last)
+        )
+    });
     format!(
-        "One row of the checks is one check that was due. It is on time up to {ON_TIME_MINUTES} minutes \
+        "{due}One row of the checks is one check that was due. It is on time up to {ON_TIME_MINUTES} minutes \
          after it was due (a limit of this project, no source), and early is on time. Complete is told \
          of the checks that were done and say so; faults are told of the checks that were done. Sites \
          and carts stand by name."
@@ -57,25 +65,59 @@ pub(crate) fn in_words(checks: Option<&CartChecks>) -> Vec<String> {
     let Some(checks) = checks else {
         return Vec::new();
     };
-    let (all, level) = (&checks.all, checks.level);
-    let words = |share_of: Option<ShareOfChecks>| {
-        share_of.map(|found| share(found.tally, found.interval, level))
+    let all = &checks.all;
+    let words = |found: ShareOfChecks, what: &str| {
+        plain_share(found.tally, found.interval, checks.level, what)
     };
-    let on_time = words(all.on_time_share(level)).map(|on_time| {
+    let on_time = all
+        .on_time_share(checks.level)
+        .map(|found| format!("{} were done on time", words(found, "checks of carts")));
+    // That a cart was not complete and that a fault was found is the same news.
+    let fault = all
+        .fault_share(checks.level)
+        .map(|found| format!("a fault was found in {}", words(found, "that were done")));
+    let counts: Vec<_> = on_time.into_iter().chain(fault).collect();
+    let late = checks.late.as_ref().map(|late| {
         format!(
-            "Checks of carts: {on_time} were done on time, {} later, and {} not recorded as done.",
-            format::whole(all.late),
-            match all.not_recorded {
-                1 => "1 is".to_owned(),
-                count => format!("{} are", format::whole(count)),
-            }
+            "{}, below every other {}",
+            late_words(late, checks.level),
+            kind(late)
         )
     });
-    let complete = words(all.complete_share(level))
-        .map(|complete| format!("The cart was complete in {complete} judged checks."));
-    let fault = words(all.fault_share(level))
-        .map(|fault| format!("A fault was found in {fault} done checks."));
-    [on_time, complete, fault].into_iter().flatten().collect()
+    let signal = checks.days_between.signals.first().and_then(|signal| {
+        let point = checks.days_between.points.get(signal.first)?;
+        Some(format!(
+            "the chart of faults signals from {} on ({})",
+            format::month_name(point.month),
+            between::meaning(signal.side)
+        ))
+    });
+    let outstanding: Vec<_> = late.into_iter().chain(signal).collect();
+    let mut sentences = vec![format!("{}.", counts.join(", and "))];
+    if !outstanding.is_empty() {
+        sentences.push(format!(
+            "What stands out by a rule: {}.",
+            outstanding.join("; ")
+        ));
+    }
+    sentences
+}
+
+/// `Birch, cart_1 with 598 of 730 checks on time (82%, 95% interval 79 to 85%)`.
+fn late_words(late: &StandsOut, level: f64) -> String {
+    let ShareOfChecks { tally, interval } = late.share;
+    format!(
+        "{} with {}",
+        group_name(&late.group),
+        plain_share(tally, interval, level, "checks on time")
+    )
+}
+
+const fn kind(late: &StandsOut) -> &'static str {
+    match late.group.cart {
+        Some(_) => "cart",
+        None => "site",
+    }
 }
 
 /// The groups by name, all carts first.
@@ -85,6 +127,26 @@ fn rows(checks: &CartChecks) -> impl Iterator<Item = (String, &ChecksOfCarts)> {
     [("All carts".to_owned(), &checks.all)]
         .into_iter()
         .chain(named)
+}
+
+/// The rule by which a cart or a site stands out, and whether one does; `None` for a single cart.
+fn stands_out(checks: &CartChecks) -> Option<String> {
+    let found = match &checks.late {
+        None => "By this rule none stands out.".to_owned(),
+        Some(late) => format!(
+            "By this rule one stands out: {}. The data do not say why.",
+            late_words(late, checks.level)
+        ),
+    };
+    (checks.carts > 1).then(|| {
+        format!(
+            "Rule: a cart is named where the interval of its share on time lies wholly below that of \
+             every other cart, and where there is none such, a site in the same way (Wilson {} intervals \
+             that do not meet, for which Newcombe’s interval of the difference leaves out 0). It ranks \
+             nothing. {found}",
+            format::level(checks.level)
+        )
+    })
 }
 
 fn group_name(group: &CartGroup) -> String {
@@ -166,148 +228,6 @@ fn faults(checks: &CartChecks) -> Table {
         ]);
     }
     table
-}
-
-/// Days between checks that found a fault.
-fn between(checks: &CartChecks) -> Vec<Block> {
-    let chart = &checks.days_between;
-    let mut blocks = vec![Block::Heading("Days between faults".to_owned())];
-    let Some(days) = checks.days_since else {
-        blocks.push(Block::Text("No done check found a fault.".to_owned()));
-        return blocks;
-    };
-    blocks.push(Block::Text(format!(
-        "{} found a fault, of {} that were done. From the last of them to the last check: {} days.",
-        format::counted(checks.all.with_fault, "check", "checks"),
-        format::whole(checks.all.done()),
-        format::distance(days)
-    )));
-    match &chart.lines {
-        Some(lines) => {
-            blocks.push(Block::List(signal_words(chart)));
-            if let Some(high) = lines.high.filter(|high| days > *high) {
-                blocks.push(Block::Text(format!(
-                    "The days since the last fault lie beyond the upper limit of {} already.",
-                    format::distance(high)
-                )));
-            }
-        }
-        None => blocks.push(Block::Text(format!(
-            "{} so far, and lines need {}; no lines are drawn.",
-            format::counted(chart.points.len() as u64, "distance", "distances"),
-            chart.needed
-        ))),
-    }
-    if chart.points.len() > 1 {
-        blocks.push(Block::Figure(Box::new(figure(chart))));
-    }
-    blocks
-}
-
-fn signal_words(chart: &BetweenChart) -> Vec<String> {
-    if chart.signals.is_empty() {
-        return vec![
-            "No rule was met (a point beyond the limits; eight in a row on one side of the middle)."
-                .to_owned(),
-        ];
-    }
-    let month = |index: usize| {
-        let point = chart.points.get(index);
-        point.map_or_else(String::new, |point| format::month_name(point.month))
-    };
-    let words = chart.signals.iter().map(|signal: &BetweenSignal| {
-        let rule = match (signal.rule, signal.side) {
-            (Rule::BeyondLimits, Side::Above) => "beyond the upper limit",
-            (Rule::BeyondLimits, Side::Below) => "below the lower limit",
-            (_, Side::Above) => "eight or more in a row above the middle",
-            (_, Side::Below) => "eight or more in a row below the middle",
-        };
-        let meaning = match signal.side {
-            Side::Above => "faults lay further apart than before",
-            Side::Below => "faults came closer together than before",
-        };
-        let when = match (month(signal.first), month(signal.last)) {
-            (first, last) if first == last => format!("fault of {first}"),
-            (first, last) => format!("faults of {first} to {last}"),
-        };
-        format!(
-            "{}: {rule}; {meaning}. A signal says that the distances are unlike those before, not why: \
-             look first at whether checks are made or written down in another way.",
-            format::capitalized(&when)
-        )
-    });
-    words.collect()
-}
-
-fn figure(chart: &BetweenChart) -> Figure {
-    let left_out = chart.points.len().saturating_sub(MOST_POINTS);
-    let is_signal = |index: usize| {
-        let mut signals = chart.signals.iter();
-        signals.any(|signal| (signal.first..=signal.last).contains(&index))
-    };
-    let points = chart.points.iter().enumerate().skip(left_out);
-    let points: Vec<_> = points
-        .map(|(index, point)| SequencePoint {
-            month: point.month,
-            value: point.value,
-            is_signal: is_signal(index),
-        })
-        .collect();
-    let mut table = Table::new(
-        "Days between checks that found a fault",
-        &["Fault of", "Days since the one before", "Rule met"],
-    );
-    for point in &points {
-        table.push(vec![
-            format::month_name(point.month).into(),
-            format::distance(point.value).into(),
-            match (&chart.lines, point.is_signal) {
-                (None, _) => format::NOTHING,
-                (Some(_), true) => "yes",
-                (Some(_), false) => "no",
-            }
-            .into(),
-        ]);
-    }
-    let lines = match &chart.lines {
-        None => String::new(),
-        Some(lines) => format!(
-            " Dashed: limits and center from the first {} distances (t chart, Nelson 1994); they stay \
-             as they are when checks are added. Diamond: a rule is met.",
-            lines.baseline
-        ),
-    };
-    let rest = match left_out {
-        0 => String::new(),
-        left_out => format!(" The first {left_out} distances are not drawn."),
-    };
-    Figure {
-        stem: "cart_faults_days_between".to_owned(),
-        chart: Chart {
-            title: "Checks that found a fault: how many days between them?".to_owned(),
-            axis_label: "days between faults".to_owned(),
-            unit: None,
-            plot: Plot::Sequence {
-                points,
-                lines: chart.lines.map(|lines| SequenceLines {
-                    middle: lines.run_line,
-                    low: lines.low,
-                    high: lines.high,
-                    baseline: lines.baseline.saturating_sub(left_out),
-                }),
-            },
-        },
-        caption: format!(
-            "Point: days from the check with a fault before to this one, all carts together. Higher \
-             means rarer faults.{lines}{rest}"
-        ),
-        alternative: format!(
-            "Days between checks that found a fault: {} distances, oldest first. The table below holds \
-             those drawn.",
-            chart.points.len()
-        ),
-        table,
-    }
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 
 mod assumptions;
 mod tables;
+mod words;
 
 #[cfg(test)]
 mod tests;
@@ -10,11 +11,13 @@ mod tests;
 use crate::domain::duty::plan::Arrivals;
 use crate::findings::finding::Unit;
 use crate::findings::staffing::coverage::{
-    Coverage, FEWEST_USABLE, ScenarioCoverage, SiteCoverage, SkipReason, SkippedSite,
+    Coverage, FEWEST_USABLE, ScenarioCoverage, SkipReason, SkippedSite,
 };
 use crate::report::chart::{Chart, Line, Plot};
 use crate::report::content::{Block, Figure, Section};
 use crate::report::format;
+
+pub(crate) use words::in_words;
 
 /// Most lines of the chart; more would not fit a page.
 const MOST_LINES: usize = 30;
@@ -33,6 +36,7 @@ pub(super) fn section(coverage: &Coverage) -> Section {
             "Does the simulation look like the records?".to_owned(),
         ));
         blocks.push(Block::Text(CALIBRATION.to_owned()));
+        blocks.extend(words::together(coverage).map(Block::Caution));
         blocks.push(Block::Table(tables::calibration(coverage)));
         blocks.push(Block::Heading("What the simulation assumes".to_owned()));
         blocks.push(Block::List(assumptions::list(coverage)));
@@ -48,13 +52,17 @@ pub(super) fn section(coverage: &Coverage) -> Section {
 const CALIBRATION: &str = "Observed shares with their 95% interval beside those of a simulation in \
      which each call is taken at once and its team comes as recorded. Where the simulated share lies \
      outside, calls do not come, or do not last, as the simulation has it, and the scenarios above \
-     are to be read with that in mind. Holidays count as after hours in the records alone.";
+     are to be read with that in mind. With few calls at each site an interval is wide and hides a \
+     difference that all sites together show; of fewer than 20 calls nothing is said. Calls of unknown \
+     length are left out of the first share. Holidays count as after hours in the records alone.";
 
 const CAUTION: &str = "A simulation shows what its assumptions lead to. It does not decide who may or \
      must be on call: staffing law, contracts and local policy do. Simulation error is what is left \
      by simulating no longer, and more years make it as small as one likes; it is not the uncertainty \
      of the records, which only more records make smaller. The share of calls that wait and its difference \
-     come with an interval from the records; all else comes with simulation error alone.";
+     come with an interval for the records; all else comes with simulation error alone. Neither holds \
+     the error of the model: how far its assumptions are off shows above, where observed and simulated \
+     shares stand side by side.";
 
 fn introduction(coverage: &Coverage) -> String {
     let years = format::counted(coverage.rules.years.into(), "year", "years");
@@ -128,8 +136,8 @@ fn figure(coverage: &Coverage) -> Option<Block> {
         },
         caption:
             "Dots are simulated shares; bars are 95% intervals that hold simulation error and, \
-                  where it could be told, how few the records are. Bars of one site must not be \
-                  compared with each other: its arrangements met the same calls, and the table has \
+                  where it could be told, how few the records are, but not the error of the \
+                  model. Bars of one site must not be compared with each other: its arrangements met the same calls, and the table has \
                   the difference."
                 .to_owned(),
         alternative: alternative(coverage),
@@ -146,8 +154,8 @@ fn line(scenario: &ScenarioCoverage) -> Line {
     let limits = match (scenario.from_records, waiting) {
         (Some(found), _) => (Some(found.low), found.high),
         (None, Some(waiting)) => match waiting.limits() {
-            Some([low, high]) => (Some(low.max(0.0)), Some(high.min(1.0))),
-            None => (None, None),
+            Some([low, high]) if low < high => (Some(low.max(0.0)), Some(high.min(1.0))),
+            _ => (None, None),
         },
         (None, None) => (None, None),
     };
@@ -168,7 +176,7 @@ fn line(scenario: &ScenarioCoverage) -> Line {
 /// Why there is no share of calls that wait.
 fn why_no_share(scenario: &ScenarioCoverage) -> &'static str {
     match scenario.outcome {
-        Err(_) => "the queue never ends",
+        Err(_) => "more work than the teams on duty can do",
         Ok(_) => "no call was simulated",
     }
 }
@@ -194,77 +202,4 @@ fn alternative(coverage: &Coverage) -> String {
         "Share of simulated calls that wait for a team. {}",
         sites.join(" ")
     )
-}
-
-/// What the first page and the terminal say: the site with the most calls, its first arrangement and
-/// the one in which fewest wait.
-pub(crate) fn in_words(coverage: &Coverage) -> Vec<String> {
-    let Some(site) = coverage.sites.iter().max_by_key(|site| site.fit.calls) else {
-        return Vec::new();
-    };
-    let Some((first, others)) = site.scenarios.split_first() else {
-        return Vec::new();
-    };
-    let mut sentences = vec![first_in_words(coverage, site, first)];
-    let share = |scenario: &&ScenarioCoverage| -> Option<f64> {
-        Some(scenario.outcome.as_ref().ok()?.waiting?.value)
-    };
-    let best = others
-        .iter()
-        .filter(|scenario| share(scenario).is_some())
-        .min_by(|one, other| {
-            let (one, other) = (share(one), share(other));
-            one.partial_cmp(&other).unwrap_or(std::cmp::Ordering::Equal)
-        });
-    if let Some((best, share)) = best.and_then(|best| Some((best, share(&best)?))) {
-        sentences.push(format!(
-            "With “{}”, {} of the same calls would wait{}.",
-            best.name,
-            tables::share(share),
-            records_in_words(best),
-        ));
-    }
-    sentences.push(
-        "What-ifs rest on the assumptions that the section lists; staffing law, contracts and local \
-         policy decide."
-            .to_owned(),
-    );
-    sentences
-}
-
-fn first_in_words(coverage: &Coverage, site: &SiteCoverage, first: &ScenarioCoverage) -> String {
-    let place = if coverage.sites.len() > 1 {
-        format!(" at {}", site.site)
-    } else {
-        String::new()
-    };
-    let fit = format!(
-        "{} with known minutes of {}",
-        format::counted(site.fit.usable, "call", "calls"),
-        format::whole(site.fit.calls)
-    );
-    let waiting = first.outcome.as_ref().ok().and_then(|found| found.waiting);
-    match waiting {
-        Some(waiting) => format!(
-            "Simulated{place} with “{}” from {fit}: {} of calls would wait for a team{}.",
-            first.name,
-            tables::share(waiting.value),
-            records_in_words(first),
-        ),
-        None => format!(
-            "Simulated{place} with “{}” from {fit}: {}.",
-            first.name,
-            why_no_share(first)
-        ),
-    }
-}
-
-/// ` (95% interval from the records 9.1% to 16.7%)`, or nothing.
-fn records_in_words(scenario: &ScenarioCoverage) -> String {
-    scenario.from_records.map_or_else(String::new, |found| {
-        format!(
-            " (95% interval from the records: {})",
-            tables::records_limits(&found)
-        )
-    })
 }

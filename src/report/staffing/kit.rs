@@ -1,15 +1,16 @@
 //! Kit coverage: which finished cases a cart with a given list could have finished at the bedside.
 
-use super::cart_words::{WHO_DECIDES, counts, interval, items, percent, share, site};
+mod tables;
+
+use super::cart_words::{WHO_DECIDES, counts, interval, items, percent, plain_share, share};
 use crate::domain::codes::CaseEnding;
 use crate::domain::duty::item_counts::KitTask;
 use crate::findings::finding::Unit;
-use crate::findings::staffing::kit::{
-    ItemGain, Kit, KitOfCases, ListShare, PARTS, SmallestList, is_judged,
-};
+use crate::findings::staffing::kit::{Kit, KitOfCases, ListShare, PARTS, SmallestList, is_judged};
 use crate::report::chart::{Chart, Line, Plot};
 use crate::report::content::{Block, Figure, Section, Table};
-use crate::report::format;
+use crate::report::{format, words};
+use tables::{by_site, gains};
 
 /// The section.
 pub(super) fn section(kit: &Kit) -> Section {
@@ -63,6 +64,10 @@ const ASSUMPTIONS: [&str; 6] = [
      turn into up to ten parts.",
 ];
 
+const WITHOUT_PASSES: &str = "There is not one pass in the records, and without passes it is not known \
+    with what a case of objects or food was finished: nothing can be judged. With --passes FILE this \
+    part says it.";
+
 /// What stands on the first page.
 pub(crate) fn in_words(kit: &Kit) -> Vec<String> {
     let together = kit.groups.iter().filter(|group| group.site.is_none());
@@ -72,38 +77,34 @@ pub(crate) fn in_words(kit: &Kit) -> Vec<String> {
 }
 
 fn one_sentence(kit: &Kit, group: &KitOfCases) -> Option<String> {
-    let what = judged_words(group.task);
+    if lacks_passes(kit, group) {
+        return Some(
+            "Without passes it is not known which cases of objects and food the cart could have \
+             finished."
+                .to_owned(),
+        );
+    }
     let every = group.every.as_ref()?;
-    let covered = match &group.today {
+    let words = |list: &ListShare| {
+        let what = judged_words(group.task);
+        plain_share(list.tally, list.interval, kit.level, what)
+    };
+    Some(match &group.today {
         Some(today) => format!(
-            "The list of today could have finished {} {what}",
-            share(today.tally, today.interval, kit.level)
+            "Counting kinds of items and not their number, today’s list could have finished {}.",
+            words(today)
         ),
         None => format!(
-            "All items together finished {} {what}",
-            share(every.tally, every.interval, kit.level)
+            "Counting kinds of items and not their number, all items that were ever used could have \
+             finished {}.",
+            words(every)
         ),
-    };
-    let smallest = group.smallest.first().map(|found| match &found.list {
-        None => format!("no list reaches {}", goal(found)),
-        Some(list) => {
-            let held_out = found.held_out.map_or_else(String::new, |held_out| {
-                format!(
-                    ", and lists chosen so reach {} in months that did not choose them",
-                    percent(held_out.tally)
-                )
-            });
-            let length = format::counted(list.items.len() as u64, "item", "items");
-            format!(
-                "the smallest list for {} has {length}{held_out}",
-                goal(found)
-            )
-        }
-    });
-    Some(match smallest {
-        None => format!("{covered}."),
-        Some(smallest) => format!("{covered}; {smallest}."),
     })
+}
+
+/// Whether nothing is known of these cases since there are no passes.
+fn lacks_passes(kit: &Kit, group: &KitOfCases) -> bool {
+    kit.lacks_passes && group.task == KitTask::Object
 }
 
 const fn judged_words(task: KitTask) -> &'static str {
@@ -132,13 +133,19 @@ fn together(kit: &Kit, group: &KitOfCases) -> Vec<Block> {
         Block::Text(accounting(group)),
     ];
     let Some(every) = &group.every else {
-        blocks.push(Block::Text("No case is judged.".to_owned()));
+        let why = if lacks_passes(kit, group) {
+            WITHOUT_PASSES
+        } else {
+            "No case is judged."
+        };
+        blocks.push(Block::Text(why.to_owned()));
         return blocks;
     };
     let mut lines = Vec::new();
     if let Some(today) = &group.today {
         lines.push(format!(
-            "Today’s list: {} covered.",
+            "Today’s list: {} covered, counting kinds of items; how many pieces of each were left is \
+             not asked.",
             share(today.tally, today.interval, kit.level)
         ));
     }
@@ -216,10 +223,27 @@ fn smallest_words(kit: &Kit, found: &SmallestList) -> String {
         ),
     };
     format!(
-        "Smallest list for {goal}: {} ({}), {} covered.{held_out}",
+        "Smallest list for {goal}: {} ({}), {} covered. {}{held_out}",
         format::counted(list.items.len() as u64, "item", "items"),
         items(&list.items),
-        counts(list.tally)
+        counts(list.tally),
+        no_list_to_carry(found)
+    )
+}
+
+/// It reads as advice to strip the cart, and is none.
+fn no_list_to_carry(found: &SmallestList) -> String {
+    let classes: Vec<_> = found
+        .lacking
+        .iter()
+        .map(|class| (*class).to_owned())
+        .collect();
+    let lacks = words::listed(&classes).map_or_else(String::new, |classes| {
+        format!("; of the floor for such cases it lacks {classes}")
+    });
+    format!(
+        "It is no list to carry, since the floor and local policy ask for more than the recorded cases \
+         do{lacks}."
     )
 }
 
@@ -292,86 +316,6 @@ fn curve(kit: &Kit, group: &KitOfCases) -> Figure {
         alternative: format!("Cases covered by the best list: {}.", steps.join(", ")),
         table,
     }
-}
-
-fn gains(kit: &Kit, group: &KitOfCases) -> Table {
-    let beside = if kit.today.is_some() {
-        "to today’s list: for an item that is not on it the cases covered more, for one that is on it \
-         those covered fewer without it"
-    } else {
-        "beside all other items: the cases covered fewer without it"
-    };
-    let mut table = Table::new(
-        format!(
-            "{}: what each item adds {beside}. Gains do not add up where cases need several items",
-            heading(group.task)
-        ),
-        &["Item", "Cases that it finished", "Adds"],
-    );
-    if kit.today.is_some() {
-        table.columns.insert(1, "On today’s list".to_owned());
-    }
-    let judged = group.judged();
-    for gain in &group.gains {
-        let ItemGain {
-            item,
-            is_carried,
-            finished,
-            gain,
-        } = *gain;
-        let mut row = vec![
-            item.label().into(),
-            format::part(finished, judged).into(),
-            format::part(gain, judged).into(),
-        ];
-        if let Some(is_carried) = is_carried {
-            row.insert(1, if is_carried { "yes" } else { "no" }.into());
-        }
-        table.push(row);
-    }
-    table
-}
-
-/// Sites by name; `None` where there is one only.
-fn by_site(kit: &Kit, task: KitTask) -> Option<Table> {
-    let of_sites = kit.groups.iter().filter(|group| group.task == task);
-    let of_sites: Vec<_> = of_sites
-        .filter_map(|group| Some((group.site.as_deref()?, group)))
-        .collect();
-    let goals = of_sites.iter().find_map(|(_, group)| {
-        let goals = group.smallest.iter().map(|found| found.goal);
-        Some(goals.collect::<Vec<_>>()).filter(|goals| !goals.is_empty())
-    })?;
-    let mut table = Table::new(
-        format!(
-            "{} by site, by name: judged cases, and the lists of that site",
-            heading(task)
-        ),
-        &["Site", "Judged", "Left out", "Covered by today’s list"],
-    );
-    table.columns.extend(goals.iter().map(|goal| {
-        let goal = format::as_chosen(Unit::Fraction, *goal as f64 / 1000.0);
-        format!("Smallest list for {goal}")
-    }));
-    for (name, group) in of_sites {
-        let mut row = vec![
-            site(name).into(),
-            format::whole(group.judged()).into(),
-            format::whole(group.left_out()).into(),
-            match &group.today {
-                None => format::NOTHING.into(),
-                Some(today) => share(today.tally, today.interval, kit.level).into(),
-            },
-        ];
-        for found in &group.smallest {
-            row.push(match &found.list {
-                None => "none".into(),
-                Some(list) => items(&list.items).into(),
-            });
-        }
-        table.push(row);
-    }
-    Some(table)
 }
 
 const _: () = assert!(PARTS == 10, "the assumptions say ten");

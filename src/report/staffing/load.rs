@@ -1,12 +1,14 @@
 //! What calls ask of the teams outside staffed hours: call-backs, hours, nights, rest, windows.
 
 mod rest;
+mod windows;
 
 #[cfg(test)]
 mod tests;
 
 use super::share_words::{
-    WHO_DECIDES, cells, hours, in_sentence, line, percent, rows, rows_of_chart, site_name,
+    CANNOT_BE_TOLD, WHO_DECIDES, cells, hours, in_sentence, line, percent, rows, rows_of_chart,
+    site_name, without_end,
 };
 use crate::findings::finding::Unit;
 use crate::findings::staffing::Share;
@@ -47,46 +49,64 @@ pub(crate) fn in_words(load: &Load) -> Vec<String> {
         return Vec::new();
     }
     let mut sentences = vec![format!(
-        "{}: {}; teams were bound for {} hours after hours, {} per 30 days of one site{}.",
+        "{}, {}; {}.",
         format::counted(all.call_backs.count(), "call-back", "call-backs"),
         rate(load, all),
-        hours(all.bound_minutes()),
-        all.bound_hours_per_30_days()
-            .map_or_else(|| format::NOTHING.to_owned(), format::distance),
-        match all.lengths.unknown {
-            0 => String::new(),
-            unknown => format!(
-                " ({} of unknown length add nothing)",
-                format::counted(unknown, "call", "calls")
-            ),
-        },
+        bound_in_words(all)
     )];
     let nights = all.nights;
     if nights.with_one.counted.cases > 0 {
         sentences.push(format!(
-            "A call came in {}; two or more came in {}.",
+            "A call came in {}, {}.",
             in_sentence(nights.with_one, "night", "nights", load.level),
-            format::whole(nights.with_two.counted.events)
+            match nights.with_two.counted.events {
+                0 => "never two or more in one night".to_owned(),
+                nights => format!("two or more in {}", format::whole(nights)),
+            }
         ));
     }
     sentences.extend(rest::in_words(load));
     sentences
 }
 
+/// For how long teams were bound, or that it cannot be told.
+fn bound_in_words(all: &SiteLoad) -> String {
+    let unknown = all.lengths.unknown;
+    let hours = || {
+        let unit = if all.bound_minutes() == 60 {
+            "hour"
+        } else {
+            "hours"
+        };
+        format!("{} {unit}", hours(all.bound_minutes()))
+    };
+    if !all.are_ends_known() {
+        return format!(
+            "for how long teams were bound, and how long they rested, {CANNOT_BE_TOLD}: {}",
+            without_end(unknown, all.calls)
+        );
+    }
+    match unknown {
+        0 => format!("teams were bound for {} after hours", hours()),
+        unknown => format!(
+            "teams were bound for at least {} after hours (no end is known for {})",
+            hours(),
+            format::counted(unknown, "call", "calls")
+        ),
+    }
+}
+
 fn blocks(load: &Load) -> Vec<Block> {
-    let mut blocks = vec![
-        Block::Text(rules(load)),
-        Block::Text(lengths(load)),
-        Block::Table(call_backs(load)),
-        Block::Table(bound(load)),
-    ];
+    let mut blocks = vec![Block::Text(rules(load)), Block::Text(lengths(load))];
+    blocks.extend(too_few_ends(load).map(Block::Caution));
+    blocks.extend([Block::Table(call_backs(load)), Block::Table(bound(load))]);
     blocks.extend(by_month(load).map(|figure| Block::Figure(Box::new(figure))));
     blocks.push(Block::Heading("Nights and weekends".to_owned()));
     blocks.push(Block::Text(NIGHTS.to_owned()));
     blocks.push(Block::Figure(Box::new(nights(load))));
     blocks.extend(rest::blocks(load));
     blocks.push(Block::Text(FATIGUE.to_owned()));
-    blocks.extend(past_morning(load));
+    blocks.extend(windows::blocks(load));
     blocks.push(Block::Caution(WHO_DECIDES.to_owned()));
     blocks
 }
@@ -96,10 +116,35 @@ fn rules(load: &Load) -> String {
         "A call-back is an activation of a team outside staffed hours: its first call, and each \
          further call of the same site that comes before the team is free or up to {} min after. A \
          call in staffed hours never joins one, since there is a team on duty. A call after hours \
-         that finds the team of the day still at work is counted apart and is no call-back. A team \
-         belongs to its site: calls of two sites are never put together, and all sites are their sum.",
+         that finds the team of the day {} is counted apart and is no call-back. A team belongs to \
+         its site: calls of two sites are never put together, and all sites are their sum.",
+        load.rules.merge_minutes,
+        still_at_work(load)
+    )
+}
+
+/// Which teams of the day take a call after hours without a call-back.
+fn still_at_work(load: &Load) -> String {
+    format!(
+        "still at work, or free for no longer than {} min,",
         load.rules.merge_minutes
     )
+}
+
+/// What cannot be told because too few ends are known, and where; `None` where it can.
+fn too_few_ends(load: &Load) -> Option<String> {
+    let sites = rows(&load.sites, &load.all).filter(|of| !of.are_ends_known());
+    let names: Vec<_> = sites.map(|of| site_name(of.site.as_deref())).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "Too few ends are known ({}): where more than half of the calls have no known end, it cannot \
+             be told for how long teams were bound or how long they rested, nor which calls belong to one \
+             call-back. Only calls up to {} min apart are put together there, so there may have been \
+             fewer call-backs than stand here.",
+            names.join(", "),
+            load.rules.merge_minutes
+        )
+    })
 }
 
 fn lengths(load: &Load) -> String {
@@ -123,16 +168,14 @@ fn lengths(load: &Load) -> String {
     }
 }
 
-/// `3.2 per 30 site-days (Garwood 95% interval 2.9 to 3.5)`.
+/// `3.2 per 30 days of one site (95% interval 2.9 to 3.5)`.
 fn rate(load: &Load, of: &SiteLoad) -> String {
     of.call_backs.per_30_days.map_or_else(
         || format::NOTHING.to_owned(),
         |rate| {
             format!(
-                "{} (Garwood {} interval {} to {})",
-                format::with_unit(Unit::Per30SiteDays, 0, rate.rate)
-                    + " "
-                    + format::difference_unit(Unit::Per30SiteDays),
+                "{} per 30 days of one site ({} interval {} to {})",
+                per_30_days(rate.rate),
                 format::level(load.level),
                 per_30_days(rate.low),
                 per_30_days(rate.high)
@@ -151,7 +194,10 @@ fn call_backs(load: &Load) -> Table {
         &[
             "Site",
             "Calls after hours",
-            "Team still at work",
+            &format::capitalized(&format!(
+                "team of the day {}",
+                still_at_work(load).trim_end_matches(',')
+            )),
             "Call-backs",
             "Per 30 site-days",
             &format!("{} interval (Garwood)", format::level(load.level)),
@@ -199,6 +245,14 @@ fn bound(load: &Load) -> Table {
         ],
     );
     for of in rows(&load.sites, &load.all) {
+        let unknown = format::part(of.lengths.unknown, of.calls);
+        if !of.are_ends_known() {
+            let name = site_name(of.site.as_deref());
+            let nothing = || Cell::from(format::NOTHING);
+            let told = [name.into(), CANNOT_BE_TOLD.into(), nothing(), nothing()];
+            table.push(told.into_iter().chain([unknown.into()]).collect());
+            continue;
+        }
         let share = of.bound_minutes() as f64 / of.after_hours_minutes.max(1) as f64;
         table.push(vec![
             site_name(of.site.as_deref()).into(),
@@ -207,13 +261,17 @@ fn bound(load: &Load) -> Table {
                 .map_or(format::NOTHING.into(), format::distance)
                 .into(),
             percent(share).into(),
-            format::part(of.lengths.unknown, of.calls).into(),
+            unknown.into(),
         ]);
     }
     table
 }
 
+/// `None` without a month, and where too few ends are known.
 fn by_month(load: &Load) -> Option<Figure> {
+    if !load.all.are_ends_known() {
+        return None;
+    }
     let months = &load.all.months;
     let last = months.last()?;
     let shown = &months[months.len().saturating_sub(MOST_MONTHS)..];
@@ -337,47 +395,3 @@ fn nights(load: &Load) -> Figure {
 
 const FATIGUE: &str = "Rules on fatigue that count the hours of one person, such as no more than 12 hours in \
     24 and 60 in 7 days (AORN, from memory), are not computed: the records know no person.";
-
-fn past_morning(load: &Load) -> Vec<Block> {
-    let mut table = Table::new(
-        "Cases scoped after hours whose window ended after the next staffed hours had begun",
-        &[
-            "Site",
-            "Window reached past the start of the day",
-            &format!("{} interval (Wilson)", format::level(load.level)),
-            "Without a window",
-            "Scoped in staffed hours",
-            "No scope recorded",
-        ],
-    );
-    for of in rows(&load.sites, &load.all) {
-        let found = of.past_morning;
-        let [counts, interval] = cells(found.reached);
-        table.push(vec![
-            site_name(of.site.as_deref()).into(),
-            counts,
-            interval,
-            format::whole(found.without_window).into(),
-            format::whole(found.scoped_in_hours).into(),
-            format::whole(found.not_scoped + found.not_known).into(),
-        ]);
-    }
-    vec![
-        Block::Heading("Windows that reached past the start of the day".to_owned()),
-        Block::Caution(
-            "This is a neutral count and not a list of cases that should have waited. A window is an \
-             upper limit, not a target; when to scope is a clinical decision, of which the records \
-             hold nothing."
-                .to_owned(),
-        ),
-        Block::Text(
-            "Of calls after hours in which the scope went in before the next staffed hours began, and \
-             whose window has an end, those whose last minute lies after that beginning. The windows \
-             and the moment from which they count stand with the windows of the review. Cases without \
-             a window, those scoped when staffed hours had begun, and those without a recorded scope \
-             are counted apart."
-                .to_owned(),
-        ),
-        Block::Table(table),
-    ]
-}

@@ -6,11 +6,13 @@ mod queue;
 #[cfg(test)]
 mod tests;
 
-use super::share_words::{cells, in_sentence, line, model_line, percent, rows, site_name};
+use super::share_words::{
+    CANNOT_BE_TOLD, cells, in_sentence, line, model_line, percent, rows, site_name, without_end,
+};
 use crate::domain::codes::Shift;
 use crate::findings::finding::Unit;
 use crate::findings::staffing::overlap::{
-    Agreement, BLOCK_HOURS, BlockOverlap, HoursOverlap, Overlap,
+    Agreement, BLOCK_HOURS, BlockOverlap, FEWEST_TO_COMPARE, HoursOverlap, Overlap,
 };
 use crate::report::chart::{Chart, Line, Plot};
 use crate::report::content::{Block, Cell, Figure, Section, Table};
@@ -36,46 +38,98 @@ const WITHOUT_CLOCK: &str = "This section needs clock times. The export gives mi
     do not say whether two calls meet. Left out: calls that came while teams were bound, the longest \
     overlap, and the comparison with a queue.";
 
-/// What the first page says.
+/// What the first page says: how often calls met beside calls at random, and what that leaves out.
 pub(crate) fn in_words(overlap: &Overlap) -> Vec<String> {
     let all = &overlap.all.hours[0];
     if all.calls() == 0 {
         return Vec::new();
     }
-    let bound = match all.unknown {
+    if !all.is_told {
+        return vec![format!(
+            "How often calls met {CANNOT_BE_TOLD}: {}.",
+            without_end(all.unknown, all.calls())
+        )];
+    }
+    let met = format!(
+        "A team of the site was still bound when {} came; {}.",
+        in_sentence(all.while_one, "call", "calls", overlap.level),
+        beside_chance(all)
+    );
+    let two = match all.while_two.counted.events {
+        0 => "No call found two teams bound".to_owned(),
+        events => format!(
+            "{} found two teams bound or more",
+            format::counted(events, "call", "calls")
+        ),
+    };
+    let lower_bound = match all.unknown {
         0 => String::new(),
         unknown => format!(
-            " These are lower bounds: no end is known for {}.",
+            "; no end is known for {}, so a few more may have met",
             format::counted(unknown, "call", "calls")
         ),
     };
-    let mut sentences = vec![format!(
-        "A team of the site was still bound when {} came; at {} of them two or more were.{bound}",
-        in_sentence(all.while_one, "call", "calls", overlap.level),
-        format::whole(all.while_two.counted.events)
-    )];
-    if let Some(model) = all.model {
-        sentences.push(format!(
-            "Calls at random with the same load would find a team bound at {} of calls: {}.",
-            percent(model.bound_from(1)),
-            agreement_words(all.agreement)
-        ));
-    }
-    sentences
+    let left_out = not_told(overlap).map_or_else(String::new, |sites| {
+        format!("; left out, since too few ends are known: {sites}")
+    });
+    vec![met, format!("{two}{lower_bound}{left_out}.")]
 }
 
-fn agreement_words(agreement: Option<Agreement>) -> &'static str {
-    match agreement {
-        Some(Agreement::Within) => "within the interval of what was observed",
-        Some(Agreement::More) => "more met than that",
-        Some(Agreement::Fewer) => "fewer met than that",
-        None => "not compared",
+/// What calls at random would give, and whether that lies within the interval of the observed share.
+fn beside_chance(of: &HoursOverlap) -> String {
+    let by_hour = of.by_hour.map(|found| {
+        (
+            "as many at each time of the week as here",
+            found.while_one,
+            found.agreement,
+        )
+    });
+    let steady = of
+        .model
+        .zip(of.agreement)
+        .map(|(model, agreement)| ("equally often at all hours", model.bound_from(1), agreement));
+    match by_hour.or(steady) {
+        Some((how, share, agreement)) => format!(
+            "calls at random, {how}, would give {}, which lies {}",
+            percent(share),
+            match agreement {
+                Agreement::Within => "within that interval",
+                Agreement::More => "outside that interval: more calls met",
+                Agreement::Fewer => "outside that interval: fewer calls met",
+            }
+        ),
+        None if of.calls() < FEWEST_TO_COMPARE => {
+            "that is too few calls to compare with calls at random".to_owned()
+        }
+        None => "nothing could be put beside that".to_owned(),
     }
+}
+
+/// The sites at which it cannot be told which calls met; `None` where there is none, or no other.
+fn not_told(overlap: &Overlap) -> Option<String> {
+    let sites = overlap.sites.iter().filter(|site| !site.is_told);
+    let names: Vec<_> = sites.map(|site| site_name(site.site.as_deref())).collect();
+    (overlap.all.is_told && !names.is_empty()).then(|| names.join(", "))
 }
 
 fn blocks(overlap: &Overlap) -> Vec<Block> {
     let mut blocks = vec![Block::Text(method(overlap))];
     let all = &overlap.all.hours[0];
+    if !all.is_told {
+        let rule = "Too few ends are known: which calls met, for how long, and what a queue would make of \
+                    them cannot be told where more than half of the calls have no known end";
+        blocks.push(Block::Caution(format!(
+            "{rule}. Here {}.",
+            without_end(all.unknown, all.calls())
+        )));
+        return blocks;
+    }
+    blocks.extend(not_told(overlap).map(|sites| {
+        Block::Caution(format!(
+            "Left out of all sites and of every figure: {sites}, where more than half of the calls have \
+             no known end, so that it cannot be told which calls met."
+        ))
+    }));
     if all.unknown > 0 {
         blocks.push(Block::Caution(format!(
             "Without a known end: {} of {}. They are among the calls and bind nobody, so every share and \
@@ -154,12 +208,9 @@ fn beside_model(overlap: &Overlap) -> Figure {
             format::level(overlap.level)
         ),
         alternative: format!(
-            "A team was bound at {}{}.",
+            "A team was bound at {}; {}.",
             in_sentence(all.while_one, "call", "calls", overlap.level),
-            all.model.map_or_else(String::new, |model| format!(
-                "; the model says {}",
-                percent(model.bound_from(1))
-            ))
+            beside_chance(all)
         ),
         table: by_hours(overlap),
     }
@@ -216,6 +267,13 @@ fn by_site(overlap: &Overlap) -> Table {
     for of in rows(&overlap.sites, &overlap.all) {
         let all = &of.hours[0];
         let mut row = vec![Cell::from(site_name(of.site.as_deref()))];
+        if !of.is_told {
+            row.push(CANNOT_BE_TOLD.into());
+            row.extend((0..6).map(|_| Cell::from(format::NOTHING)));
+            row.push(format::part(all.unknown, all.calls()).into());
+            table.push(row);
+            continue;
+        }
         row.extend(cells(all.while_one));
         row.extend(cells(all.while_two));
         row.extend([
@@ -228,7 +286,7 @@ fn by_site(overlap: &Overlap) -> Table {
             },
             format::whole(of.most_at_once).into(),
             format!("{} min", format::whole(of.longest_minutes)).into(),
-            format::whole(all.unknown).into(),
+            format::part(all.unknown, all.calls()).into(),
         ]);
         table.push(row);
     }

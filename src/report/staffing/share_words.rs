@@ -15,6 +15,18 @@ pub(super) const MOST_SITES: usize = 12;
 pub(super) const WHO_DECIDES: &str = "Staffing law, contracts and local policy decide who is on call, \
     what rest is due and what is paid; these numbers do not.";
 
+/// Stands where too few ends of calls are known.
+pub(super) const CANNOT_BE_TOLD: &str = "cannot be told";
+
+/// `no end is known for 700 of 900 calls`.
+pub(super) fn without_end(unknown: u64, calls: u64) -> String {
+    format!(
+        "no end is known for {} of {}",
+        format::whole(unknown),
+        format::counted(calls, "call", "calls")
+    )
+}
+
 /// `All sites`, or the name of one.
 pub(super) fn site_name(site: Option<&str>) -> String {
     site.map_or_else(
@@ -42,7 +54,8 @@ fn shown(share: Share) -> Option<(f64, f64, f64)> {
     is_enough.then_some((estimate, interval.low, interval.high))
 }
 
-/// `12 of 60 nights (20%, Wilson 95% interval 12 to 32%)`; of few the counts alone.
+/// `12 of 60 nights (20%, 95% interval 12 to 32%)`; of few the counts alone. Tables and captions name
+/// the method.
 pub(super) fn in_sentence(share: Share, one: &str, many: &str, level: f64) -> String {
     let counted = share.counted;
     let counts = format!(
@@ -53,7 +66,7 @@ pub(super) fn in_sentence(share: Share, one: &str, many: &str, level: f64) -> St
     match shown(share).zip(share.interval) {
         None => counts,
         Some(((estimate, ..), interval)) => format!(
-            "{counts} ({}, Wilson {} interval {})",
+            "{counts} ({}, {} interval {})",
             format::with_unit(Unit::Fraction, counted.cases, estimate),
             format::level(level),
             percents(counted.cases, interval)
@@ -139,7 +152,7 @@ mod tests {
         assert_eq!(words(1, 1), "1 of 1 night");
         assert_eq!(
             words(12, 60),
-            "12 of 60 nights (20%, Wilson 95% interval 13 to 50%)"
+            "12 of 60 nights (20%, 95% interval 13 to 50%)"
         );
         let texts = |share| cells(share).map(|cell| cell.text);
         assert_eq!(texts(share(1, 4)), ["1 of 4", "–"]);

@@ -1,19 +1,19 @@
 //! How often the items of the cart are used, and how many of each to carry.
 
+mod brief;
 mod by_site;
 
-use super::cart_words::{self, WHO_DECIDES, chance};
-use crate::domain::duty::item_counts::UnknownItem;
+use super::cart_words::WHO_DECIDES;
+use crate::domain::duty::item_counts::{ItemUse, UnknownItem};
 use crate::findings::finding::Unit;
 use crate::findings::staffing::stock::{
-    BURSTS_FROM, FEWEST_CASES, FEWEST_MONTHS, ItemRate, ItemStock, SiteStock, Stock,
+    BURSTS_FROM, FEWEST_CASES, FEWEST_DAYS, FEWEST_MONTHS, ItemRate, Stock,
 };
 use crate::report::chart::{Chart, Line, Plot};
 use crate::report::content::{Block, Cell, Figure, Section, Table};
 use crate::report::{format, words};
 
-/// Sites that the first page names one by one.
-const SITES_NAMED: usize = 3;
+pub(crate) use brief::in_words;
 
 /// The section.
 pub(super) fn section(stock: &Stock) -> Section {
@@ -33,7 +33,10 @@ pub(super) fn section(stock: &Stock) -> Section {
             format::month_name(last)
         )
     };
-    if stock.all.iter().any(|rate| rate.used.cases > 0) {
+    if stock.lacks_passes {
+        blocks.push(Block::Caution(WITHOUT_PASSES.to_owned()));
+    }
+    if stock.all.iter().any(|rate| rate.cases() > 0) {
         blocks.push(Block::Figure(Box::new(figure(stock, &period))));
     } else {
         blocks.push(Block::Text(format!(
@@ -62,90 +65,9 @@ const ABOUT: &str = "How often each item was used, and how many of it a cart mus
     seldom runs out before it is filled up again. A cart belongs to a site, so the numbers to carry \
     are given site by site.";
 
-/// What stands on the first page.
-pub(crate) fn in_words(stock: &Stock) -> Vec<String> {
-    let pieces = stock.sites.iter().map(SiteStock::pieces);
-    let (Some(least), Some(most)) = (pieces.clone().min(), pieces.max()) else {
-        return Vec::new();
-    };
-    let lead = format::counted(u64::from(stock.rules.lead_days), "day", "days");
-    let carts = if stock.sites.len() > SITES_NAMED {
-        format!(
-            "{} to {} pieces at each of {} sites",
-            format::whole(least),
-            format::whole(most),
-            format::whole(stock.sites.len() as u64)
-        )
-    } else {
-        let carts: Vec<_> = stock.sites.iter().map(cart_in_words).collect();
-        words::listed(&carts).unwrap_or_default()
-    };
-    vec![
-        format!(
-            "For a stock of each item that lasts for {lead} with a probability of {} a cart carries \
-             {carts}.",
-            service(stock)
-        ),
-        today_in_words(stock, &lead),
-    ]
-}
-
-fn cart_in_words(site: &SiteStock) -> String {
-    format!(
-        "{} of {} at {}",
-        format::counted(site.pieces(), "piece", "pieces"),
-        format::counted(site.kinds(), "item", "items"),
-        cart_words::site(&site.site)
-    )
-}
-
-fn today_in_words(stock: &Stock, lead: &str) -> String {
-    if stock.rules.items.is_empty() {
-        return "The plan does not say what the cart carries today, so nothing is said of the risk to \
-                run out."
-            .to_owned();
-    }
-    let short = stock.sites.iter().map(|site| (site, site.short()));
-    let short: Vec<_> = short.filter(|(_, items)| !items.is_empty()).collect();
-    if short.is_empty() {
-        "Today’s list is not below that for any item at any site.".to_owned()
-    } else if short.len() > SITES_NAMED {
-        format!(
-            "Today’s list is below that for one item or more at {} of {} sites.",
-            format::whole(short.len() as u64),
-            format::whole(stock.sites.len() as u64)
-        )
-    } else {
-        let sites: Vec<_> = short
-            .iter()
-            .map(|(site, items)| short_in_words(site, items, lead))
-            .collect();
-        format!(
-            "Today’s list is below that for {}.",
-            words::listed(&sites).unwrap_or_default()
-        )
-    }
-}
-
-/// `4 items at Alder (first the retrieval net, 1 for 3: more are needed with 16.1%)`.
-fn short_in_words(site: &SiteStock, items: &[&ItemStock], lead: &str) -> String {
-    let count = format::counted(items.len() as u64, "item", "items");
-    let likeliest = items.first().and_then(|stock| {
-        let (par, today) = stock.par.zip(stock.today)?;
-        Some(format!(
-            " (likeliest to run out: {}, {} for {}; {lead} need more with a probability of {})",
-            stock.rate.item.label(),
-            format::whole(u64::from(today.carried.carried)),
-            format::whole(par.pieces),
-            chance(today.shortage?)
-        ))
-    });
-    format!(
-        "{count} at {}{}",
-        cart_words::site(&site.site),
-        likeliest.unwrap_or_default()
-    )
-}
+const WITHOUT_PASSES: &str = "There is not one pass in the records. Which devices were used is not known \
+    without passes: for devices no uses, no rate, no number by use and no risk are given, and only the \
+    floor asks for some. Overtube, hood, cap and the treatment of a bleed are fields of a case and stay.";
 
 /// The probability that a stock shall last: `99%`.
 fn service(stock: &Stock) -> String {
@@ -153,7 +75,7 @@ fn service(stock: &Stock) -> String {
 }
 
 fn figure(stock: &Stock, period: &str) -> Figure {
-    let used = || stock.all.iter().filter(|rate| rate.used.cases > 0);
+    let used = || stock.all.iter().filter(|rate| rate.cases() > 0);
     let lines = used().map(|rate| {
         let per_30_days = rate.per_30_days;
         Line::Group {
@@ -219,9 +141,9 @@ fn uses(stock: &Stock, period: &str, interval: &str) -> Table {
             .find(|(item, _)| *item == rate.item);
         table.push(vec![
             rate.item.label().into(),
-            format::whole(rate.used.cases).into(),
-            format::whole(rate.used.passes).into(),
-            match rate.used.passes_per_case() {
+            known(rate, |used| format::whole(used.cases)),
+            known(rate, |used| format::whole(used.passes)),
+            match rate.used.and_then(ItemUse::passes_per_case) {
                 Some(passes) => format::ratio(passes).into(),
                 None => format::NOTHING.into(),
             },
@@ -239,11 +161,20 @@ fn uses(stock: &Stock, period: &str, interval: &str) -> Table {
     table
 }
 
+/// Where uses are not known, which is other news than none.
+const NOT_KNOWN: &str = "not known";
+
+fn known(rate: &ItemRate, words: impl Fn(ItemUse) -> String) -> Cell {
+    let text = rate.used.map(words);
+    text.unwrap_or_else(|| NOT_KNOWN.to_owned()).into()
+}
+
 /// Cases with a use per 30 days; of none the upper limit, since zero use is not zero need.
 fn rate_text(rate: &ItemRate) -> String {
     match rate.per_30_days {
+        None if rate.used.is_none() => NOT_KNOWN.to_owned(),
         None => format::NOTHING.to_owned(),
-        Some(found) if rate.used.cases == 0 => {
+        Some(found) if rate.cases() == 0 => {
             format!("none; at most {}", format::ratio(found.high))
         }
         Some(found) => format::ratio(found.rate),
@@ -262,9 +193,10 @@ fn limits(rate: &ItemRate) -> String {
 }
 
 fn cases(rate: &ItemRate) -> String {
-    let passes = format::counted(rate.used.passes, "pass", "passes");
-    match format::counted(rate.used.cases, "case", "cases") {
-        cases if rate.used.passes == rate.used.cases => cases,
+    let used = rate.used.unwrap_or_default();
+    let passes = format::counted(used.passes, "pass", "passes");
+    match format::counted(used.cases, "case", "cases") {
+        cases if used.passes == used.cases => cases,
         cases => format!("{cases}, {passes}"),
     }
 }
@@ -344,8 +276,15 @@ fn assumptions(stock: &Stock) -> Vec<String> {
              of records, and one in 17 with 24."
         ),
         "Finds none: probability that a case finds no piece, when each is ordered as it is used and a \
-         case that finds none is served from elsewhere (Erlang’s loss formula)."
+         case that finds none is served from elsewhere (Erlang’s loss formula). It takes the rate of the \
+         records as it is, so of an item without a use nothing is told."
             .to_owned(),
+        format!(
+            "Of a site with fewer than {} days of records neither a number by use nor a risk is told (a \
+             limit of this project): what is assumed of an item before any use is seen would ask for \
+             pieces of items that were never used.",
+            format::signed_whole(FEWEST_DAYS)
+        ),
         "Expires: pieces that reach the end of their shelf life unused, on average, when the oldest is \
          used first. A number that a floor asks for stays, though it expires."
             .to_owned(),

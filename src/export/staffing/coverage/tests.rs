@@ -25,7 +25,7 @@ fn a_scenario_has_one_row_of_what_comes_out() {
     }
     assert_eq!(
         cells[8..].join(","),
-        "2912,1456,0.5,0,0.5,0.5,0,,,,,25,0,50,0,50,50,2912,0.5,0,1,0"
+        "2912,1456,0.5,0,,,,,,,,25,0,50,0,50,50,2912,0.5,0,1,0"
     );
     let mut endless = every_second_call_waits();
     endless.sites[0].scenarios[0].outcome = Err(EndlessQueue);

@@ -30,6 +30,7 @@ fn kit() -> Kit {
     Kit {
         today: None,
         level: 0.95,
+        lacks_passes: false,
         groups: vec![KitOfCases {
             site: None,
             task: KitTask::Object,
@@ -47,6 +48,7 @@ fn kit() -> Kit {
             smallest: vec![SmallestList {
                 goal: 950,
                 list: None,
+                lacking: Vec::new(),
                 held_out: Some(held_out),
             }],
         }],

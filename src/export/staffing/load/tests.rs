@@ -49,3 +49,19 @@ fn numbers_stand_by_site_with_their_denominators_and_no_place_on_the_roster() {
         "site,month,minutes,known,unknown\nAlder,2026-06,90,1,1\nall,2026-06,90,1,1\n"
     );
 }
+
+#[test]
+fn minutes_that_cannot_be_told_are_no_zeros() {
+    let calls = [
+        call(at(0, 20, 0), None),
+        call(at(1, 20, 0), None),
+        call(at(2, 20, 0), Some(60)),
+    ];
+    let rules = DutyPlan::default().rules;
+    let load = load(&calls, &calendar(30), rules, None, Level::P95);
+    assert!(!csv(load_table(&load)).contains("minutes_bound_after_hours"));
+    assert_eq!(
+        csv(bound_after_hours_table(&load)),
+        "site,month,minutes,known,unknown\nAlder,2026-06,,1,2\nall,2026-06,,1,2\n"
+    );
+}

@@ -36,3 +36,17 @@ fn bound_teams_and_minutes_add_up_to_all_calls_and_the_period() {
     assert!(blocks.contains("\nAlder,weekday,8,12,1,1,1,"), "{blocks}");
     assert_eq!(blocks.lines().count(), 1 + 2 * 12);
 }
+
+#[test]
+fn what_cannot_be_told_is_empty_and_no_zero() {
+    let calls = [call(at(0, 7, 0), None), call(at(0, 20, 0), None)];
+    let of = overlap(&calls, &calendar(1), DutyPlan::default().rules, Level::P95);
+    let csv = |table: Result<Table, TableError>| {
+        let bytes = table.unwrap().encode(Format::Csv).unwrap();
+        String::from_utf8(bytes).unwrap()
+    };
+    let table = csv(overlap_table(&of));
+    assert!(table.contains("\nall,all,0,,2,2,,1440,"), "{table}");
+    let load = csv(offered_load_table(&of));
+    assert!(load.contains("\nall,all,,2,,,,"), "{load}");
+}

@@ -13,8 +13,10 @@ fn check(site: &str, cart: &str, due: i64, checked: Option<i64>) -> CartCheck {
     }
 }
 
-fn september(_: i64) -> Option<Month> {
-    Month::new(2026, 9).ok()
+/// The days of September from its first on.
+fn september(minute: i64) -> Option<LocalDay> {
+    let day = u8::try_from(minute / DAY + 1).unwrap_or(u8::MAX);
+    Some((Month::new(2026, 9).ok()?, day))
 }
 
 fn made(checks: &[CartCheck]) -> CartChecks {
@@ -42,6 +44,55 @@ fn a_check_is_on_time_up_to_an_hour_after_it_was_due() {
     // Wilson, 3 of 5: 0.231 to 0.882.
     assert!((share.interval.low - 0.231).abs() < 0.001);
     assert!((share.interval.high - 0.882).abs() < 0.001);
+}
+
+#[test]
+fn the_first_and_the_last_check_are_those_that_were_due_so() {
+    let checks = [
+        check("Alder", "one", 4 * DAY, None),
+        check("Birch", "one", 2 * DAY, Some(9 * DAY)),
+        check("Alder", "two", 3 * DAY, Some(3 * DAY)),
+    ];
+    let found = made(&checks);
+    let september = Month::new(2026, 9).unwrap();
+    assert_eq!(found.due, Some(((september, 3), (september, 5))));
+    assert_eq!(found.carts, 3);
+}
+
+/// Of 20 checks of each cart so many on time.
+fn late_of(carts: &[(&str, &str, usize)]) -> Option<(String, Option<String>, u64)> {
+    let mut checks = Vec::new();
+    for (site, cart, on_time) in carts {
+        let done = vec![check(site, cart, 0, Some(0)); *on_time];
+        let not_done = vec![check(site, cart, 0, None); 20 - on_time];
+        checks.extend(done.into_iter().chain(not_done));
+    }
+    let found = made(&checks).late?;
+    let StandsOut { group, share } = found;
+    Some((group.site, group.cart, share.tally.events()))
+}
+
+/// Wilson's intervals by hand: 20 of 20 from 0.839 on, 19 of 20 from 0.764 on; 10 of 20 up to 0.701,
+/// 12 of 20 up to 0.781; 22 of 40 up to 0.693, and 39 of 40 from 0.871 on.
+#[test]
+fn late_is_a_cart_below_all_others_or_else_a_site() {
+    let cart =
+        |site: &str, cart: &str, on_time| Some((site.to_owned(), Some(cart.to_owned()), on_time));
+    let others = [("Alder", "one", 20), ("Birch", "one", 19)];
+    let with = |late: (&'static str, &'static str, usize)| late_of(&[others[0], others[1], late]);
+    assert_eq!(with(("Alder", "two", 10)), cart("Alder", "two", 10));
+    // Below one of the others is not below all of them.
+    assert_eq!(with(("Alder", "two", 12)), None);
+    // Two late carts of one site: neither stands out, and their site does.
+    let two = [
+        ("Alder", "one", 20),
+        ("Alder", "two", 19),
+        ("Birch", "one", 10),
+        ("Birch", "two", 12),
+    ];
+    assert_eq!(late_of(&two), Some(("Birch".to_owned(), None, 22)));
+    // One cart has no other.
+    assert_eq!(late_of(&[("Alder", "one", 1)]), None);
 }
 
 #[test]

@@ -127,6 +127,10 @@ impl Spread {
         if count < 2.0 {
             return None;
         }
+        // Where no call ever waits, or all draws are alike, an interval without width would look certain.
+        if ended.iter().all(|value| value.total_cmp(&ended[0]).is_eq()) {
+            return None;
+        }
         let mean = ended.iter().sum::<f64>() / count;
         let squares: f64 = ended.iter().map(|value| (value - mean).powi(2)).sum();
         // What repetitions differ by chance: the error of the whole simulation, of shorter length.

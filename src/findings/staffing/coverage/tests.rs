@@ -102,6 +102,11 @@ pub(crate) fn fitted() -> Coverage {
     run(&calls, &plan(Arrivals::Fitted, 40))
 }
 
+/// So many of so many observed calls beside a simulated share.
+pub(crate) fn beside(events: u64, cases: u64, simulated: f64) -> Beside {
+    Beside::new(events, cases, Some(simulated))
+}
+
 #[track_caller]
 fn close(found: f64, expected: f64) {
     assert!((found - expected).abs() < 1e-9, "{found}, not {expected}");
@@ -136,10 +141,10 @@ fn recorded_weeks_give_the_waits_that_can_be_worked_out_by_hand() {
     assert_eq!(one.difference, None);
     let difference = two.difference.expect("two scenarios");
     close(difference.simulated.value, -0.5);
-    // Every week is like the others, so that other weeks would have given the same.
-    let records = difference.from_records.expect("repetitions");
-    close(records.low, -0.5);
-    close(records.high.expect("ends"), -0.5);
+    // Every week is like the others, so that other weeks give the same: an interval without width would
+    // look like certainty, so there is none; and none where no call waits in any draw.
+    assert_eq!(difference.from_records, None);
+    assert_eq!((one.from_records, two.from_records), (None, None));
 
     // Observed: 28 of 56 calls came while another bound a team, and every scope was in time.
     let calibration = &site.calibration;
@@ -234,6 +239,19 @@ fn without_times_of_teams_their_way_is_part_of_the_call() {
     close(outcome.bound_shares[1], 200.0 / 1440.0);
     // The plan is shown as it was written.
     assert_eq!(site.scenarios[0].teams, plan.scenarios[0].teams);
+}
+
+#[test]
+fn where_few_ends_are_known_nothing_observed_stands_beside_the_simulation() {
+    let mut calls = daily("Alder", &[0, 50]);
+    for call in calls.iter_mut().take(29) {
+        (call.released, call.scope_out) = (None, None);
+    }
+    let found = run(&calls, &plan(Arrivals::Weeks, 2));
+    let overlapping = found.sites[0].calibration.overlapping;
+    assert_eq!((found.sites[0].fit.usable, overlapping.cases), (27, 0));
+    assert_eq!(overlapping.compared(), None);
+    assert_eq!(found.together(), None);
 }
 
 #[test]

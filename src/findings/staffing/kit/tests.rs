@@ -127,7 +127,8 @@ fn the_curve_rises_to_all_items_and_goals_beyond_it_have_no_list() {
     // Two of twenty left the cart, so nothing reaches 95 in 100.
     let goals: Vec<_> = objects.smallest.iter().map(|found| found.goal).collect();
     assert_eq!(goals, GOALS);
-    assert!(objects.smallest.iter().all(|found| found.list.is_none()));
+    let has_none = |found: &SmallestList| found.list.is_none() && found.lacking.is_empty();
+    assert!(objects.smallest.iter().all(has_none));
 
     let without_rigid = OBJECTS.iter().filter(|line| line.2 != LeftCart);
     let lines: Vec<_> = without_rigid.copied().collect();
@@ -151,6 +152,15 @@ fn a_list_is_judged_by_months_that_did_not_choose_it() {
     let [most, nearly_all] = &kit.groups[0].smallest[..] else {
         panic!("two goals");
     };
+    // The net alone is no list to carry: of the floor for objects it lacks all other classes.
+    assert_eq!(
+        most.lacking,
+        ["grasping forceps", "snare", "overtube", "protector hood"]
+    );
+    assert_eq!(
+        nearly_all.lacking,
+        ["grasping forceps", "overtube", "protector hood"]
+    );
     let found = most.list.as_ref().unwrap();
     assert_eq!(
         (counts_of(found), &found.items),
@@ -202,6 +212,8 @@ fn sites_stand_by_name_after_all_and_bleeds_after_objects() {
     assert_eq!(groups, expected);
     let bleeds = &kit.groups[1];
     assert_eq!(bleeds.left_out(), 2);
+    assert_eq!(bleeds.smallest[0].lacking.len(), 5);
+    assert!(!bleeds.smallest[0].lacking.contains(&"clip"));
     assert_eq!(bleeds.today.as_ref().map(counts_of), Some((0, 4)));
     assert_eq!(
         bleeds.smallest[0].list.as_ref().map(counts_of),

@@ -6,6 +6,7 @@ use super::call_backs::CallBack;
 use crate::domain::duty::calendar::{DutyCalendar, Span};
 use crate::domain::duty::plan::DutyRules;
 use crate::domain::duty::roster::{Duty, RosterLine};
+use crate::domain::month::Month;
 use crate::findings::staffing::sites::{Share, next_beginning};
 use crate::stats::Level;
 use std::collections::BTreeMap;
@@ -37,6 +38,56 @@ pub struct RosterRest {
     pub without_duty: u64,
     /// Call-backs before the first line of the roster of their site, or after its last.
     pub off_roster: u64,
+    /// The local days on which the first line begins and the last one ends; `None` without a line, or
+    /// where the calendar does not tell them.
+    pub dates: Option<[RosterDay; 2]>,
+}
+
+/// A local day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct RosterDay {
+    /// Its month.
+    pub month: Month,
+    /// The day of the month, from 1 on.
+    pub day: u8,
+}
+
+impl RosterDay {
+    /// The local day of a minute. The period begins with the first day of a month; beyond it days are
+    /// taken to have 24 hours. `None` for a calendar that begins on another day.
+    fn of(minute: i64, calendar: &DutyCalendar) -> Option<RosterDay> {
+        const DAY: i64 = 24 * 60;
+        let days = &calendar.days;
+        let (period, count) = (calendar.period, i64::try_from(days.len()).ok()?);
+        // The first local midnight lies on the same or on the day before in UTC.
+        let first = period.from.div_euclid(DAY);
+        let first = [first, first + 1]
+            .into_iter()
+            .find(|day| RosterDay::since_1970(*day).is_some_and(|found| found.day == 1))?;
+        let place = if minute < period.from {
+            (minute - period.from).div_euclid(DAY)
+        } else if minute >= period.until {
+            count + (minute - period.until).div_euclid(DAY)
+        } else {
+            i64::try_from(days.partition_point(|day| day.until <= minute)).ok()?
+        };
+        RosterDay::since_1970(first + place)
+    }
+
+    /// The day so many days after 1 January 1970; `None` before that.
+    fn since_1970(days: i64) -> Option<RosterDay> {
+        let (first, last) = (Month::new(1970, 1).ok()?, Month::new(2200, 12).ok()?);
+        let mut left = u64::try_from(days).ok()?;
+        for month in first.through(last) {
+            let of_month = u64::from(month.days());
+            if left < of_month {
+                let day = u8::try_from(left + 1).ok()?;
+                return Some(RosterDay { month, day });
+            }
+            left -= of_month;
+        }
+        None
+    }
 }
 
 /// The stand-in where no roster says who had a shift: call-backs that ended shortly before the next
@@ -61,7 +112,13 @@ pub(super) fn rest(
 ) -> Rest {
     let of_site = |roster: &[RosterLine]| {
         let lines = roster.iter().filter(|line| line.site == site);
-        by_roster(call_backs, &lines.collect::<Vec<_>>(), rules, level)
+        by_roster(
+            call_backs,
+            &lines.collect::<Vec<_>>(),
+            calendar,
+            rules,
+            level,
+        )
     };
     Rest {
         by_roster: roster.map(of_site),
@@ -92,6 +149,7 @@ fn by_hours(
 fn by_roster(
     call_backs: &[CallBack],
     lines: &[&RosterLine],
+    calendar: &DutyCalendar,
     rules: DutyRules,
     level: Level,
 ) -> RosterRest {
@@ -145,6 +203,11 @@ fn by_roster(
         from: lines.iter().map(|line| line.span.from).min().unwrap_or(0),
         until: lines.iter().map(|line| line.span.until).max().unwrap_or(0),
     };
+    let last_minute = dates.until.saturating_sub(1);
+    found.dates = RosterDay::of(dates.from, calendar)
+        .zip(RosterDay::of(last_minute, calendar))
+        .filter(|_| !lines.is_empty())
+        .map(<[_; 2]>::from);
     for (call_back, is_met) in call_backs.iter().zip(is_met) {
         let is_on_roster = dates.contains(call_back.span.from);
         found.off_roster += u64::from(!is_met && !is_on_roster);
@@ -176,6 +239,12 @@ pub(super) fn sum<'a>(
             no_shift_after: add(|of| of.no_shift_after),
             without_duty: add(|of| of.without_duty),
             off_roster: add(|of| of.off_roster),
+            dates: {
+                let dates = || by_roster().filter_map(|of| of.dates);
+                let first = dates().map(|[first, _]| first).min();
+                let last = dates().map(|[_, last]| last).max();
+                first.zip(last).map(<[_; 2]>::from)
+            },
         }),
         by_hours: HoursRest {
             short: Share::sum(by_hours.clone().map(|of| of.short), level),

@@ -221,6 +221,45 @@ fn rest_by_the_roster_is_from_the_last_call_back_of_a_duty_to_the_next_shift_of_
 }
 
 #[test]
+fn the_roster_says_from_which_local_day_to_which_it_goes() {
+    // The 2nd day of January 1970, on which the axis of the invented calendar begins, to 21 February.
+    let roster = [
+        line("nurse_1", Duty::OnCall, at(1, 17, 0), at(2, 8, 0)),
+        line("nurse_1", Duty::Shift, at(51, 8, 0), at(52, 0, 0)),
+    ];
+    let dates = |calendar: &DutyCalendar, roster: &[RosterLine]| {
+        let calls = [call(at(0, 20, 0), Some(60))];
+        let found = load(&calls, calendar, rules(), Some(roster), Level::P95);
+        let rest = found.all.rest.by_roster.expect("a roster");
+        rest.dates
+            .map(|days| days.map(|of| (of.month.to_string(), of.day)))
+    };
+    let day = |month: &str, day: u8| (month.to_owned(), day);
+    let expected = Some([day("1970-01", 2), day("1970-02", 21)]);
+    assert_eq!(dates(&calendar(14), &roster), expected);
+    assert_eq!(dates(&calendar(59), &roster), expected);
+    // Two hours east of Greenwich the first day begins at 22:00 of the day before.
+    let east = |minute: i64| minute - 120;
+    let mut calendar = calendar(14);
+    for span in calendar.days.iter_mut().chain([&mut calendar.period]) {
+        *span = Span {
+            from: east(span.from),
+            until: east(span.until),
+        };
+    }
+    let roster = roster.map(|line| RosterLine {
+        span: Span {
+            from: east(line.span.from),
+            until: east(line.span.until),
+        },
+        ..line
+    });
+    // 1 January 1970 is the first day of the count, before which there is none.
+    assert_eq!(dates(&calendar, &roster), expected);
+    assert_eq!(dates(&calendar, &[]), None);
+}
+
+#[test]
 fn a_call_back_that_runs_into_the_shift_leaves_no_rest() {
     let roster = [
         line("nurse_1", Duty::OnCall, at(0, 17, 0), at(1, 8, 0)),

@@ -1,7 +1,7 @@
 //! What a queue with the measured load would give: calls at random and a steady rate, for which the
 //! formulas of Erlang hold. Beside the observed shares it says where calls are not like that.
 
-use super::LEVELS;
+use super::{FEWEST_TO_COMPARE, LEVELS};
 use crate::findings::staffing::sites::Share;
 use crate::stats::queue::{erlang_b, erlang_c};
 
@@ -38,9 +38,11 @@ pub enum Agreement {
 }
 
 impl Agreement {
-    /// How an observed share compares with that of a model; `None` without a call.
+    /// How an observed share compares with that of a model; `None` with fewer calls than
+    /// [`FEWEST_TO_COMPARE`].
     pub(super) fn of(observed: Share, model: f64) -> Option<Agreement> {
-        let interval = observed.interval?;
+        let is_enough = observed.counted.cases >= FEWEST_TO_COMPARE;
+        let interval = observed.interval.filter(|_| is_enough)?;
         Some(if model < interval.low {
             Agreement::More
         } else if model > interval.high {

@@ -33,11 +33,47 @@ fn of_calls_in_one_minute_the_later_row_finds_the_earlier_one_bound() {
 
 #[test]
 fn a_call_of_unknown_length_is_counted_and_binds_nobody() {
-    let calls = [call(100, None), call(101, Some(10)), call(102, Some(-5))];
-    assert_eq!(found(&calls), [0, 0, 1]);
+    let calls = [
+        call(100, None),
+        call(101, Some(10)),
+        call(102, Some(-5)),
+        call(200, Some(10)),
+    ];
+    assert_eq!(found(&calls), [0, 0, 1, 0]);
     let of = overlap(&calls, &calendar(1), rules(), Level::P95);
-    assert_eq!((of.all.hours[0].calls(), of.all.hours[0].unknown), (3, 2));
-    assert_eq!(of.all.hours[0].while_one, Share::new(1, 3, Level::P95));
+    assert_eq!((of.all.hours[0].calls(), of.all.hours[0].unknown), (4, 2));
+    assert_eq!(of.all.hours[0].while_one, Share::new(1, 4, Level::P95));
+}
+
+#[test]
+fn where_more_than_half_of_the_ends_are_unknown_nothing_is_told_and_other_sites_stand_alone() {
+    let at_birch = |called, minutes| Call {
+        site: "Birch".to_owned(),
+        ..call(called, minutes)
+    };
+    let mut calls = vec![
+        at_birch(100, Some(60)),
+        at_birch(110, None),
+        at_birch(120, None),
+    ];
+    let of = overlap(&calls, &calendar(1), rules(), Level::P95);
+    let all = &of.all.hours[0];
+    assert!(!of.all.is_told && !all.is_told);
+    assert_eq!((all.calls(), all.unknown), (3, 2));
+    assert_eq!((all.while_one, all.model), (Share::default(), None));
+    assert!(all.agreement.is_none() && all.by_hour.is_none());
+    assert_eq!(of.all.blocks[0].while_one, Share::default());
+
+    calls.extend([call(130, Some(60)), call(140, Some(60))]);
+    calls.sort_by_key(|call| call.called);
+    let of = overlap(&calls, &calendar(1), rules(), Level::P95);
+    assert_eq!(
+        of.sites.iter().map(|site| site.is_told).collect::<Vec<_>>(),
+        [true, false]
+    );
+    assert!(of.all.is_told);
+    assert_eq!(of.all.hours[0].while_one, Share::new(1, 2, Level::P95));
+    assert_eq!(of.all.hours[0].all_minutes(), 1440);
 }
 
 #[test]
@@ -142,6 +178,9 @@ fn observed_and_model_are_compared_by_the_interval_of_the_observed_share() {
     assert_eq!(agreement(30), Some(Agreement::More));
     assert_eq!(agreement(1), Some(Agreement::Fewer));
     assert_eq!(Agreement::of(Share::new(0, 0, Level::P95), 0.5), None);
+    // Of 19 calls nothing is said, of 20 it is.
+    let few = |calls| Agreement::of(Share::new(0, calls, Level::P95), 0.9);
+    assert_eq!((few(19), few(20)), (None, Some(Agreement::Fewer)));
 }
 
 #[test]

@@ -46,11 +46,15 @@ pub(super) struct MonthlyUse {
     months: Vec<(u64, f64)>,
 }
 
-/// A stock.
-pub(super) struct Found {
-    pub(super) pieces: u64,
-    pub(super) method: ParMethod,
-    pub(super) dispersion: Option<f64>,
+/// How many pieces use alone asks for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ParByUse {
+    /// Pieces.
+    pub pieces: u64,
+    /// How that was found.
+    pub method: ParMethod,
+    /// Variance over mean of the monthly cases; `None` with too few months or cases.
+    pub dispersion: Option<f64>,
 }
 
 impl MonthlyUse {
@@ -77,7 +81,7 @@ impl MonthlyUse {
     }
 
     /// The stock that covers the cases of `lead` days with the service level.
-    pub(super) fn par(&self, days: f64, lead: f64, service_level: f64) -> Option<Found> {
+    pub(super) fn par(&self, days: f64, lead: f64, service_level: f64) -> Option<ParByUse> {
         let predictive = predictive_par_level(self.used.cases, days, lead, service_level)?;
         let dispersion = self.dispersion(days);
         let mean = self.used.cases as f64 / days * lead;
@@ -92,7 +96,7 @@ impl MonthlyUse {
             Some(pieces) if pieces > predictive => (pieces, ParMethod::Bursts),
             _ => (predictive, ParMethod::Predictive),
         };
-        Some(Found {
+        Some(ParByUse {
             pieces,
             method,
             dispersion,

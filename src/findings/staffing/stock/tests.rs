@@ -60,7 +60,7 @@ fn rules(items: &[(&str, u16, Option<u32>)]) -> CartRules {
         (named(code), item)
     };
     CartRules {
-        lead_days: 7,
+        lead_days: 42,
         service_level: 0.99,
         items: items.iter().map(carried).collect(),
     }
@@ -79,39 +79,49 @@ fn of_item(stock: &Stock, code: &str) -> ItemStock {
 }
 
 #[track_caller]
+fn by_use(item: &ItemStock) -> u64 {
+    item.par.unwrap().by_use.unwrap().pieces
+}
+
+#[track_caller]
 fn close(found: Option<f64>, expected: f64, tolerance: f64) {
     let found = found.unwrap();
     assert!((found - expected).abs() < tolerance, "{found}");
 }
 
-/// Six cases in five weeks, filled up in one: quantiles of scipy's `nbinom(6.5, 5 / 6)`, as in the
+/// Six cases in 30 weeks, filled up in six: quantiles of scipy's `nbinom(6.5, 5 / 6)`, as in the
 /// tests of the par levels; Erlang's loss with a load of 1.2; sums by `CPython`'s `math.lgamma`.
 #[test]
 fn pars_risks_and_expiry_come_from_cases_in_the_days_observed() {
     let counts = with_uses(&[("net", &[6])]);
-    let plan = rules(&[("net", 4, Some(7)), ("basket", 0, None)]);
-    let stock = made(&counts, &watched(&[35]), &plan);
+    let plan = rules(&[("net", 4, Some(42)), ("basket", 0, None)]);
+    let stock = made(&counts, &watched(&[210]), &plan);
     let net = of_item(&stock, "net");
-    assert_eq!((net.rate.used.cases, net.rate.used.passes), (6, 12));
+    assert_eq!(
+        (net.rate.used.unwrap().cases, net.rate.used.unwrap().passes),
+        (6, 12)
+    );
     close(
         net.rate.per_30_days.map(|rate| rate.rate),
-        6.0 / 35.0 * 30.0,
+        6.0 / 210.0 * 30.0,
         1e-12,
     );
     // Garwood's printed limits for 6 events: 2.20 and 13.06.
     close(
         net.rate.per_30_days.map(|rate| rate.low),
-        2.202 / 35.0 * 30.0,
+        2.202 / 210.0 * 30.0,
         1e-3,
     );
     close(
         net.rate.per_30_days.map(|rate| rate.high),
-        13.06 / 35.0 * 30.0,
+        13.06 / 210.0 * 30.0,
         1e-2,
     );
     let par = net.par.unwrap();
-    assert_eq!((par.by_use, par.pieces), (5, 5));
-    assert_eq!((par.method, par.dispersion), (ParMethod::Predictive, None));
+    assert_eq!((by_use(&net), par.pieces), (5, 5));
+    let found = par.by_use.unwrap();
+    let expected = (ParMethod::Predictive, None);
+    assert_eq!((found.method, found.dispersion), expected);
     let today = net.today.unwrap();
     close(today.shortage, 0.019_648_483_879_567, 1e-12);
     close(today.found_none, 0.026, 0.000_5);
@@ -122,33 +132,34 @@ fn pars_risks_and_expiry_come_from_cases_in_the_days_observed() {
     assert!(par.expiry.unwrap().unused > expiry.unused);
     // On the list with no piece: nothing is there.
     let basket = of_item(&stock, "basket").today.unwrap();
-    assert_eq!(basket.found_none, Some(1.0));
-    assert!(basket.expiry.is_none());
+    assert!(basket.shortage.is_some() && basket.expiry.is_none());
+    // Without a use the rate of the records is 0, and so would any risk from it be.
+    assert_eq!(basket.found_none, None);
     // An item that the list does not name is not carried; without a list nothing is known.
     let snare = of_item(&stock, "snare").today.unwrap();
-    assert_eq!((snare.carried.carried, snare.found_none), (0, Some(1.0)));
-    let without_list = made(&counts, &watched(&[35]), &rules(&[]));
+    assert_eq!((snare.carried.carried, snare.found_none), (0, None));
+    let without_list = made(&counts, &watched(&[210]), &rules(&[]));
     assert_eq!(of_item(&without_list, "snare").today, None);
     assert_eq!(without_list.sites[0].short().len(), 0);
     // Short are the net, four for five, and what the floor asks for and nobody carries: of eleven
     // classes all but that of the net.
     assert_eq!(stock.sites[0].short().len(), 1 + 10);
-    // Seven days need one of what was never used likelier than a fifth net.
+    // Six weeks need one of what was never used likelier than a fifth net.
     assert_eq!(stock.sites[0].short()[10].rate.item, named("net"));
 }
 
 #[test]
 fn zero_use_is_not_zero_need() {
-    let stock = made(&ItemCounts::default(), &watched(&[35]), &rules(&[]));
+    let stock = made(&ItemCounts::default(), &watched(&[210]), &rules(&[]));
     let prong = of_item(&stock, "prong");
     // 3.689 is Garwood's upper limit for no event.
     close(
         prong.rate.per_30_days.map(|rate| rate.high),
-        3.689 / 35.0 * 30.0,
+        3.689 / 210.0 * 30.0,
         1e-3,
     );
-    // Half a use in five weeks, by the prior: nbinom(0.5, 5 / 6) holds 99 % up to 2.
-    assert_eq!(prong.par.unwrap().by_use, 2);
+    // Half a use in 30 weeks, by the prior: nbinom(0.5, 5 / 6) holds 99 % up to 2.
+    assert_eq!(by_use(&prong), 2);
     assert_eq!(stock.all.len(), CartItem::all().count());
     assert_eq!(stock.months, Some((month(1), month(1))));
 }
@@ -156,8 +167,9 @@ fn zero_use_is_not_zero_need() {
 /// An item that no use asks for, and the row of the floor that does.
 #[track_caller]
 fn check(stock: &Stock, code: &str, floor: Option<usize>) {
-    let par = of_item(stock, code).par.unwrap();
-    assert_eq!(par.by_use, 0, "{code}");
+    let item = of_item(stock, code);
+    let par = item.par.unwrap();
+    assert_eq!(by_use(&item), 0, "{code}");
     assert_eq!(
         (par.floor, par.pieces),
         (floor, u64::from(floor.is_some())),
@@ -177,10 +189,12 @@ fn what_a_window_may_need_is_carried_without_any_use() {
     check(&unused, "forceps_combo", place("grasping forceps"));
     check(&unused, "forceps_rat", None);
     // Or the one that is carried today.
-    let plan = rules(&[
+    let mut plan = rules(&[
         ("forceps_alligator", 1, Some(730)),
         ("forceps_rat", 0, None),
     ]);
+    // Filled up in a week, so that a single use asks for no stock either.
+    plan.lead_days = 7;
     let carried = made(&ItemCounts::default(), &years, &plan);
     check(&carried, "forceps_alligator", place("grasping forceps"));
     check(&carried, "forceps_combo", None);
@@ -203,7 +217,7 @@ fn what_a_window_may_need_is_carried_without_any_use() {
 fn a_class_whose_items_use_asks_for_needs_no_floor() {
     let stock = made(
         &with_uses(&[("forceps_rat", &[6])]),
-        &watched(&[35]),
+        &watched(&[210]),
         &rules(&[]),
     );
     let par = of_item(&stock, "forceps_rat").par.unwrap();
@@ -222,7 +236,7 @@ fn uses_in_bursts_ask_for_more() {
     let year = watched(&[30; 12]);
     let par = |counts: &ItemCounts| {
         let stock = made(counts, &year, &plan);
-        of_item(&stock, "net").par.unwrap()
+        of_item(&stock, "net").par.unwrap().by_use.unwrap()
     };
     let bursts = par(&with_uses(&[("net", &months)]));
     close(bursts.dispersion, 24.0, 1e-9);
@@ -236,6 +250,78 @@ fn uses_in_bursts_ask_for_more() {
     assert_eq!(par(&with_uses(&[("net", &few)])).dispersion, None);
     few[0] = 10;
     assert!(par(&with_uses(&[("net", &few)])).dispersion.is_some());
+}
+
+#[test]
+fn of_few_days_only_counts_rates_and_the_floor_are_told() {
+    let counts = with_uses(&[("net", &[6]), ("basket", &[2])]);
+    let plan = rules(&[("net", 4, Some(42)), ("basket", 1, Some(42))]);
+    let few = made(&counts, &watched(&[179]), &plan);
+    assert!(few.sites[0].has_few_days());
+    let net = of_item(&few, "net");
+    assert_eq!(net.rate.cases(), 6);
+    close(
+        net.rate.per_30_days.map(|rate| rate.rate),
+        6.0 / 179.0 * 30.0,
+        1e-12,
+    );
+    let par = net.par.unwrap();
+    let place = cart_floor()
+        .iter()
+        .position(|row| row.class == "retrieval net");
+    assert_eq!(
+        (par.by_use, par.floor, par.pieces, par.expiry),
+        (None, place, 1, None)
+    );
+    let today = net.today.unwrap();
+    assert_eq!(
+        (today.shortage, today.found_none, today.expiry),
+        (None, None, None)
+    );
+    // What no floor asks for has no number, and is listed since it was used.
+    let basket = of_item(&few, "basket");
+    assert!(basket.par.is_none() && basket.is_listed() && !basket.is_short());
+    // Each of the eleven classes of the floor, one piece.
+    assert_eq!((few.sites[0].kinds(), few.sites[0].pieces()), (11, 11));
+    let enough = made(&counts, &watched(&[180]), &plan);
+    assert!(!enough.sites[0].has_few_days());
+    assert!(of_item(&enough, "basket").par.unwrap().by_use.is_some());
+}
+
+#[test]
+fn without_passes_devices_are_not_known_and_aids_and_treatments_stay() {
+    let mut counts = with_uses(&[("overtube", &[3]), ("bleed_clip", &[6])]);
+    counts.lacks_passes = true;
+    let plan = rules(&[("net", 4, Some(42)), ("basket", 1, Some(42))]);
+    let stock = made(&counts, &watched(&[210]), &plan);
+    assert!(stock.lacks_passes);
+    for code in ["net", "basket", "cap"] {
+        let item = of_item(&stock, code);
+        assert_eq!((item.rate.used, item.rate.per_30_days), (None, None));
+        assert!(
+            item.par
+                .is_none_or(|par| par.by_use.is_none() && par.expiry.is_none())
+        );
+        let today = item.today.unwrap();
+        assert_eq!(
+            (today.shortage, today.found_none, today.expiry),
+            (None, None, None)
+        );
+    }
+    // The floor asks for a net all the same, and for no basket.
+    assert_eq!(of_item(&stock, "net").par.map(|par| par.pieces), Some(1));
+    assert_eq!(of_item(&stock, "basket").par, None);
+    let net = stock.all.iter().find(|rate| rate.item == named("net"));
+    assert_eq!(net.unwrap().used, None);
+    // Six in 30 weeks, as in the first test of this file.
+    assert_eq!(by_use(&of_item(&stock, "bleed_clip")), 5);
+    assert_eq!(of_item(&stock, "hood").rate.used, Some(item_use(0, 0)));
+    assert_eq!(of_item(&stock, "overtube").rate.cases(), 3);
+    // A cap is a field of a case too.
+    let mut with_cap = with_uses(&[("cap", &[6])]);
+    with_cap.lacks_passes = true;
+    let stock = made(&with_cap, &watched(&[210]), &plan);
+    assert_eq!(by_use(&of_item(&stock, "cap")), 5);
 }
 
 #[test]

@@ -49,6 +49,14 @@ fn few_cases_have_counts_alone_and_chances_near_their_ends_say_so() {
         share(of(6, 8), limits, 0.95),
         "6 of 8 (75%, Wilson 95% interval 25 to 88%)"
     );
+    assert_eq!(
+        plain_share(of(3, 4), limits, 0.95, "checks"),
+        "3 of 4 checks"
+    );
+    assert_eq!(
+        plain_share(of(6, 8), limits, 0.95, "checks"),
+        "6 of 8 checks (75%, 95% interval 25 to 88%)"
+    );
     assert_eq!(chance(0.0), "below 0.1%");
     assert_eq!(chance(0.034), "3.4%");
     assert_eq!(chance(1.0), "above 99.9%");

@@ -34,10 +34,11 @@ const ALWAYS: [&str; 7] = [
      shift, the calls before it or how long it waited.",
     "A call-back is a call that a team takes after hours, unless it had been free for no longer than \
      the minutes by which call-backs are merged.",
-    "The 95% interval from the records repeats the simulation with 100 other sets of records: the \
+    "The 95% interval for the records, not for the model, repeats the simulation with 100 other sets of records: the \
      rate of each block of hours from a gamma distribution with as many calls (or other recorded \
-     weeks), and recorded calls drawn anew. It holds simulation error too, and not that next year may \
-     be unlike the records.",
+     weeks), and recorded calls drawn anew. It holds simulation error too, but not how far these \
+     assumptions are off, nor that next year may be unlike the records. There is none where all these \
+     sets give the same, such as that no call waits.",
 ];
 
 fn arrivals(arrivals: Arrivals) -> String {

@@ -90,6 +90,9 @@ fn one_decimal_minutes(minutes: f64) -> String {
     hours(minutes) + " min"
 }
 
+/// What an interval from repetitions with other records is called.
+const FOR_RECORDS: &str = "95% for the records, not for the model";
+
 fn waiting(scenario: &ScenarioCoverage, outcome: &Outcome) -> Cell {
     let Some(waiting) = outcome.waiting else {
         return why_no_share(scenario).into();
@@ -103,7 +106,7 @@ fn waiting(scenario: &ScenarioCoverage, outcome: &Outcome) -> Cell {
     details.extend(
         scenario
             .from_records
-            .map(|found| format!("from the records: {}", records_limits(&found))),
+            .map(|found| format!("{FOR_RECORDS}: {}", records_limits(&found))),
     );
     cell(share(waiting.value), details)
 }
@@ -118,12 +121,13 @@ fn simulation_error(estimate: &Estimate, words: fn(f64) -> String) -> Vec<String
     words.into_iter().collect()
 }
 
-/// `9.1% to 16.7%`; the upper end is open where some drawn records give a queue without end.
+/// `9.1% to 16.7%`; the upper end is open where some drawn records ask for more than the teams can do.
 pub(super) fn records_limits(found: &FromRecords) -> String {
     match found.high {
         Some(high) => format!("{} to {}", share(found.low), share(high)),
         None => format!(
-            "from {}, no upper limit: in {} of {} draws the queue never ends",
+            "from {}, no upper limit: in {} of {} draws of the records there is more work than the teams on duty \
+             can do",
             share(found.low),
             found.endless,
             found.draws
@@ -151,14 +155,14 @@ fn against_first(place: usize, difference: Option<&Difference>) -> Cell {
         ) => Some([low, high]),
         (_, limits) => limits,
     };
-    let Some([low, high]) = limits else {
+    let Some([low, high]) = limits.filter(|[low, high]| low < high) else {
         let [value, ..] = format::difference(Unit::Fraction, u64::MAX, [simulated.value; 3]);
         return format!("{value} points").into();
     };
     let [value, low, high] =
         format::difference(Unit::Fraction, u64::MAX, [simulated.value, low, high]);
     let what = if of_records.is_some_and(|found| found.high.is_some()) {
-        "from the records"
+        FOR_RECORDS
     } else {
         "simulation error"
     };
@@ -289,8 +293,13 @@ pub(super) fn calibration(coverage: &Coverage) -> Table {
             "Within the interval",
         ],
     );
-    for site in &coverage.sites {
-        let found = &site.calibration;
+    let together = coverage.together();
+    let all = together
+        .iter()
+        .map(|found| ("All simulated sites together", found));
+    let sites = coverage.sites.iter();
+    let sites = sites.map(|site| (site.site.as_str(), &site.calibration));
+    for (name, found) in sites.chain(all) {
         for (words, beside) in [
             (
                 "calls that came while another bound a team",
@@ -299,7 +308,7 @@ pub(super) fn calibration(coverage: &Coverage) -> Table {
             ("scope in within the window", &found.in_window),
             ("calls after hours", &found.after_hours),
         ] {
-            table.push(calibration_row(&format!("{}: {words}", site.site), beside));
+            table.push(calibration_row(&format!("{name}: {words}"), beside));
         }
     }
     table
@@ -321,6 +330,7 @@ fn calibration_row(name: &str, beside: &Beside) -> Vec<Cell> {
     let agrees = match beside.agrees() {
         Some(true) => "yes",
         Some(false) => "no",
+        None if beside.cases > 0 && beside.simulated.is_some() => "too few calls to say",
         None => NOTHING,
     };
     vec![
@@ -342,7 +352,7 @@ pub(super) fn behind_figure(coverage: &Coverage) -> Table {
             "Arrangement",
             "Share",
             "Simulation error",
-            "From the records",
+            FOR_RECORDS,
         ],
     );
     for site in &coverage.sites {
@@ -360,7 +370,8 @@ pub(super) fn behind_figure(coverage: &Coverage) -> Table {
                 ]);
                 continue;
             };
-            let error = waiting.limits().map_or_else(
+            let limits = waiting.limits().filter(|[low, high]| low < high);
+            let error = limits.map_or_else(
                 || NOTHING.to_owned(),
                 |[low, high]| format!("{} to {}", share(low.max(0.0)), share(high)),
             );

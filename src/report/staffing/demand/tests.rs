@@ -75,8 +75,7 @@ fn the_worked_numbers_come_out_in_words() {
         in_words(&demand),
         [
             "24 calls, July 2024 to June 2025: 2.0 per 30 days of one site (95% interval 1.3 to 2.9).",
-            "If calls go on as they came: 2 to 12 calls in July to September 2025 (95% prediction \
-             interval, from 24 calls in July 2024 to June 2025)."
+            "If calls go on as they came: 2 to 12 calls in July to September 2025 (95% interval)."
         ]
     );
     let section = section(Some(&demand));

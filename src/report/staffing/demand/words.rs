@@ -172,8 +172,8 @@ fn trend(demand: &Demand, trend: &RateTrend, months: usize) -> String {
     }
 }
 
-/// The part after hours beside that of the clock.
-pub(super) fn after_hours(demand: &Demand, after: &AfterHours) -> String {
+/// The part after hours beside that of the clock; the table has the rates.
+fn after_hours(demand: &Demand, after: &AfterHours) -> String {
     let level = format::level(demand.level);
     let share = |share: f64| format::with_unit(Unit::Fraction, after.calls, share);
     let limits = if after.calls < format::FEWEST_CASES_FOR_PERCENT {
@@ -186,15 +186,8 @@ pub(super) fn after_hours(demand: &Demand, after: &AfterHours) -> String {
             share(after.interval.high)
         )
     };
-    let ratio = after.ratio.estimate.map_or_else(String::new, |ratio| {
-        format!(
-            " An hour after hours had {} times the calls of a staffed hour ({level} interval {}).",
-            format::ratio(ratio),
-            interval(format::ratio, after.ratio.low, after.ratio.high)
-        )
-    });
     format!(
-        "After hours came {} of {}{limits}; {} of the clock is after hours.{ratio}",
+        "After hours came {} of {}{limits}; {} of the clock is after hours.",
         format::whole(after.events),
         format::counted(after.calls, "call", "calls"),
         clock_share(after.clock_share),
@@ -211,15 +204,18 @@ fn next(demand: &Demand, ahead: &Prediction) -> String {
         1 => String::new(),
         sites => format!(" at {} sites together", format::whole(sites)),
     };
+    // The period of all calls stands above it.
+    let since = if (ahead.base_first, ahead.base_last) == (demand.first, demand.last) {
+        String::new()
+    } else {
+        format!(" in {}", period(ahead.base_first, ahead.base_last))
+    };
     format!(
-        "If calls go on as they came: {} to {} calls{sites} in {} ({} prediction interval, from {} in \
-         {}).",
+        "If calls go on as they came{since}: {} to {} calls{sites} in {} ({} interval).",
         format::whole(ahead.low),
         format::whole(ahead.high),
         next_period(ahead),
         format::level(demand.level),
-        format::counted(ahead.base.events, "call", "calls"),
-        period(ahead.base_first, ahead.base_last),
     )
 }
 

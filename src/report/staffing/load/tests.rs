@@ -36,13 +36,13 @@ fn the_first_page_has_rate_interval_nights_and_what_is_unknown() {
     let sentences = in_words(&made(None));
     assert_eq!(
         sentences[0],
-        "32 call-backs: 16.0 per 30 site-days (Garwood 95% interval 10.9 to 22.6); teams were bound for \
-         30 hours after hours, 15 per 30 days of one site (2 calls of unknown length add nothing)."
+        "32 call-backs, 16.0 per 30 days of one site (95% interval 10.9 to 22.6); teams were bound for at \
+         least 30 hours after hours (no end is known for 2 calls)."
     );
     // The 30th night ends after the period, and the calls of Birch come before the night.
     assert_eq!(
         sentences[1],
-        "A call came in 29 of 58 nights (50%, Wilson 95% interval 38 to 62%); two or more came in 0."
+        "A call came in 29 of 58 nights (50%, 95% interval 38 to 62%), never two or more in one night."
     );
     // Free at midnight, eight hours before the staffed hours: not below eight hours.
     assert!(
@@ -89,13 +89,97 @@ fn no_place_of_the_roster_reaches_the_page() {
     let section = section(Some(&load));
     let text = format!("{section:?}{:?}", in_words(&load));
     assert!(!text.contains("nurse"));
-    // Free at midnight, seven hours before the shift.
+    // Free at midnight, seven hours before the shift. The roster ends on the morning of the seventh day:
+    // 24 call-backs of Alder come later, and Birch has no line.
     assert_eq!(
         in_words(&load)[2],
-        "After 6 of 6 on-call duties (100%, Wilson 95% interval 61 to 100%) that a call-back met, rest was \
-         shorter than 8 hours before the next shift."
+        "After 6 of 6 on-call duties (100%, 95% interval 61 to 100%) that a call-back met, rest was shorter \
+         than 8 hours; 26 of 32 call-backs lie outside the dates of the roster."
     );
+    assert!(text.contains(
+        "The roster goes from 1 January 1970 to 7 January 1970; 26 of 32 call-backs lie outside the dates"
+    ));
     assert!(text.contains("Rest after call-backs by the roster"));
+}
+
+#[test]
+fn rest_is_told_by_site_where_sites_differ() {
+    let line = |site: &str, duty, day, hours: [i64; 2]| RosterLine {
+        site: site.to_owned(),
+        role: "nurse_1".to_owned(),
+        duty,
+        span: Span {
+            from: at(day, hours[0], 0),
+            until: at(day, hours[1], 0),
+        },
+    };
+    // At Alder the shift begins seven hours after midnight, at Birch twelve.
+    let roster: Vec<_> = (0..20)
+        .flat_map(|day| {
+            [("Alder", 7), ("Birch", 12)].map(|(site, begins)| {
+                [
+                    line(site, Duty::OnCall, day, [17, 31]),
+                    line(site, Duty::Shift, day + 1, [begins, 16]),
+                ]
+            })
+        })
+        .flatten()
+        .collect();
+    let calls: Vec<_> = (0..20)
+        .flat_map(|day| {
+            let at_alder = call(at(day, 23, 0), Some(60));
+            let site = "Birch".to_owned();
+            [at_alder.clone(), Call { site, ..at_alder }]
+        })
+        .collect();
+    let rules = DutyPlan::default().rules;
+    let load = findings::load(&calls, &calendar(30), rules, Some(&roster), Level::P95);
+    assert!(in_words(&load)[2].ends_with(
+        "that a call-back met, rest was shorter than 8 hours (Alder 20 of 20, Birch 0 of 20)."
+    ));
+    let text = format!("{:?}", section(Some(&load)));
+    assert!(text.contains("one call-back meets two duties"));
+    assert!(text.contains("no call-back lies outside these dates"));
+}
+
+#[test]
+fn without_ends_hours_and_rest_cannot_be_told() {
+    let calls: Vec<_> = (0..30).map(|day| call(at(day, 23, 0), None)).collect();
+    let rules = DutyPlan::default().rules;
+    let load = findings::load(&calls, &calendar(30), rules, None, Level::P95);
+    let words = in_words(&load);
+    assert_eq!(words.len(), 2, "{words:?}");
+    assert!(words[0].ends_with(
+        "for how long teams were bound, and how long they rested, cannot be told: no end is known for 30 \
+         of 30 calls."
+    ));
+    let section = section(Some(&load));
+    let has_caution = section.blocks.iter().any(|block| {
+        matches!(block, Block::Caution(text) if text.contains("nor which calls belong to one call-back"))
+    });
+    assert!(has_caution);
+    let bound = tables(&section)
+        .into_iter()
+        .find(|table| table.columns[1] == "Hours bound")
+        .expect("the table");
+    assert_eq!(bound.rows[0][1].text, "cannot be told");
+    assert_eq!(bound.rows[0].len(), bound.columns.len());
+    assert_eq!(
+        bound_in_words(
+            &findings::load(&[call(0, Some(60))], &calendar(30), rules, None, Level::P95).all
+        ),
+        "teams were bound for 1 hour after hours"
+    );
+}
+
+#[test]
+fn the_team_of_the_day_counts_as_there_for_the_minutes_of_the_rule() {
+    let section = section(Some(&made(None)));
+    let name = &tables(&section)[0].columns[2];
+    assert_eq!(
+        name,
+        "Team of the day still at work, or free for no longer than 60 min"
+    );
 }
 
 #[test]

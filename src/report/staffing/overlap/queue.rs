@@ -2,9 +2,7 @@
 
 use super::{hours_name, with_calls};
 use crate::findings::finding::Unit;
-use crate::findings::staffing::overlap::{
-    Agreement, BLOCK_HOURS, ByHour, HoursOverlap, Model, Overlap,
-};
+use crate::findings::staffing::overlap::{Agreement, BLOCK_HOURS, HoursOverlap, Model, Overlap};
 use crate::report::content::{Block, Cell, Table};
 use crate::report::format;
 use crate::report::staffing::share_words::{WHO_DECIDES, percent, rows, site_name};
@@ -44,7 +42,7 @@ fn model_table(overlap: &Overlap) -> Table {
         ],
     );
     for of in rows(&overlap.sites, &overlap.all) {
-        for hours in with_calls(&of.hours) {
+        for hours in with_calls(&of.hours).filter(|hours| hours.is_told) {
             let mut row = vec![
                 Cell::from(site_name(of.site.as_deref())),
                 hours_name(hours.shift).into(),
@@ -71,52 +69,72 @@ fn model_cells(model: &Model) -> [Cell; 8] {
     ]
 }
 
-/// How observed calls and the model compare, and why they may differ; `None` without a model.
+/// How observed calls and the model compare, and why they may differ; `None` without a model. Where
+/// there is a rate by hour, which is nearer to how calls come, the verdict is by it.
 fn compared(of: &HoursOverlap) -> Option<String> {
-    let (model, agreement) = of.model.zip(of.agreement)?;
-    let by_hour = of.by_hour.map_or_else(String::new, by_hour_words);
-    let verdict = match agreement {
-        Agreement::Within => {
-            "the share of the model lies within the interval of the observed one; no difference shows"
+    let model = of.model?;
+    let calls = of.while_one.counted;
+    let counts = format!(
+        "{}: {} of {} found a team bound",
+        hours_name(of.shift),
+        format::whole(calls.events),
+        format::counted(calls.cases, "call", "calls"),
+    );
+    let steady = percent(model.bound_from(1));
+    let Some(agreement) = of.agreement else {
+        return Some(format!(
+            "{counts}. That is too few calls to compare with the model, which says {steady}."
+        ));
+    };
+    let observed = format!(
+        "{counts} ({}), and one was bound for {} of the time. At a steady rate the model says {steady}, \
+         which lies {}",
+        percent(of.while_one.estimate()?),
+        percent(of.time_share_from(1).unwrap_or(0.0)),
+        lies(agreement),
+    );
+    Some(match of.by_hour {
+        None => format!("{observed}: {}.", verdict(agreement, of.unknown, false)),
+        Some(by_hour) => format!(
+            "{observed}. With a rate of its own for each block of {BLOCK_HOURS} hours, which is nearer to \
+             how calls come, the model says {}, which lies {}: {}.",
+            percent(by_hour.while_one),
+            lies(by_hour.agreement),
+            verdict(by_hour.agreement, of.unknown, true)
+        ),
+    })
+}
+
+const fn lies(agreement: Agreement) -> &'static str {
+    match agreement {
+        Agreement::Within => "within the interval of the observed share",
+        Agreement::More => "below the interval of the observed share",
+        Agreement::Fewer => "above the interval of the observed share",
+    }
+}
+
+/// What a comparison says, and what it may be due to.
+const fn verdict(agreement: Agreement, unknown: u64, is_by_hour: bool) -> &'static str {
+    match agreement {
+        Agreement::Within => "no difference shows",
+        Agreement::More if is_by_hour => {
+            "still more calls met, which is not due to the hour alone: calls come in clusters, or cases \
+             last longer when calls are many"
         }
         Agreement::More => {
             "more calls met than calls at random would: calls come in clusters, or more in some of \
              these hours than in others, or cases last longer when calls are many"
         }
-        Agreement::Fewer if of.unknown > 0 => {
-            "fewer calls met than calls at random would; calls of unknown length, which bind nobody \
-             here, may be all of it"
+        Agreement::Fewer if unknown > 0 => {
+            "fewer calls met than calls at random would: calls may be held back or recorded when a team \
+             is free, a second patient may be called under the first call, and calls of unknown length \
+             bind nobody here"
         }
         Agreement::Fewer => {
             "fewer calls met than calls at random would: calls may be held back or recorded when a team \
              is free, or a second patient may be called under the first call"
         }
-    };
-    let calls = of.while_one.counted;
-    let observed = of.while_one.estimate()?;
-    Some(format!(
-        "{}: {} of {} found a team bound ({}), the model says {}; bound for {} of the time. {}.{by_hour}",
-        hours_name(of.shift),
-        format::whole(calls.events),
-        format::counted(calls.cases, "call", "calls"),
-        percent(observed),
-        percent(model.bound_from(1)),
-        percent(of.time_share_from(1).unwrap_or(0.0)),
-        format::capitalized(verdict)
-    ))
-}
-
-/// What a rate that changes with the hour explains.
-fn by_hour_words(by_hour: ByHour) -> String {
-    let verdict = match by_hour.agreement {
-        Agreement::Within => "which lies within the interval of the observed share",
-        Agreement::More => "and still more met: it is not the hour alone, calls come in clusters",
-        Agreement::Fewer => "and fewer met",
-    };
-    format!(
-        " With a rate of its own for each block of {BLOCK_HOURS} hours the model says {}, {verdict}.",
-        percent(by_hour.while_one)
-    )
+    }
 }
 
 const ASSUMPTIONS: &str = "The model assumes calls at random at a steady rate, calls of unknown length that last \

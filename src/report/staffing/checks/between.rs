@@ -1,0 +1,194 @@
+//! The days between checks that found a fault: what the chart says, and the chart.
+
+use crate::findings::comparisons::over_time::{
+    BetweenChart, BetweenLines, BetweenSignal, Rule, Side,
+};
+use crate::findings::staffing::checks::CartChecks;
+use crate::report::chart::{Chart, Plot, SequenceLines, SequencePoint};
+use crate::report::content::{Block, Figure, Table};
+use crate::report::format;
+
+/// Points that the chart has room for: the last ones.
+const MOST_POINTS: usize = 60;
+
+/// An upper limit above so many times the highest point is not drawn.
+const MOST_ABOVE: f64 = 2.0;
+
+/// In days.
+const AN_HOUR: f64 = 1.0 / 24.0;
+
+/// Days between checks that found a fault.
+pub(super) fn between(checks: &CartChecks) -> Vec<Block> {
+    let chart = &checks.days_between;
+    let mut blocks = vec![Block::Heading("Days between faults".to_owned())];
+    let Some(days) = checks.days_since else {
+        blocks.push(Block::Text("No done check found a fault.".to_owned()));
+        return blocks;
+    };
+    blocks.push(Block::Text(format!(
+        "{} found a fault, of {} that were done. From the last of them to the last check: {} days.",
+        format::counted(checks.all.with_fault, "check", "checks"),
+        format::whole(checks.all.done()),
+        format::distance(days)
+    )));
+    match &chart.lines {
+        Some(lines) => {
+            blocks.push(Block::List(signal_words(chart)));
+            if let Some(high) = lines.high.filter(|high| days > *high) {
+                blocks.push(Block::Text(format!(
+                    "The days since the last fault lie beyond the upper limit of {} already.",
+                    format::distance(high)
+                )));
+            }
+        }
+        None => blocks.push(Block::Text(format!(
+            "{} so far, and lines need {}; no lines are drawn.",
+            format::counted(chart.points.len() as u64, "distance", "distances"),
+            chart.needed
+        ))),
+    }
+    if chart.points.len() > 1 {
+        blocks.push(Block::Figure(Box::new(figure(chart))));
+    }
+    blocks
+}
+
+fn signal_words(chart: &BetweenChart) -> Vec<String> {
+    if chart.signals.is_empty() {
+        return vec![
+            "No rule was met (a point beyond the limits; eight in a row on one side of the middle)."
+                .to_owned(),
+        ];
+    }
+    let month = |index: usize| {
+        let point = chart.points.get(index);
+        point.map_or_else(String::new, |point| format::month_name(point.month))
+    };
+    let words = chart.signals.iter().map(|signal: &BetweenSignal| {
+        let rule = match (signal.rule, signal.side) {
+            (Rule::BeyondLimits, Side::Above) => "beyond the upper limit",
+            (Rule::BeyondLimits, Side::Below) => "below the lower limit",
+            (_, Side::Above) => "eight or more in a row above the middle",
+            (_, Side::Below) => "eight or more in a row below the middle",
+        };
+        let meaning = meaning(signal.side);
+        let when = match (month(signal.first), month(signal.last)) {
+            (first, last) if first == last => format!("fault of {first}"),
+            (first, last) => format!("faults of {first} to {last}"),
+        };
+        format!(
+            "{}: {rule}; {meaning}. A signal says that the distances are unlike those before, not why: \
+             look first at whether checks are made or written down in another way.",
+            format::capitalized(&when)
+        )
+    });
+    words.collect()
+}
+
+/// What a signal on this side says of the faults.
+pub(super) const fn meaning(side: Side) -> &'static str {
+    match side {
+        Side::Above => "faults lay further apart than before",
+        Side::Below => "faults came closer together than before",
+    }
+}
+
+/// The upper limit where it does not press the points against the axis: else the chart is drawn by
+/// its values.
+fn high_drawn(points: &[SequencePoint], lines: BetweenLines) -> Option<f64> {
+    let values = points.iter().map(|point| point.value);
+    let highest = values.fold(lines.run_line, f64::max);
+    lines.high.filter(|high| *high <= MOST_ABOVE * highest)
+}
+
+fn figure(chart: &BetweenChart) -> Figure {
+    let left_out = chart.points.len().saturating_sub(MOST_POINTS);
+    let is_signal = |index: usize| {
+        let mut signals = chart.signals.iter();
+        signals.any(|signal| (signal.first..=signal.last).contains(&index))
+    };
+    let points = chart.points.iter().enumerate().skip(left_out);
+    let points: Vec<_> = points
+        .map(|(index, point)| SequencePoint {
+            month: point.month,
+            value: point.value,
+            is_signal: is_signal(index),
+        })
+        .collect();
+    let mut table = Table::new(
+        "Days between checks that found a fault",
+        &["Fault of", "Days since the one before", "Rule met"],
+    );
+    for point in &points {
+        table.push(vec![
+            format::month_name(point.month).into(),
+            format::days_in_column(point.value).into(),
+            match (&chart.lines, point.is_signal) {
+                (None, _) => format::NOTHING,
+                (Some(_), true) => "yes",
+                (Some(_), false) => "no",
+            }
+            .into(),
+        ]);
+    }
+    let high = chart.lines.and_then(|lines| high_drawn(&points, lines));
+    let lines = match &chart.lines {
+        None => String::new(),
+        Some(lines) => {
+            let beyond = lines.high.filter(|_| high.is_none());
+            let beyond = beyond.map_or_else(String::new, |high| {
+                format!(
+                    " The upper limit of {} days lies above what is drawn.",
+                    format::distance(high)
+                )
+            });
+            format!(
+                " Dashed: limits and center from the first {} distances (t chart, Nelson 1994); they \
+                 stay as they are when checks are added.{beyond} Diamond: a rule is met.",
+                lines.baseline
+            )
+        }
+    };
+    let short = chart.points.iter().filter(|point| point.value < AN_HOUR);
+    let short = match short.count() as u64 {
+        0 => String::new(),
+        count => format!(
+            " {} shorter than an hour, as where carts are checked in the same round.",
+            match count {
+                1 => "1 distance is".to_owned(),
+                count => format!("{} distances are", format::whole(count)),
+            }
+        ),
+    };
+    let rest = match left_out {
+        0 => String::new(),
+        left_out => format!(" The first {left_out} distances are not drawn."),
+    };
+    Figure {
+        stem: "cart_faults_days_between".to_owned(),
+        chart: Chart {
+            title: "Checks that found a fault: how many days between them?".to_owned(),
+            axis_label: "days between faults".to_owned(),
+            unit: None,
+            plot: Plot::Sequence {
+                points,
+                lines: chart.lines.map(|lines| SequenceLines {
+                    middle: lines.run_line,
+                    low: lines.low,
+                    high,
+                    baseline: lines.baseline.saturating_sub(left_out),
+                }),
+            },
+        },
+        caption: format!(
+            "Point: days from the check with a fault before to this one, all carts together. Higher \
+             means rarer faults.{short}{lines}{rest}"
+        ),
+        alternative: format!(
+            "Days between checks that found a fault: {} distances, oldest first. The table below holds \
+             those drawn.",
+            chart.points.len()
+        ),
+        table,
+    }
+}
