@@ -6,14 +6,15 @@
 //! any two, which does not grow with the number of cases as a test would. No test is made: groups of
 //! a service are no samples of one population.
 
-use super::finding::{Address, Finding, Findings, Statistic};
+mod times;
+
+use super::finding::Findings;
 use super::list_order::place;
 use crate::domain::codes::NOT_RECORDED;
-use crate::domain::counts::{ALL, CountTables, Key, MinutesCount, SITE};
+use crate::domain::counts::{CountTables, Key, SITE};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::tally::Tally;
-use crate::stats::balance::{category_distance, mean_difference};
-use crate::stats::quantile::Distribution;
+use crate::stats::balance::category_distance;
 use std::collections::BTreeMap;
 
 /// The measure whose counts are the cases.
@@ -153,7 +154,7 @@ impl CaseMix {
         let times = definitions
             .iter()
             .filter(|definition| definition.kind == MeasureKind::Minutes)
-            .filter_map(|definition| time(counts, findings, definition, by, &groups))
+            .filter_map(|definition| times::time(counts, findings, definition, by, &groups))
             .collect();
         CaseMix {
             by,
@@ -323,87 +324,6 @@ fn largest(
         }
     }
     largest
-}
-
-/// `None` when the measure was not counted by group.
-fn time(
-    counts: &CountTables,
-    findings: &Findings,
-    definition: &Definition,
-    by: Groups,
-    groups: &[(String, u64)],
-) -> Option<Time> {
-    let all = quartiles(findings, &definition.id, ALL, ALL)?;
-    let of_groups: Vec<_> = groups
-        .iter()
-        .map(|(group, _)| quartiles(findings, &definition.id, by.code(), group))
-        .collect();
-    if of_groups.iter().all(Option::is_none) {
-        return None;
-    }
-    let distributions: Vec<_> = groups
-        .iter()
-        .map(|(group, _)| {
-            let key = Key {
-                by: by.code().to_owned(),
-                group: group.clone(),
-                ..Key::of_all(definition, None)
-            };
-            counts.minutes.get(&key).and_then(followed_to_the_end)
-        })
-        .collect();
-    let largest = largest(groups, |a, b| {
-        mean_difference(distributions[a].as_ref()?, distributions[b].as_ref()?)
-    });
-    // Were one group left out, the largest difference of the others would look like that of all.
-    let is_known = distributions
-        .iter()
-        .zip(groups)
-        .all(|(known, (group, _))| known.is_some() || group == NOT_RECORDED);
-    Some(Time {
-        measure: definition.id.clone(),
-        all,
-        groups: of_groups
-            .into_iter()
-            .map(Option::unwrap_or_default)
-            .collect(),
-        largest: largest.filter(|_| is_known),
-    })
-}
-
-/// The minutes of all cases; `None` where one was followed in part only.
-fn followed_to_the_end(count: &MinutesCount) -> Option<Distribution> {
-    let is_whole = count
-        .cases
-        .iter()
-        .all(|((_, reached), cases)| *reached || *cases == 0);
-    let minutes = count.cases.iter();
-    is_whole.then(|| Distribution::new(minutes.map(|((minutes, _), cases)| (*minutes, *cases))))
-}
-
-/// `None` when nothing was counted there.
-fn quartiles(findings: &Findings, measure: &str, by: &str, group: &str) -> Option<Quartiles> {
-    let at = |statistic| {
-        findings.at(Address {
-            measure,
-            by,
-            group,
-            month: None,
-            statistic,
-        })
-    };
-    let median = at(Statistic::Median)?;
-    if median.suppressed {
-        return Some(Quartiles::default());
-    }
-    let estimate = |finding: Option<&Finding>| finding?.estimate;
-    Some(Quartiles {
-        cases: median.cases,
-        excluded: median.excluded,
-        median: median.estimate,
-        p25: estimate(at(Statistic::P25)),
-        p75: estimate(at(Statistic::P75)),
-    })
 }
 
 #[cfg(test)]

@@ -1,5 +1,5 @@
 use super::*;
-use crate::domain::counts::EventsCount;
+use crate::domain::counts::{EventsCount, MinutesCount};
 use crate::findings::estimate::{Settings, findings};
 use crate::findings::tests::definition;
 use std::num::NonZeroUsize;
