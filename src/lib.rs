@@ -11,6 +11,7 @@ pub mod stats;
 pub mod ingest;
 pub mod measure;
 
+pub mod disclosure;
 pub mod findings;
 
 pub mod export;
