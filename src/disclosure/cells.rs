@@ -55,29 +55,63 @@ impl Tables {
             .map(|table| &table.name)
     }
 
-    /// Of the tables in which the counts `numbers` stand, those with the most dimensions, and every
-    /// table of the same measures that would give them away by adding up.
+    /// The tables to withhold when the counts `numbers` cannot be dealt with one by one: of the
+    /// splits by the most dimensions in which they stand, the one that holds most of them, for every
+    /// measure that it holds one of.
     pub(super) fn deepest(&self, numbers: &BTreeSet<usize>) -> Vec<TableName> {
-        let all = || {
-            let all = self.of_measures.values().flatten();
-            all.filter(|table| !table.is_implied)
-        };
-        let has_one = |table: &Table| {
+        let mut splits: BTreeMap<(usize, &str, bool), (usize, Vec<&Table>)> = BTreeMap::new();
+        for table in self.published() {
             let rows = table.rows.iter();
-            rows.flat_map(|row| row.numbers.values())
-                .any(|number| numbers.contains(number))
+            let held = rows
+                .flat_map(|row| row.numbers.values())
+                .filter(|number| numbers.contains(number))
+                .count();
+            if held > 0 {
+                let name = &table.name;
+                let split = (table.dimensions.len(), name.by.as_str(), name.is_monthly);
+                let (of_split, tables) = splits.entry(split).or_default();
+                *of_split += held;
+                tables.push(table);
+            }
+        }
+        let deepest = splits
+            .iter()
+            .max_by_key(|((depth, ..), (held, _))| (*depth, *held));
+        deepest.map_or_else(Vec::new, |(_, (_, tables))| self.with_finer(tables))
+    }
+
+    /// Tables of several dimensions, or by months, in which most rows that are not empty hold a small
+    /// count: the few others would be hidden for their sake.
+    pub(super) fn mostly_small(&self, threshold: u64) -> Vec<TableName> {
+        let is_small = |number: &usize| {
+            let count = &self.counts[*number];
+            count.is_published && (1..threshold).contains(&count.count)
         };
-        let touched: Vec<&Table> = all().filter(|table| has_one(table)).collect();
-        let depth = touched.iter().map(|table| table.dimensions.len()).max();
-        let deepest: Vec<&Table> = touched
-            .into_iter()
-            .filter(|table| Some(table.dimensions.len()) == depth)
-            .collect();
-        all()
+        let is_empty = |row: &&Row| row.numbers.values().all(|it| self.counts[*it].count == 0);
+        let tables: Vec<&Table> = self
+            .published()
+            .filter(|table| table.dimensions.len() > 1 || table.name.is_monthly)
             .filter(|table| {
-                deepest
-                    .iter()
-                    .any(|deep| deep.name.measure == table.name.measure && deep.is_within(table))
+                let rows = table.rows.iter().filter(|row| !is_empty(row));
+                let small = rows.clone().filter(|row| row.numbers.values().any(is_small));
+                small.count() * 2 > rows.count()
+            })
+            .collect();
+        self.with_finer(&tables)
+    }
+
+    fn published(&self) -> impl Iterator<Item = &Table> {
+        let all = self.of_measures.values().flatten();
+        all.filter(|table| !table.is_implied)
+    }
+
+    /// Tables, and those of the same measures that would give them away by adding up.
+    fn with_finer(&self, tables: &[&Table]) -> Vec<TableName> {
+        self.published()
+            .filter(|table| {
+                tables.iter().any(|coarse| {
+                    coarse.name.measure == table.name.measure && coarse.is_within(table)
+                })
             })
             .map(|table| table.name.clone())
             .collect()

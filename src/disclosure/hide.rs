@@ -19,6 +19,7 @@ pub(super) fn hide(sums: &Sums, threshold: u64) -> Result<Vec<bool>, BTreeSet<us
             .iter()
             .map(|cell| cell.is_published && (1..threshold).contains(&cell.count))
             .collect(),
+        is_assumed: vec![false; sums.cells.len()],
         proved: BTreeSet::new(),
     };
     loop {
@@ -36,6 +37,10 @@ pub(super) fn hide(sums: &Sums, threshold: u64) -> Result<Vec<bool>, BTreeSet<us
                 continue;
             }
             if component.cells.len() > MOST_CELLS {
+                if search.assume(&component.cells) {
+                    is_done = false;
+                    break;
+                }
                 return Err(component.cells.into_iter().collect());
             }
             let open = unprotected(sums, &component, &small, threshold);
@@ -67,6 +72,8 @@ struct Search<'a> {
     sums: &'a Sums,
     threshold: u64,
     is_hidden: Vec<bool>,
+    /// Not published, but taken as known to everybody.
+    is_assumed: Vec<bool>,
     /// Unknown cells that were found protected.
     proved: BTreeSet<Vec<usize>>,
 }
@@ -77,18 +84,36 @@ impl Search<'_> {
         cell.is_published && (1..self.threshold).contains(&cell.count)
     }
 
-    /// What is published, and what follows from it for cells that nobody publishes.
+    /// Takes the large counts among `cells` that nobody publishes, such as the cases of a group from
+    /// which several measures start, as known to the attacker. This hides more and never less, and
+    /// what hung together by them falls apart. Whether there was any.
+    fn assume(&mut self, cells: &[usize]) -> bool {
+        let mut has_any = false;
+        for cell in cells {
+            let it = self.sums.cells[*cell];
+            if !it.is_published && it.count >= self.threshold && !self.is_assumed[*cell] {
+                self.is_assumed[*cell] = true;
+                has_any = true;
+            }
+        }
+        has_any
+    }
+
+    /// What is published or assumed, and what follows from it: cells that nobody publishes, and large
+    /// ones that were hidden in vain.
     fn known(&self) -> Vec<bool> {
-        let cells = self.sums.cells.iter();
+        let cells = self.sums.cells.iter().enumerate();
         let mut is_known: Vec<bool> = cells
-            .zip(&self.is_hidden)
-            .map(|(cell, is_hidden)| cell.is_published && !is_hidden)
+            .map(|(cell, it)| {
+                self.is_assumed[cell] || (it.is_published && !self.is_hidden[cell])
+            })
             .collect();
         loop {
             let mut is_done = true;
             for sum in &self.sums.sums {
                 if let Some(cell) = only_unknown(sum, &is_known)
-                    && !self.sums.cells[cell].is_published
+                    && (!self.sums.cells[cell].is_published
+                        || (!self.is_small(cell) && self.cheapest(&[sum]).is_none()))
                 {
                     is_known[cell] = true;
                     is_done = false;
@@ -100,22 +125,24 @@ impl Search<'_> {
         }
     }
 
-    /// Hides complements until no hidden cell is the difference of known ones, and no few small ones
-    /// add up to a known small count.
+    /// Hides complements until no hidden cell is the difference of known ones where that can be
+    /// helped, and no few small ones add up to a known small count.
     fn complete_sums(&mut self) {
         loop {
             let mut is_known = self.known();
             let mut is_done = true;
             for sum in &self.sums.sums {
                 while let Some(cell) = self.exposed(sum, &is_known) {
-                    let Some(complement) =
-                        self.cheapest(&[sum]).or_else(|| self.nearest(cell))
-                    else {
+                    let nearest = || self.nearest(cell).filter(|_| self.is_small(cell));
+                    let Some(complement) = self.cheapest(&[sum]).or_else(nearest) else {
                         break;
                     };
                     self.is_hidden[complement] = true;
                     is_known[complement] = false;
                     is_done = false;
+                    if !sum.terms.iter().any(|(other, _)| *other == complement) {
+                        break;
+                    }
                 }
             }
             if is_done {

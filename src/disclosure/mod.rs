@@ -178,6 +178,11 @@ pub fn protect(counts: &CountTables, rules: ShareRules) -> Protected {
             withheld.extend(unreadable);
             continue;
         }
+        let mostly_small = tables.mostly_small(rules.threshold);
+        if !mostly_small.is_empty() {
+            withheld.extend(mostly_small);
+            continue;
+        }
         let sums = sums::Sums::new(&tables);
         match hide::hide(&sums, rules.threshold) {
             Ok(is_hidden) => {

@@ -251,15 +251,11 @@ fn world(number: u64) -> World {
             ],
         ),
         // Two about the same cases, who are counted as events too.
-        _ => (
-            vec!["a", "b", "events"],
-            vec![
-                vec![Status::Excluded, Status::Hit, Status::Hit],
-                vec![Status::Missed, Status::Excluded, Status::Hit],
-                vec![Status::Missed, Status::Hit, Status::Hit],
-                vec![Status::Hit, Status::Missed, Status::Hit],
-            ],
-        ),
+        _ => {
+            let both = every.iter().flat_map(|one| every.map(|other| [*one, other]));
+            let counted = both.map(|[one, other]| vec![one, other, Status::Hit]);
+            (vec!["a", "b", "events"], counted.collect())
+        }
     };
     let scale = [3, 8, 30, 120][usize::try_from(draws.below(4)).unwrap()];
     let mut atoms = BTreeMap::new();
