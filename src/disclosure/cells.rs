@@ -47,7 +47,6 @@ pub(super) struct Tables {
 }
 
 impl Tables {
-
     /// Tables of several dimensions whose groups cannot be taken apart.
     pub(super) fn unreadable(&self) -> impl Iterator<Item = &TableName> {
         let all = self.of_measures.values().flatten();
@@ -93,7 +92,9 @@ impl Tables {
             .filter(|table| table.dimensions.len() > 1 || table.name.is_monthly)
             .filter(|table| {
                 let rows = table.rows.iter().filter(|row| !is_empty(row));
-                let small = rows.clone().filter(|row| row.numbers.values().any(is_small));
+                let small = rows
+                    .clone()
+                    .filter(|row| row.numbers.values().any(is_small));
                 small.count() * 2 > rows.count()
             })
             .collect();

@@ -7,10 +7,14 @@ use super::sums::{Sum, Sums};
 use std::collections::BTreeSet;
 
 /// Unknown cells that are looked at together. The time for the bounds grows with the third power.
-const MOST_CELLS: usize = 400;
+pub(super) const MOST_CELLS: usize = 400;
 
-/// Which cells are hidden; or, where too many hang together, these cells.
-pub(super) fn hide(sums: &Sums, threshold: u64) -> Result<Vec<bool>, BTreeSet<usize>> {
+/// Which cells are hidden; or, where more than `most_cells` hang together, these cells.
+pub(super) fn hide(
+    sums: &Sums,
+    threshold: u64,
+    most_cells: usize,
+) -> Result<Vec<bool>, BTreeSet<usize>> {
     let mut search = Search {
         sums,
         threshold,
@@ -36,7 +40,7 @@ pub(super) fn hide(sums: &Sums, threshold: u64) -> Result<Vec<bool>, BTreeSet<us
             if small.is_empty() || search.proved.contains(&component.cells) {
                 continue;
             }
-            if component.cells.len() > MOST_CELLS {
+            if component.cells.len() > most_cells {
                 if search.assume(&component.cells) {
                     is_done = false;
                     break;
@@ -104,9 +108,7 @@ impl Search<'_> {
     fn known(&self) -> Vec<bool> {
         let cells = self.sums.cells.iter().enumerate();
         let mut is_known: Vec<bool> = cells
-            .map(|(cell, it)| {
-                self.is_assumed[cell] || (it.is_published && !self.is_hidden[cell])
-            })
+            .map(|(cell, it)| self.is_assumed[cell] || (it.is_published && !self.is_hidden[cell]))
             .collect();
         loop {
             let mut is_done = true;

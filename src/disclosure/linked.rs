@@ -61,7 +61,10 @@ fn total(rows: &BTreeMap<&[String], (usize, u64)>) -> u64 {
 
 /// Whether all rows of all tables that both have agree; a row that is absent is zero.
 fn is_same(one: &Counts<'_>, other: &Counts<'_>) -> bool {
-    let common: Vec<_> = one.keys().filter(|table| other.contains_key(table)).collect();
+    let common: Vec<_> = one
+        .keys()
+        .filter(|table| other.contains_key(table))
+        .collect();
     let counts = |rows: &BTreeMap<&[String], (usize, u64)>| -> Vec<(Vec<String>, u64)> {
         rows.iter()
             .filter(|(_, (_, count))| *count > 0)

@@ -126,6 +126,7 @@ pub struct TableName {
 /// What may be published of count tables.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Protected {
+    threshold: u64,
     hidden: BTreeSet<(Place, Quantity)>,
     withheld: BTreeSet<TableName>,
 }
@@ -157,6 +158,11 @@ impl Protected {
         })
     }
 
+    /// Whether a count may never be published, wherever it stands.
+    pub fn is_small(&self, count: u64) -> bool {
+        (1..self.threshold).contains(&count)
+    }
+
     /// Every count that is hidden, in order, without those of tables that are withheld.
     pub fn hidden(&self) -> impl Iterator<Item = (&Place, Quantity)> {
         self.hidden.iter().map(|(place, what)| (place, *what))
@@ -170,6 +176,11 @@ impl Protected {
 
 /// Decides what of `counts` may be published. The same counts and rules give the same answer.
 pub fn protect(counts: &CountTables, rules: ShareRules) -> Protected {
+    protected(counts, rules, hide::MOST_CELLS)
+}
+
+/// With at most `most_cells` hidden counts looked at together.
+fn protected(counts: &CountTables, rules: ShareRules, most_cells: usize) -> Protected {
     let mut withheld = BTreeSet::new();
     loop {
         let tables = cells::tables(counts, &withheld);
@@ -184,13 +195,14 @@ pub fn protect(counts: &CountTables, rules: ShareRules) -> Protected {
             continue;
         }
         let sums = sums::Sums::new(&tables);
-        match hide::hide(&sums, rules.threshold) {
+        match hide::hide(&sums, rules.threshold, most_cells) {
             Ok(is_hidden) => {
                 let counts = tables.counts.iter().enumerate();
                 let hidden = counts.filter(|(number, count)| {
                     count.is_published && is_hidden[sums.cell_of(*number)]
                 });
                 return Protected {
+                    threshold: rules.threshold,
                     hidden: hidden
                         .map(|(_, count)| (count.place.clone(), count.what))
                         .collect(),

@@ -262,7 +262,9 @@ impl LinearRegion {
         let point = self.point();
         let is_met = self.equations.iter().all(|(terms, right)| {
             let known = terms.iter().filter(|(unknown, _)| *unknown < self.unknowns);
-            let sum: f64 = known.map(|(unknown, factor)| factor * point[*unknown]).sum();
+            let sum: f64 = known
+                .map(|(unknown, factor)| factor * point[*unknown])
+                .sum();
             (sum - right).abs() <= ROUNDING * (1.0 + right.abs())
         });
         let is_positive = (0..self.rows.len())

@@ -7,6 +7,7 @@ use super::super::Protected;
 use super::super::Quantity;
 use super::super::ShareRules;
 use super::super::protect;
+use super::super::protected;
 use crate::domain::counts::{CountTables, EventsCount, Key, ShareCount};
 use crate::domain::month::Month;
 use crate::stats::linear_region::LinearRegion;
@@ -63,7 +64,9 @@ impl World {
                 .filter(move |dimension| (self.dimensions[*dimension] == "month") == is_month)
         };
         let names: Vec<&str> = of(false).map(|it| self.dimensions[it]).collect();
-        let values: Vec<String> = of(false).map(|it| format!("v{}", atom.values[it])).collect();
+        let values: Vec<String> = of(false)
+            .map(|it| format!("v{}", atom.values[it]))
+            .collect();
         let or_all = |text: String| if text.is_empty() { "all".into() } else { text };
         Key {
             measure: measure.into(),
@@ -167,7 +170,9 @@ fn leaks(world: &World, protected: &Protected, threshold: u64) -> Vec<Leak> {
         let low = region.lowest(target).expect("a lower bound");
         let low = (low - 1e-6).ceil().max(0.0);
         let enough = (low + threshold as f64 - 1.0).max(threshold as f64);
-        let high = region.highest(target, enough + 0.5).expect("an upper bound");
+        let high = region
+            .highest(target, enough + 0.5)
+            .expect("an upper bound");
         if (high + 1e-6).floor() < enough {
             leaks.push(Leak {
                 _what: (key.clone(), what),
@@ -204,9 +209,9 @@ fn small_ones_only(counts: &CountTables, threshold: u64) -> Protected {
 /// All values of dimensions of these sizes.
 fn combinations(sizes: &[usize]) -> Vec<Vec<usize>> {
     sizes.iter().fold(vec![Vec::new()], |known, size| {
-        let longer = known.iter().flat_map(|values| {
-            (0..*size).map(move |value| [values.as_slice(), &[value]].concat())
-        });
+        let longer = known
+            .iter()
+            .flat_map(|values| (0..*size).map(move |value| [values.as_slice(), &[value]].concat()));
         longer.collect()
     })
 }
@@ -214,9 +219,8 @@ fn combinations(sizes: &[usize]) -> Vec<Vec<usize>> {
 /// An invented world with small and large counts; which shape it has goes around.
 fn world(number: u64) -> World {
     let mut draws = Draws(number.wrapping_mul(7919) + 17);
-    let mut size = |least: u64, most: u64| {
-        usize::try_from(least + draws.below(most - least + 1)).unwrap()
-    };
+    let mut size =
+        |least: u64, most: u64| usize::try_from(least + draws.below(most - least + 1)).unwrap();
     let (dimensions, sizes, splits): (Vec<_>, Vec<usize>, Vec<Vec<usize>>) = match number % 4 {
         // Months of sites.
         0 | 1 => (
@@ -239,7 +243,10 @@ fn world(number: u64) -> World {
     };
     let every = [Status::Excluded, Status::Missed, Status::Hit];
     let (measures, statuses): (Vec<_>, Vec<Vec<Status>>) = match number % 3 {
-        0 => (vec!["a"], every.iter().map(|status| vec![*status]).collect()),
+        0 => (
+            vec!["a"],
+            every.iter().map(|status| vec![*status]).collect(),
+        ),
         // The second measure is about the hits of the first.
         1 => (
             vec!["a", "b"],
@@ -252,7 +259,9 @@ fn world(number: u64) -> World {
         ),
         // Two about the same cases, who are counted as events too.
         _ => {
-            let both = every.iter().flat_map(|one| every.map(|other| [*one, other]));
+            let both = every
+                .iter()
+                .flat_map(|one| every.map(|other| [*one, other]));
             let counted = both.map(|[one, other]| vec![one, other, Status::Hit]);
             (vec!["a", "b", "events"], counted.collect())
         }
@@ -292,6 +301,19 @@ fn no_small_count_can_be_recovered_from_what_is_published() {
 }
 
 #[test]
+fn no_small_count_can_be_recovered_where_too_many_hang_together() {
+    let mut withheld = 0;
+    for number in 0..WORLDS / 4 {
+        let world = world(number);
+        let few_at_a_time = protected(&world.tables(), ShareRules::default(), 24);
+        withheld += few_at_a_time.withheld().count();
+        let leaks = leaks(&world, &few_at_a_time, 11);
+        assert!(leaks.is_empty(), "world {number}: {leaks:?}");
+    }
+    assert!(withheld > 0);
+}
+
+#[test]
 fn the_attack_finds_small_counts_where_only_these_are_hidden() {
     let mut with_small = 0;
     let mut found = 0;
@@ -313,12 +335,22 @@ fn something_is_left_to_publish() {
         let protected = protect(&tables, ShareRules::default());
         for (key, row) in &tables.shares {
             let is_safe = |count: u64| count == 0 || count >= 11;
-            let ShareCount { eligible, hit, excluded } = *row;
-            if [eligible, hit, eligible - hit, excluded].into_iter().all(is_safe) {
+            let ShareCount {
+                eligible,
+                hit,
+                excluded,
+            } = *row;
+            if [eligible, hit, eligible - hit, excluded]
+                .into_iter()
+                .all(is_safe)
+            {
                 all += 1;
                 published += usize::from(protected.shows_row(&key.into()));
             }
         }
     }
-    assert!(published * 4 > all, "{published} of {all} rows without a small count");
+    assert!(
+        published * 4 > all,
+        "{published} of {all} rows without a small count"
+    );
 }
