@@ -34,11 +34,11 @@ pub(super) fn components(sums: &Sums, is_known: &[bool]) -> Vec<Component> {
         let mut next = 0;
         while let Some(cell) = component.cells.get(next).copied() {
             next += 1;
-            for sum in &sums.sums_of[cell] {
-                if sums.sums[*sum].is_implied || !component.sums.insert(*sum) {
+            for sum in &sums.equations_of[cell] {
+                if sums.equations[*sum].is_implied || !component.sums.insert(*sum) {
                     continue;
                 }
-                for (other, _) in &sums.sums[*sum].terms {
+                for (other, _) in &sums.equations[*sum].terms {
                     if !is_seen[*other] {
                         is_seen[*other] = true;
                         component.cells.push(*other);
@@ -70,7 +70,7 @@ pub(super) fn unprotected(
     let equations = component.sums.iter().map(|sum| {
         let mut terms = Vec::new();
         let mut known = 0.0;
-        for (cell, factor) in &sums.sums[*sum].terms {
+        for (cell, factor) in &sums.equations[*sum].terms {
             match place.get(cell) {
                 Some(place) => terms.push((*place, *factor as f64)),
                 None => known += *factor as f64 * sums.cells[*cell].count as f64,

@@ -34,7 +34,8 @@ pub(super) struct Table {
 pub(super) struct Count {
     pub(super) place: Place,
     pub(super) what: Quantity,
-    pub(super) count: u64,
+    /// How many.
+    pub(super) size: u64,
     /// Whether outputs hold it. What they do not hold may follow from what they do.
     pub(super) is_published: bool,
 }
@@ -84,9 +85,9 @@ impl Tables {
     pub(super) fn mostly_small(&self, threshold: u64) -> Vec<TableName> {
         let is_small = |number: &usize| {
             let count = &self.counts[*number];
-            count.is_published && (1..threshold).contains(&count.count)
+            count.is_published && (1..threshold).contains(&count.size)
         };
-        let is_empty = |row: &&Row| row.numbers.values().all(|it| self.counts[*it].count == 0);
+        let is_empty = |row: &&Row| row.numbers.values().all(|it| self.counts[*it].size == 0);
         let tables: Vec<&Table> = self
             .published()
             .filter(|table| table.dimensions.len() > 1 || table.name.is_monthly)
@@ -165,7 +166,7 @@ impl Table {
             for (what, number) in &row.numbers {
                 // Passes add up over any dimension, their cases do not.
                 if !is_per_pass || what.is_of_passes() {
-                    *sums.entry(*what).or_default() += counts[*number].count;
+                    *sums.entry(*what).or_default() += counts[*number].size;
                 }
             }
         }
@@ -182,7 +183,7 @@ impl Table {
                 counts.push(Count {
                     place: place.clone(),
                     what,
-                    count,
+                    size: count,
                     is_published: false,
                 });
             }
@@ -248,7 +249,7 @@ impl Tables {
             self.counts.push(Count {
                 place: Place::from(key),
                 what,
-                count,
+                size: count,
                 is_published: what.is_published(),
             });
         }

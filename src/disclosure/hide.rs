@@ -56,8 +56,8 @@ pub(super) fn hide(
             let hidden_before = search.is_hidden.clone();
             for cell in open {
                 // One complement may serve several.
-                let is_served = sums.sums_of[cell].iter().any(|sum| {
-                    let mut terms = sums.sums[*sum].terms.iter();
+                let is_served = sums.equations_of[cell].iter().any(|sum| {
+                    let mut terms = sums.equations[*sum].terms.iter();
                     terms.any(|(other, _)| search.is_hidden[*other] && !hidden_before[*other])
                 });
                 if !is_served && !search.hide_near(cell) && hidden_before == search.is_hidden {
@@ -112,7 +112,7 @@ impl Search<'_> {
             .collect();
         loop {
             let mut is_done = true;
-            for sum in &self.sums.sums {
+            for sum in &self.sums.equations {
                 if let Some(cell) = only_unknown(sum, &is_known)
                     && (!self.sums.cells[cell].is_published
                         || (!self.is_small(cell) && self.cheapest(&[sum]).is_none()))
@@ -133,7 +133,7 @@ impl Search<'_> {
         loop {
             let mut is_known = self.known();
             let mut is_done = true;
-            for sum in &self.sums.sums {
+            for sum in &self.sums.equations {
                 while let Some(cell) = self.exposed(sum, &is_known) {
                     let nearest = || self.nearest(cell).filter(|_| self.is_small(cell));
                     let Some(complement) = self.cheapest(&[sum]).or_else(nearest) else {
@@ -180,13 +180,13 @@ impl Search<'_> {
     /// The cheapest cell that may be hidden in the sums of `cell`, or else in sums one step further,
     /// and so on.
     fn nearest(&self, cell: usize) -> Option<usize> {
-        let mut is_seen = vec![false; self.sums.sums.len()];
+        let mut is_seen = vec![false; self.sums.equations.len()];
         let mut edge = BTreeSet::from([cell]);
         while !edge.is_empty() {
             let mut reached = Vec::new();
-            for sum in edge.iter().flat_map(|cell| &self.sums.sums_of[*cell]) {
+            for sum in edge.iter().flat_map(|cell| &self.sums.equations_of[*cell]) {
                 if !std::mem::replace(&mut is_seen[*sum], true) {
-                    reached.push(&self.sums.sums[*sum]);
+                    reached.push(&self.sums.equations[*sum]);
                 }
             }
             let found = self.cheapest(&reached);

@@ -25,7 +25,7 @@ pub(super) fn linked(tables: &Tables) -> Vec<(usize, usize)> {
                         .or_default()
                         .entry((&table.name.by, table.name.is_monthly))
                         .or_default()
-                        .insert(&row.values, (*number, tables.counts[*number].count));
+                        .insert(&row.values, (*number, tables.counts[*number].size));
                 }
             }
         }

@@ -6,6 +6,7 @@
 use super::Quantity;
 use super::cells::{Row, Table, Tables};
 use super::linked::linked;
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
@@ -28,9 +29,9 @@ pub(super) struct Sum {
 /// All cells and sums of a run.
 pub(super) struct Sums {
     pub(super) cells: Vec<Cell>,
-    pub(super) sums: Vec<Sum>,
+    pub(super) equations: Vec<Sum>,
     /// The sums in which each cell stands.
-    pub(super) sums_of: Vec<Vec<usize>>,
+    pub(super) equations_of: Vec<Vec<usize>>,
     cell_of: Vec<usize>,
 }
 
@@ -38,8 +39,8 @@ impl Sums {
     pub(super) fn new(tables: &Tables) -> Sums {
         let mut sums = Sums {
             cells: Vec::new(),
-            sums: Vec::new(),
-            sums_of: Vec::new(),
+            equations: Vec::new(),
+            equations_of: Vec::new(),
             cell_of: Vec::new(),
         };
         sums.add_cells(tables);
@@ -57,10 +58,10 @@ impl Sums {
                 }
             }
         }
-        sums.sums_of = vec![Vec::new(); sums.cells.len()];
-        for (number, sum) in sums.sums.iter().enumerate() {
+        sums.equations_of = vec![Vec::new(); sums.cells.len()];
+        for (number, sum) in sums.equations.iter().enumerate() {
             for (cell, _) in &sum.terms {
-                sums.sums_of[*cell].push(number);
+                sums.equations_of[*cell].push(number);
             }
         }
         sums
@@ -91,7 +92,7 @@ impl Sums {
             let root = root(&mut first, number);
             let cell = *cell_of_root.entry(root).or_insert_with(|| {
                 self.cells.push(Cell {
-                    count: count.count,
+                    count: count.size,
                     is_published: false,
                 });
                 self.cells.len() - 1
@@ -157,30 +158,35 @@ impl Sums {
             let cells: Vec<usize> = of_parts.map(|number| self.cell_of[*number]).collect();
             let sum: u64 = cells.iter().map(|cell| self.cells[*cell].count).sum();
             let count = self.cells[total].count;
-            if sum == count {
-                let of: &[Quantity] = match what {
-                    Quantity::Attempts => &[Quantity::Hit, Quantity::Miss],
-                    Quantity::Eligible if !row.numbers.contains_key(&Quantity::Attempts) => {
-                        &[Quantity::Hit, Quantity::Miss]
-                    }
-                    Quantity::Population => &[Quantity::Eligible, Quantity::Excluded],
-                    _ => &[],
-                };
-                let is_implied = !of.is_empty() && of.iter().all(|part| adding_up.contains(part));
-                self.add(total, &cells, is_implied);
-                adding_up.insert(what);
-            } else if sum > count {
-                // A case with passes of two devices is a case of both: groups overlap, and all that
-                // is known is that no group has more than all, and all no more than the groups.
-                for cell in &cells {
-                    self.add_at_most(*cell, total);
+            match sum.cmp(&count) {
+                Ordering::Equal => {
+                    let of: &[Quantity] = match what {
+                        Quantity::Attempts => &[Quantity::Hit, Quantity::Miss],
+                        Quantity::Eligible if !row.numbers.contains_key(&Quantity::Attempts) => {
+                            &[Quantity::Hit, Quantity::Miss]
+                        }
+                        Quantity::Population => &[Quantity::Eligible, Quantity::Excluded],
+                        _ => &[],
+                    };
+                    let is_implied =
+                        !of.is_empty() && of.iter().all(|part| adding_up.contains(part));
+                    self.add(total, &cells, is_implied);
+                    adding_up.insert(what);
                 }
-                let beyond = self.add_unpublished(sum - count);
-                let terms = cells.iter().map(|cell| (*cell, 1));
-                self.push(terms.chain([(total, -1), (beyond, -1)]), false);
-            } else {
-                let rest = self.add_unpublished(count - sum);
-                self.add(total, &[&cells[..], &[rest]].concat(), false);
+                Ordering::Greater => {
+                    // A case with passes of two devices is a case of both: groups overlap, and all that
+                    // is known is that no group has more than all, and all no more than the groups.
+                    for cell in &cells {
+                        self.add_at_most(*cell, total);
+                    }
+                    let beyond = self.add_unpublished(sum - count);
+                    let terms = cells.iter().map(|cell| (*cell, 1));
+                    self.push(terms.chain([(total, -1), (beyond, -1)]), false);
+                }
+                Ordering::Less => {
+                    let rest = self.add_unpublished(count - sum);
+                    self.add(total, &[&cells[..], &[rest]].concat(), false);
+                }
             }
         }
     }
@@ -215,7 +221,7 @@ impl Sums {
         }
         factors.retain(|_, factor| *factor != 0);
         if !factors.is_empty() {
-            self.sums.push(Sum {
+            self.equations.push(Sum {
                 terms: factors.into_iter().collect(),
                 is_implied,
             });

@@ -13,7 +13,7 @@ use crate::domain::harm::possible_results;
 use crate::domain::measure::MeasureKind;
 
 /// The findings with those marked that must be withheld.
-pub fn publishable(findings: Findings, protected: &Protected) -> Findings {
+pub fn publishable(findings: &Findings, protected: &Protected) -> Findings {
     let marked = findings.iter().map(|finding| Finding {
         suppressed: finding.suppressed || !is_publishable(finding, protected),
         ..finding.clone()

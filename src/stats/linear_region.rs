@@ -241,17 +241,15 @@ impl LinearRegion {
         while row < self.rows.len() {
             if self.basis[row] >= self.unknowns {
                 let factors = &self.rows[row][..self.unknowns];
-                match factors.iter().position(|factor| factor.abs() > NOTHING) {
-                    Some(column) => self.pivot(row, column),
-                    None => {
-                        self.rows.swap_remove(row);
-                        self.basis.swap_remove(row);
-                        if let Some(moved) = self.basis.get(row).filter(|it| **it < self.unknowns) {
-                            self.row_of[*moved] = Some(row);
-                        }
-                        continue;
+                let Some(column) = factors.iter().position(|factor| factor.abs() > NOTHING) else {
+                    self.rows.swap_remove(row);
+                    self.basis.swap_remove(row);
+                    if let Some(moved) = self.basis.get(row).filter(|it| **it < self.unknowns) {
+                        self.row_of[*moved] = Some(row);
                     }
-                }
+                    continue;
+                };
+                self.pivot(row, column);
             }
             row += 1;
         }

@@ -25,7 +25,7 @@ fn share(eligible: u64, hit: u64, excluded: u64) -> ShareCount {
 /// Groups of findings that are published, each with its statistic, in order.
 fn published(tables: &CountTables) -> Vec<(String, Statistic)> {
     let made = findings(tables, Settings::default(), NonZeroUsize::MIN);
-    let marked = publishable(made, &protect(tables, ShareRules::default()));
+    let marked = publishable(&made, &protect(tables, ShareRules::default()));
     let open = marked.iter().filter(|finding| !finding.suppressed);
     open.map(|finding| (finding.group.clone(), finding.statistic))
         .collect()
