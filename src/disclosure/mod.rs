@@ -19,8 +19,13 @@
 //! the least and the greatest possible value of each hidden small count by linear programming
 //! ([`bounds`]), and more complements where they are too near. Whole numbers are not demanded of the
 //! other cells; where sums have two levels this changes nothing, and where they have three the true
-//! range may be narrower than the one that was found. Where too many hidden counts hang together for
-//! this, the tables of the most dimensions among them are withheld as a whole, with every row.
+//! range may be narrower than the one that was found.
+//!
+//! Tables of several dimensions or of months in which most rows hold a small count are withheld as a
+//! whole, with every row and every absence of a row. Where too many hidden counts hang together for
+//! bounds, large counts that nobody publishes (the cases from which several measures start) are taken
+//! as known to the attacker, so that measures fall apart; where that is not enough, the deepest
+//! tables among them are withheld.
 //!
 //! Small counts, complements and bounds as in Willenborg and de Waal, Elements of Statistical
 //! Disclosure Control (2001), and Hundepool et al., Statistical Disclosure Control (2012), both from
@@ -30,7 +35,8 @@
 //!
 //! **What is not protected.** Earlier releases: who publishes two periods, of which one contains the
 //! other, publishes their difference. What someone knows of single cases. What follows from knowing
-//! this procedure and its order. Lengths of time: their distributions are not for publication, only
+//! this procedure and its order. What the words of two definitions say about each other beyond equal
+//! counts, such as that who was seen within one hour was seen within two. Lengths of time: their distributions are not for publication, only
 //! numbers of cases and quantiles of groups whose counts are all shown.
 
 mod bounds;
