@@ -36,8 +36,9 @@
 //! **What is not protected.** Earlier releases: who publishes two periods, of which one contains the
 //! other, publishes their difference. What someone knows of single cases. What follows from knowing
 //! this procedure and its order. What the words of two definitions say about each other beyond equal
-//! counts, such as that who was seen within one hour was seen within two. Lengths of time: their distributions are not for publication, only
-//! numbers of cases and quantiles of groups whose counts are all shown.
+//! counts, such as that who was seen within one hour was seen within two. Lengths of time: their
+//! distributions are not for publication, only numbers of cases and quantiles of groups whose counts
+//! are all shown.
 
 mod bounds;
 mod cells;
