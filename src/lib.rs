@@ -12,6 +12,7 @@ pub mod simulation;
 pub mod ingest;
 pub mod measure;
 
+pub mod disclosure;
 pub mod findings;
 
 pub mod export;

@@ -30,6 +30,7 @@
 //! | `shrinkage` | shares of many small units, each drawn toward all of them |
 //! | `queue` | calls that find every team busy, and how long they wait |
 //! | `kit` | which short list of items would have been enough for most cases |
+//! | `linear_region` | how low and how high can an amount be that linear equations leave open? |
 //! | `par` | how many of a device the cart must carry |
 //! | `prediction` | what the next period may bring |
 //! | `special` | the quantile functions behind these (private) |
@@ -47,6 +48,7 @@ pub mod difference;
 pub mod dispersion;
 pub mod exact;
 pub mod kit;
+pub mod linear_region;
 pub mod log_rank;
 mod p_value;
 pub mod par;

@@ -10,7 +10,8 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("domain", &[]),
     ("stats", &["domain"]),
     ("simulation", &["domain", "stats"]),
-    ("findings", &["domain", "stats", "simulation"]),
+    ("disclosure", &["domain", "stats"]),
+    ("findings", &["domain", "stats", "simulation", "disclosure"]),
     ("ingest", &["domain"]),
     ("measure", &["domain"]),
     ("report", &["domain", "findings"]),
@@ -22,6 +23,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
             "domain",
             "stats",
             "simulation",
+            "disclosure",
             "findings",
             "ingest",
             "measure",
@@ -46,6 +48,20 @@ const MUST_NOT_USE: &[(&str, &[&str])] = &[
     ),
     (
         "simulation",
+        &[
+            "polars",
+            "arrow",
+            "parquet",
+            "csv",
+            "std::fs",
+            "std::io",
+            "std::env",
+            "std::time",
+            GROUPED,
+        ],
+    ),
+    (
+        "disclosure",
         &[
             "polars",
             "arrow",

@@ -1,0 +1,251 @@
+//! Which counts add up to which, over all tables and measures: the equations that an attacker has.
+//!
+//! Derived from the dimensions of the tables and from the meaning of the counts, never from a list
+//! of names. Knows no threshold and hides nothing.
+
+use super::Quantity;
+use super::cells::{Row, Table, Tables};
+use super::linked::linked;
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+/// One count, wherever it stands.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Cell {
+    pub(super) count: u64,
+    /// Whether it is published anywhere. What is not may follow from what is.
+    pub(super) is_published: bool,
+}
+
+/// Cells with their factors, which add up to zero.
+#[derive(Clone, Debug)]
+pub(super) struct Sum {
+    pub(super) terms: Vec<(usize, i64)>,
+    /// It follows from other sums, so that it says nothing new to one who has all of them.
+    pub(super) is_implied: bool,
+}
+
+/// All cells and sums of a run.
+pub(super) struct Sums {
+    pub(super) cells: Vec<Cell>,
+    pub(super) equations: Vec<Sum>,
+    /// The sums in which each cell stands.
+    pub(super) equations_of: Vec<Vec<usize>>,
+    cell_of: Vec<usize>,
+}
+
+impl Sums {
+    pub(super) fn new(tables: &Tables) -> Sums {
+        let mut sums = Sums {
+            cells: Vec::new(),
+            equations: Vec::new(),
+            equations_of: Vec::new(),
+            cell_of: Vec::new(),
+        };
+        sums.add_cells(tables);
+        for of_measure in tables.of_measures.values() {
+            for table in of_measure {
+                for row in &table.rows {
+                    sums.add_parts_of_cases(row);
+                }
+            }
+            for coarse in of_measure {
+                for fine in of_measure {
+                    if is_next(coarse, fine, of_measure) {
+                        sums.add_groups(coarse, fine);
+                    }
+                }
+            }
+        }
+        sums.equations_of = vec![Vec::new(); sums.cells.len()];
+        for (number, sum) in sums.equations.iter().enumerate() {
+            for (cell, _) in &sum.terms {
+                sums.equations_of[*cell].push(number);
+            }
+        }
+        sums
+    }
+
+    /// The cell of a count of `Tables::counts`.
+    pub(super) fn cell_of(&self, number: usize) -> usize {
+        self.cell_of[number]
+    }
+
+    /// The counts that `cells` stand for.
+    pub(super) fn members(&self, cells: &BTreeSet<usize>) -> BTreeSet<usize> {
+        let all = self.cell_of.iter().enumerate();
+        all.filter(|(_, cell)| cells.contains(cell))
+            .map(|(number, _)| number)
+            .collect()
+    }
+
+    /// One cell for all counts that are the same.
+    fn add_cells(&mut self, tables: &Tables) {
+        let mut first: Vec<usize> = (0..tables.counts.len()).collect();
+        for (one, other) in linked(tables) {
+            let (one, other) = (root(&mut first, one), root(&mut first, other));
+            first[one.max(other)] = one.min(other);
+        }
+        let mut cell_of_root = BTreeMap::new();
+        for (number, count) in tables.counts.iter().enumerate() {
+            let root = root(&mut first, number);
+            let cell = *cell_of_root.entry(root).or_insert_with(|| {
+                self.cells.push(Cell {
+                    count: count.size,
+                    is_published: false,
+                });
+                self.cells.len() - 1
+            });
+            self.cells[cell].is_published |= count.is_published;
+            self.cell_of.push(cell);
+        }
+    }
+
+    /// The sums within one row.
+    fn add_parts_of_cases(&mut self, row: &Row) {
+        let at = |what| row.numbers.get(&what).map(|number| self.cell_of[*number]);
+        let population = at(Quantity::Population);
+        let (eligible, excluded) = (at(Quantity::Eligible), at(Quantity::Excluded));
+        let (hit, miss) = (at(Quantity::Hit), at(Quantity::Miss));
+        let attempts = at(Quantity::Attempts);
+        if let (Some(all), Some(eligible), Some(excluded)) = (population, eligible, excluded) {
+            self.add(all, &[eligible, excluded], false);
+        }
+        if let (Some(all), Some(hit), Some(miss)) = (attempts.or(eligible), hit, miss) {
+            self.add(all, &[hit, miss], false);
+        }
+        // Every case that was judged has one pass or more.
+        if let (Some(attempts), Some(cases)) = (attempts, eligible) {
+            self.add_at_most(cases, attempts);
+        }
+    }
+
+    /// The rows of `fine` that add up to each row of `coarse`.
+    fn add_groups(&mut self, coarse: &Table, fine: &Table) {
+        let places: Vec<usize> = coarse
+            .dimensions
+            .iter()
+            .filter_map(|dimension| fine.dimensions.iter().position(|it| it == dimension))
+            .collect();
+        let mut parts: BTreeMap<Vec<&str>, Vec<&Row>> = BTreeMap::new();
+        for row in &fine.rows {
+            let values = places.iter().map(|place| row.values[*place].as_str());
+            parts.entry(values.collect()).or_default().push(row);
+        }
+        for row in &coarse.rows {
+            let values: Vec<&str> = row.values.iter().map(String::as_str).collect();
+            let parts = parts.get(&values).map_or(&[][..], Vec::as_slice);
+            self.add_rows(row, parts);
+        }
+    }
+
+    fn add_rows(&mut self, row: &Row, parts: &[&Row]) {
+        let mut adding_up = BTreeSet::new();
+        // Parts before their totals, so that it is known which totals say nothing new.
+        for what in [
+            Quantity::Hit,
+            Quantity::Miss,
+            Quantity::Attempts,
+            Quantity::Eligible,
+            Quantity::Excluded,
+            Quantity::Population,
+        ] {
+            let Some(total) = row.numbers.get(&what).map(|number| self.cell_of[*number]) else {
+                continue;
+            };
+            let of_parts = parts.iter().filter_map(|part| part.numbers.get(&what));
+            let cells: Vec<usize> = of_parts.map(|number| self.cell_of[*number]).collect();
+            let sum: u64 = cells.iter().map(|cell| self.cells[*cell].count).sum();
+            let count = self.cells[total].count;
+            match sum.cmp(&count) {
+                Ordering::Equal => {
+                    let of: &[Quantity] = match what {
+                        Quantity::Attempts => &[Quantity::Hit, Quantity::Miss],
+                        Quantity::Eligible if !row.numbers.contains_key(&Quantity::Attempts) => {
+                            &[Quantity::Hit, Quantity::Miss]
+                        }
+                        Quantity::Population => &[Quantity::Eligible, Quantity::Excluded],
+                        _ => &[],
+                    };
+                    let is_implied =
+                        !of.is_empty() && of.iter().all(|part| adding_up.contains(part));
+                    self.add(total, &cells, is_implied);
+                    adding_up.insert(what);
+                }
+                Ordering::Greater => {
+                    // A case with passes of two devices is a case of both: groups overlap, and all that
+                    // is known is that no group has more than all, and all no more than the groups.
+                    for cell in &cells {
+                        self.add_at_most(*cell, total);
+                    }
+                    let beyond = self.add_unpublished(sum - count);
+                    let terms = cells.iter().map(|cell| (*cell, 1));
+                    self.push(terms.chain([(total, -1), (beyond, -1)]), false);
+                }
+                Ordering::Less => {
+                    let rest = self.add_unpublished(count - sum);
+                    self.add(total, &[&cells[..], &[rest]].concat(), false);
+                }
+            }
+        }
+    }
+
+    /// `part` is not more than `total`.
+    fn add_at_most(&mut self, part: usize, total: usize) {
+        let (part_count, count) = (self.cells[part].count, self.cells[total].count);
+        if part != total && part_count <= count {
+            let rest = self.add_unpublished(count - part_count);
+            self.add(total, &[part, rest], false);
+        }
+    }
+
+    fn add_unpublished(&mut self, count: u64) -> usize {
+        self.cells.push(Cell {
+            count,
+            is_published: false,
+        });
+        self.cells.len() - 1
+    }
+
+    fn add(&mut self, total: usize, parts: &[usize], is_implied: bool) {
+        let parts = parts.iter().map(|part| (*part, -1));
+        self.push([(total, 1)].into_iter().chain(parts), is_implied);
+    }
+
+    /// Cells that are the same meet here: a total that equals its only part says nothing.
+    fn push(&mut self, terms: impl Iterator<Item = (usize, i64)>, is_implied: bool) {
+        let mut factors: BTreeMap<usize, i64> = BTreeMap::new();
+        for (cell, factor) in terms {
+            *factors.entry(cell).or_default() += factor;
+        }
+        factors.retain(|_, factor| *factor != 0);
+        if !factors.is_empty() {
+            self.equations.push(Sum {
+                terms: factors.into_iter().collect(),
+                is_implied,
+            });
+        }
+    }
+}
+
+/// Whether rows of `fine` add up to rows of `coarse` without another table between the two.
+fn is_next(coarse: &Table, fine: &Table, all: &[Table]) -> bool {
+    let is_coarser = |one: &Table, other: &Table| {
+        one.dimensions.len() < other.dimensions.len() && one.is_within(other)
+    };
+    is_coarser(coarse, fine)
+        && !all
+            .iter()
+            .any(|between| is_coarser(coarse, between) && is_coarser(between, fine))
+}
+
+/// The first of all counts that are linked with one.
+fn root(first: &mut [usize], number: usize) -> usize {
+    let mut number = number;
+    while first[number] != number {
+        first[number] = first[first[number]];
+        number = first[number];
+    }
+    number
+}

@@ -1,0 +1,356 @@
+//! An attack on what is published, written apart from the code that protects it: the attacker
+//! knows no sums between tables, but that every published count is the number of records of a kind.
+//! Unknown are the numbers of records of each kind, by all dimensions at once and by what became of
+//! them in every measure; each published count is an equation about these.
+
+use super::super::Protected;
+use super::super::Quantity;
+use super::super::ShareRules;
+use super::super::protect;
+use super::super::protected;
+use crate::domain::counts::{CountTables, EventsCount, Key, ShareCount};
+use crate::domain::month::Month;
+use crate::stats::linear_region::LinearRegion;
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+/// What became of a record in a measure.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Status {
+    NotOfThePopulation,
+    Excluded,
+    Missed,
+    Hit,
+}
+
+/// What records have in common: the value of every dimension and the status in every measure.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct Atom {
+    values: Vec<usize>,
+    statuses: Vec<Status>,
+}
+
+/// Invented records and how they are counted.
+struct World {
+    dimensions: Vec<&'static str>,
+    /// Sets of dimensions that are split by; the last dimension may be the month.
+    splits: Vec<Vec<usize>>,
+    /// Measures by what they count of a record.
+    measures: Vec<&'static str>,
+    /// Every kind that could occur, with how often it does.
+    atoms: BTreeMap<Atom, u64>,
+}
+
+/// Numbers that look random and are the same in every run (Knuth's linear congruence, from memory).
+struct Draws(u64);
+
+impl Draws {
+    fn below(&mut self, limit: u64) -> u64 {
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 33) % limit
+    }
+}
+
+impl World {
+    /// The row of a record in a split.
+    fn key(&self, measure: &str, split: &[usize], atom: &Atom) -> Key {
+        let of = |is_month: bool| {
+            split
+                .iter()
+                .copied()
+                .filter(move |dimension| (self.dimensions[*dimension] == "month") == is_month)
+        };
+        let names: Vec<&str> = of(false).map(|it| self.dimensions[it]).collect();
+        let values: Vec<String> = of(false)
+            .map(|it| format!("v{}", atom.values[it]))
+            .collect();
+        let or_all = |text: String| if text.is_empty() { "all".into() } else { text };
+        Key {
+            measure: measure.into(),
+            version: 1,
+            by: or_all(names.join("+")),
+            group: or_all(values.join("|")),
+            month: of(true)
+                .next()
+                .map(|it| Month::new(2025, u8::try_from(atom.values[it] + 1).unwrap()).unwrap()),
+        }
+    }
+
+    /// Every count of every record: where it is counted, and as what.
+    fn counted(&self, atom: &Atom) -> Vec<(Key, Quantity)> {
+        let mut found = Vec::new();
+        for (measure, status) in self.measures.iter().zip(&atom.statuses) {
+            let is_events = measure.starts_with("events");
+            let quantities: &[Quantity] = match status {
+                Status::NotOfThePopulation => &[],
+                Status::Excluded if is_events => &[],
+                Status::Excluded => &[Quantity::Excluded],
+                _ if is_events => &[Quantity::Hit],
+                Status::Missed => &[Quantity::Eligible, Quantity::Miss],
+                Status::Hit => &[Quantity::Eligible, Quantity::Hit],
+            };
+            for split in &self.splits {
+                let key = self.key(measure, split, atom);
+                found.extend(quantities.iter().map(|what| (key.clone(), *what)));
+            }
+        }
+        found
+    }
+
+    fn tables(&self) -> CountTables {
+        let mut tables = CountTables::default();
+        for (atom, count) in self.atoms.iter().filter(|(_, count)| **count > 0) {
+            for (key, what) in self.counted(atom) {
+                if key.measure.starts_with("events") {
+                    tables.events.entry(key).or_default().events += count;
+                    continue;
+                }
+                let row = tables.shares.entry(key).or_default();
+                match what {
+                    Quantity::Eligible => row.eligible += count,
+                    Quantity::Hit => row.hit += count,
+                    Quantity::Excluded => row.excluded += count,
+                    _ => {}
+                }
+            }
+        }
+        tables
+    }
+}
+
+/// A small count that the attack narrows down too far: lowest and highest possible value.
+#[derive(Debug)]
+pub(super) struct Leak {
+    _what: (Key, Quantity),
+    _range: (f64, f64),
+}
+
+/// Every hidden small count that what is published gives away.
+fn leaks(world: &World, protected: &Protected, threshold: u64) -> Vec<Leak> {
+    let atoms: Vec<&Atom> = world.atoms.keys().collect();
+    let mut kinds: BTreeMap<(Key, Quantity), Vec<usize>> = BTreeMap::new();
+    for (place, atom) in atoms.iter().enumerate() {
+        for counted in world.counted(atom) {
+            kinds.entry(counted).or_default().push(place);
+        }
+    }
+    let count = |places: &[usize]| -> u64 { places.iter().map(|it| world.atoms[atoms[*it]]).sum() };
+    let mut equations = Vec::new();
+    let mut seen = BTreeSet::new();
+    let mut unknowns = atoms.len();
+    let mut targets = Vec::new();
+    for ((key, what), places) in &kinds {
+        let count = count(places);
+        let terms = places.iter().map(|place| (*place, 1.0));
+        if protected.shows(&key.into(), *what) {
+            assert!(
+                count == 0 || count >= threshold,
+                "a small count is published"
+            );
+            // The same kind of records counted in two places is one equation.
+            if seen.insert(places.clone()) {
+                equations.push((terms.collect(), count as f64));
+            }
+        } else if !protected.withholds(&key.into()) && (1..threshold).contains(&count) {
+            let terms = terms.chain([(unknowns, -1.0)]);
+            equations.push((terms.collect(), 0.0));
+            targets.push((unknowns, key, *what));
+            unknowns += 1;
+        }
+    }
+    if targets.is_empty() {
+        return Vec::new();
+    }
+    let mut region = LinearRegion::new(unknowns, equations).expect("the records are one point");
+    let mut leaks = Vec::new();
+    for (target, key, what) in targets {
+        let low = region.lowest(target).expect("a lower bound");
+        let low = (low - 1e-6).ceil().max(0.0);
+        let enough = (low + threshold as f64 - 1.0).max(threshold as f64);
+        let high = region
+            .highest(target, enough + 0.5)
+            .expect("an upper bound");
+        if (high + 1e-6).floor() < enough {
+            leaks.push(Leak {
+                _what: (key.clone(), what),
+                _range: (low, high),
+            });
+        }
+    }
+    leaks
+}
+
+/// Small counts hidden and nothing else, which is what most tools do.
+fn small_ones_only(counts: &CountTables, threshold: u64) -> Protected {
+    let mut hidden = BTreeSet::new();
+    let mut hide = |key: &Key, what, count: u64| {
+        if (1..threshold).contains(&count) {
+            hidden.insert((key.into(), what));
+        }
+    };
+    for (key, row) in &counts.shares {
+        hide(key, Quantity::Eligible, row.eligible);
+        hide(key, Quantity::Hit, row.hit);
+        hide(key, Quantity::Miss, row.eligible - row.hit);
+        hide(key, Quantity::Excluded, row.excluded);
+    }
+    for (key, EventsCount { events, .. }) in &counts.events {
+        hide(key, Quantity::Hit, *events);
+    }
+    Protected {
+        hidden,
+        ..Protected::default()
+    }
+}
+
+/// All values of dimensions of these sizes.
+fn combinations(sizes: &[usize]) -> Vec<Vec<usize>> {
+    sizes.iter().fold(vec![Vec::new()], |known, size| {
+        let longer = known
+            .iter()
+            .flat_map(|values| (0..*size).map(move |value| [values.as_slice(), &[value]].concat()));
+        longer.collect()
+    })
+}
+
+/// An invented world with small and large counts; which shape it has goes around.
+fn world(number: u64) -> World {
+    let mut draws = Draws(number.wrapping_mul(7919) + 17);
+    let mut size =
+        |least: u64, most: u64| usize::try_from(least + draws.below(most - least + 1)).unwrap();
+    let (dimensions, sizes, splits): (Vec<_>, Vec<usize>, Vec<Vec<usize>>) = match number % 4 {
+        // Months of sites.
+        0 | 1 => (
+            vec!["site", "month"],
+            vec![size(2, 4), size(2, 4)],
+            vec![vec![], vec![0], vec![1], vec![0, 1]],
+        ),
+        // Two dimensions and a third apart.
+        2 => (
+            vec!["device", "object_type", "shift"],
+            vec![size(2, 3), size(2, 3), 2],
+            vec![vec![], vec![0], vec![1], vec![2], vec![0, 1]],
+        ),
+        // A table of two dimensions without one of its sides, and three that cross.
+        _ => (
+            vec!["weekday", "hour", "month"],
+            vec![size(2, 3), 2, 2],
+            vec![vec![], vec![0, 1], vec![0, 2], vec![1, 2], vec![2]],
+        ),
+    };
+    let every = [Status::Excluded, Status::Missed, Status::Hit];
+    let (measures, statuses): (Vec<_>, Vec<Vec<Status>>) = match number % 3 {
+        0 => (
+            vec!["a"],
+            every.iter().map(|status| vec![*status]).collect(),
+        ),
+        // The second measure is about the hits of the first.
+        1 => (
+            vec!["a", "b"],
+            vec![
+                vec![Status::Excluded, Status::NotOfThePopulation],
+                vec![Status::Missed, Status::NotOfThePopulation],
+                vec![Status::Hit, Status::Missed],
+                vec![Status::Hit, Status::Hit],
+            ],
+        ),
+        // Two about the same cases, who are counted as events too.
+        _ => {
+            let both = every
+                .iter()
+                .flat_map(|one| every.map(|other| [*one, other]));
+            let counted = both.map(|[one, other]| vec![one, other, Status::Hit]);
+            (vec!["a", "b", "events"], counted.collect())
+        }
+    };
+    let scale = [3, 8, 30, 120][usize::try_from(draws.below(4)).unwrap()];
+    let mut atoms = BTreeMap::new();
+    for values in combinations(&sizes) {
+        for statuses in &statuses {
+            let is_empty = draws.below(5) == 0;
+            let count = if is_empty { 0 } else { draws.below(scale) };
+            let atom = Atom {
+                values: values.clone(),
+                statuses: statuses.clone(),
+            };
+            atoms.insert(atom, count);
+        }
+    }
+    World {
+        dimensions,
+        splits,
+        measures,
+        atoms,
+    }
+}
+
+const WORLDS: u64 = 240;
+
+#[test]
+fn no_small_count_can_be_recovered_from_what_is_published() {
+    for number in 0..WORLDS {
+        let world = world(number);
+        let threshold = if number % 5 == 0 { 5 } else { 11 };
+        let protected = protect(&world.tables(), ShareRules { threshold });
+        let leaks = leaks(&world, &protected, threshold);
+        assert!(leaks.is_empty(), "world {number}: {leaks:?}");
+    }
+}
+
+#[test]
+fn no_small_count_can_be_recovered_where_too_many_hang_together() {
+    let mut withheld = 0;
+    for number in 0..WORLDS / 4 {
+        let world = world(number);
+        let few_at_a_time = protected(&world.tables(), ShareRules::default(), 24);
+        withheld += few_at_a_time.withheld().count();
+        let leaks = leaks(&world, &few_at_a_time, 11);
+        assert!(leaks.is_empty(), "world {number}: {leaks:?}");
+    }
+    assert!(withheld > 0);
+}
+
+#[test]
+fn the_attack_finds_small_counts_where_only_these_are_hidden() {
+    let mut with_small = 0;
+    let mut found = 0;
+    for number in 0..WORLDS {
+        let world = world(number);
+        let protected = small_ones_only(&world.tables(), 11);
+        with_small += usize::from(protected.hidden().next().is_some());
+        found += usize::from(!leaks(&world, &protected, 11).is_empty());
+    }
+    assert!(found * 10 > with_small * 8, "{found} of {with_small}");
+}
+
+#[test]
+fn something_is_left_to_publish() {
+    let mut published = 0;
+    let mut all = 0;
+    for number in 0..WORLDS {
+        let tables = world(number).tables();
+        let protected = protect(&tables, ShareRules::default());
+        for (key, row) in &tables.shares {
+            let is_safe = |count: u64| count == 0 || count >= 11;
+            let ShareCount {
+                eligible,
+                hit,
+                excluded,
+            } = *row;
+            if [eligible, hit, eligible - hit, excluded]
+                .into_iter()
+                .all(is_safe)
+            {
+                all += 1;
+                published += usize::from(protected.shows_row(&key.into()));
+            }
+        }
+    }
+    assert!(
+        published * 4 > all,
+        "{published} of {all} rows without a small count"
+    );
+}
