@@ -144,26 +144,28 @@ fn statement(
     columns: &[&str],
 ) -> String {
     if queries.is_empty() {
-        let zeros: String = columns
+        let zeros: Vec<_> = columns
             .iter()
             .map(|name| format!(", 0 as {name}"))
             .collect();
         queries.push(format!(
             "select '' as measure, 0 as version, '' as split_by, '' as split_group, \
-             '' as split_month{zeros} from cases where 1 = 0"
+             '' as split_month{} from cases where 1 = 0",
+            zeros.concat()
         ));
     }
-    let by: String = counted_by.iter().map(|name| format!(", {name}")).collect();
+    let by: Vec<_> = [KEY].iter().chain(counted_by).copied().collect();
     format!(
         "{} {view} as\nselect\n    measure,\n    cast(version as bigint) as version,\n    \
          split_by as {},\n    split_group as {},\n    split_month as {},\n    {}\nfrom (\n{}\n) as \
-         counted\ngroup by {KEY}{by};\n",
+         counted\ngroup by {};\n",
         dialect.create_view(),
         dialect.quoted("by"),
         dialect.quoted("group"),
         dialect.quoted("month"),
         counted.join(",\n    "),
         queries.join("\nunion all\n"),
+        by.join(", "),
     )
 }
 
@@ -185,17 +187,17 @@ impl Split<'_> {
             .iter()
             .map(|(value, name)| format!("{value} as {name}"))
             .collect();
-        let mut query = self.rows(dialect, &columns.join(", "));
+        let rows = self.rows(dialect, &columns.join(", "));
         let is_all = |grouping: &Grouping| grouping.dimensions.is_empty() && !grouping.is_monthly;
-        if self.groupings.iter().any(is_all) {
-            query += &format!(
-                "\nunion all\nselect '{}', {}, '{ALL}', '{ALL}', '{ALL}'{}",
-                self.measure.id,
-                self.measure.version,
-                ", 0".repeat(sums.len())
-            );
+        if !self.groupings.iter().any(is_all) {
+            return rows;
         }
-        query
+        format!(
+            "{rows}\nunion all\nselect '{}', {}, '{ALL}', '{ALL}', '{ALL}'{}",
+            self.measure.id,
+            self.measure.version,
+            ", 0".repeat(sums.len())
+        )
     }
 
     /// One row for each case and split, with its length of time.
@@ -268,10 +270,11 @@ impl Split<'_> {
             };
             named.push((by, group));
         }
-        named
+        let lines: Vec<_> = named
             .iter()
             .map(|(by, group)| format!("\n        when '{by}' then {group}"))
-            .collect()
+            .collect();
+        lines.concat()
     }
 }
 

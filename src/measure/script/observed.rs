@@ -25,7 +25,7 @@ pub(super) fn observed_groups(grouping: &Grouping, text: &str) -> Option<String>
         ));
     }
     let mut values = Vec::new();
-    let mut lists = String::new();
+    let mut lists = Vec::new();
     for dimension in &grouping.dimensions {
         if matches!(dimension.as_str(), "site" | "shift") {
             values.push(format!("observed.{dimension}"));
@@ -36,10 +36,10 @@ pub(super) fn observed_groups(grouping: &Grouping, text: &str) -> Option<String>
             .chain([NOT_RECORDED])
             .map(|code| format!("select '{code}' as {dimension}"))
             .collect();
-        lists += &format!(
+        lists.push(format!(
             "\n    cross join ({}) as {dimension}_list",
             rows.join(" union all ")
-        );
+        ));
         values.push(format!("{dimension}_list.{dimension}"));
     }
     let group = if values.is_empty() {
@@ -48,6 +48,7 @@ pub(super) fn observed_groups(grouping: &Grouping, text: &str) -> Option<String>
         joined(&values)
     };
     Some(format!(
-        "select {split}, {group} as split_group, {month} as split_month, minutes from observed{lists}"
+        "select {split}, {group} as split_group, {month} as split_month, minutes from observed{}",
+        lists.concat()
     ))
 }
