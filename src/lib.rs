@@ -5,8 +5,9 @@
 //! in that order, each knowing only those above it that `tests/it/tidy.rs` allows.
 
 pub mod domain;
-pub mod simulation;
 pub mod stats;
+
+pub mod simulation;
 
 pub mod ingest;
 pub mod measure;

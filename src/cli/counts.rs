@@ -2,14 +2,12 @@
 
 use super::inputs::{InputArguments, Needs, Read};
 use super::outputs::{record, write_records};
-use super::work::{Work, write_work};
+use super::work::{count_tables, write_work};
 use super::{Outcome, console, limits, measures, site, summary};
 use crate::domain::counts::CountTables;
 use crate::domain::measure::Definition;
-use crate::export::counts::count_tables;
 use crate::export::directory::OutputDirectory;
 use crate::export::manifest::{self, Manifest};
-use crate::export::table::Format;
 use crate::findings::flow::Flow;
 use crate::measure::{self, Dialect, InOrder};
 use clap::{Args, ValueEnum};
@@ -99,10 +97,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     )?;
     let flow = flow(arguments, &read, &counts, &definitions)?;
     let crossed = limits::crossed(&read);
-    let work: Vec<_> = count_tables(&counts)?
-        .into_iter()
-        .map(|table| Work::Table("counts", table, &[Format::Csv, Format::Parquet]))
-        .collect();
+    let work: Vec<_> = count_tables(&counts).collect();
     write_work(&mut directory, &work, threads)?;
     if arguments.records {
         write_records(&mut directory, &read)?;

@@ -50,13 +50,8 @@ pub(super) fn crossed(read: &Read) -> Vec<String> {
             .sum();
         let set_aside = accounting.set_aside - not_lost;
         let of = accounting.read - not_lost;
-        if let Some(share) = over(set_aside, of, limits.rows_set_aside) {
-            sentences.push(format!(
-                "{share} of the rows of the {} export were set aside; the limit is {} (`limits.{ROWS_SET_ASIDE}`)",
-                source.code(),
-                percent(limits.rows_set_aside),
-            ));
-        }
+        let export = format!("{} export", source.code());
+        sentences.extend(of_rows(&export, set_aside, of, limits.rows_set_aside));
         let mut unusable = BTreeMap::<&str, u64>::new();
         for (place, occurrences) in of_source() {
             if limit_of(place.code) == Some(VALUES_UNUSABLE) {
@@ -95,6 +90,15 @@ pub(super) fn verdict(read: &Read, crossed: &[String]) -> String {
         1 => "one limit was crossed".to_owned(),
         many => format!("{many} limits were crossed"),
     }
+}
+
+/// The sentence when more rows of a file were set aside than the limit allows.
+pub(super) fn of_rows(file: &str, set_aside: u64, of: u64, limit: f64) -> Option<String> {
+    let share = over(set_aside, of, limit)?;
+    let limit = percent(limit);
+    Some(format!(
+        "{share} of the rows of the {file} were set aside; the limit is {limit} (`limits.{ROWS_SET_ASIDE}`)"
+    ))
 }
 
 fn over(count: u64, of: u64, limit: f64) -> Option<String> {

@@ -1,5 +1,6 @@
 //! `staffing`: who must be on call and what the cart must carry, from the same records.
 
+mod extras;
 mod found;
 mod issues;
 mod record;
@@ -11,6 +12,7 @@ use super::{Outcome, console, limits, site, summary};
 use crate::domain::month::Month;
 use crate::export::directory::OutputDirectory;
 use clap::Args;
+use extras::Extras;
 use std::path::{Path, PathBuf};
 
 /// Options of `staffing`.
@@ -58,13 +60,14 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         read.ingested = site::only(read.ingested, site)?;
     }
     let observed = read.observed()?;
-    let extras = found::Extras::read(arguments, &read)?;
+    let extras = Extras::read(arguments, &read, observed)?;
     let mut directory = match chosen {
         Some(directory) => directory,
         None => OutputDirectory::create(&default_directory(arguments, &read, observed.1))?,
     };
     let staffing = found::staffing(arguments, &read, &extras, observed, made_on)?;
-    let crossed = limits::crossed(&read);
+    let mut crossed = limits::crossed(&read);
+    crossed.extend(extras.limits_crossed(&read));
     written::all(
         &mut directory,
         arguments,
@@ -79,6 +82,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     if !arguments.quiet {
         summary::print_staffing(&staffing);
         summary::print_read(&read);
+        summary::print_files_of_staffing(&staffing);
         let page = target.join("staffing.html");
         console::labeled_lines("report", &[page.display().to_string()]);
     }

@@ -146,6 +146,30 @@ pub(super) fn print_rows(ingested: &Ingested) {
     }
 }
 
+/// Prints what became of the rows of roster and checks.
+pub(super) fn print_files_of_staffing(staffing: &Staffing) {
+    let of_exports = ["cases", "passes"];
+    for of_file in staffing
+        .rows
+        .iter()
+        .filter(|of| !of_exports.contains(&of.file))
+    {
+        let left_out = match of_file.left_out {
+            0 => String::new(),
+            count => format!(
+                "; {} of the accepted are of other months or sites",
+                whole(count)
+            ),
+        };
+        let words = format!(
+            "{}: {}{left_out}",
+            of_file.file,
+            rows_in_words(of_file.rows)
+        );
+        console::labeled("rows", &words);
+    }
+}
+
 fn rows_in_words(rows: Accounting) -> String {
     format!(
         "{} read = {} accepted + {} set aside + {}",

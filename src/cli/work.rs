@@ -3,8 +3,10 @@
 
 use super::console;
 use super::outputs::encoded;
+use crate::domain::counts::CountTables;
+use crate::export::counts::{events_table, minutes_table, passes_table, shares_table};
 use crate::export::directory::OutputDirectory;
-use crate::export::table::{Format, Table};
+use crate::export::table::{Format, Table, TableError};
 use crate::report::{ChartImage, Page};
 use std::num::NonZeroUsize;
 
@@ -21,7 +23,20 @@ pub(super) enum Work<'a> {
     /// A chart as SVG and PNG, below `charts/`.
     Chart(ChartImage<'a>),
     /// A table in a folder.
-    Table(&'static str, Table, &'static [Format]),
+    Table(&'static str, TableMaker<'a>, &'static [Format]),
+}
+
+/// Makes a table. It is held no longer than until its files are written.
+pub(super) type TableMaker<'a> = Box<dyn Fn() -> Result<Table, TableError> + Sync + 'a>;
+
+/// The four tables of counts.
+pub(super) fn count_tables(counts: &CountTables) -> impl Iterator<Item = Work<'_>> {
+    [shares_table, minutes_table, passes_table, events_table]
+        .into_iter()
+        .map(move |table| {
+            let formats = &[Format::Csv, Format::Parquet];
+            Work::Table("counts", Box::new(move || table(counts)), formats)
+        })
 }
 
 /// A page whose files bear `name`, its tables and its charts: what takes longest first, so that no
@@ -67,7 +82,7 @@ impl Work<'_> {
                     (path("png"), chart.png()),
                 ]
             }
-            Work::Table(folder, table, formats) => encoded(folder, table, formats)?,
+            Work::Table(folder, table, formats) => encoded(folder, &table()?, formats)?,
         })
     }
 }

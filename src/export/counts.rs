@@ -22,18 +22,63 @@ const EVENTS: &str = "events";
 
 /// The four tables `shares`, `minutes`, `passes` and `events`.
 ///
-/// A group of minutes or passes in which nothing at all was counted has no row.
-///
 /// # Errors
 /// When a count does not fit INT64, or an exposure does not keep its minutes when told in hours.
 pub fn count_tables(counts: &CountTables) -> Result<[Table; 4], TableError> {
-    let table = |name, batch| Table { name, batch };
     Ok([
-        table(SHARES, batch(shares(&counts.shares)?)),
-        table(MINUTES, batch(minutes(&counts.minutes)?)),
-        table(PASSES, batch(passes(&counts.passes)?)),
-        table(EVENTS, batch(events(&counts.events)?)),
+        shares_table(counts)?,
+        minutes_table(counts)?,
+        passes_table(counts)?,
+        events_table(counts)?,
     ])
+}
+
+/// The table `shares`.
+///
+/// # Errors
+/// When a count does not fit INT64.
+pub fn shares_table(counts: &CountTables) -> Result<Table, TableError> {
+    let batch = batch(shares(&counts.shares)?);
+    Ok(Table {
+        name: SHARES,
+        batch,
+    })
+}
+
+/// The table `minutes`. A group in which nothing at all was counted has no row.
+///
+/// # Errors
+/// When a count does not fit INT64.
+pub fn minutes_table(counts: &CountTables) -> Result<Table, TableError> {
+    let batch = batch(minutes(&counts.minutes)?);
+    Ok(Table {
+        name: MINUTES,
+        batch,
+    })
+}
+
+/// The table `passes`. A group in which nothing at all was counted has no row.
+///
+/// # Errors
+/// When a count does not fit INT64.
+pub fn passes_table(counts: &CountTables) -> Result<Table, TableError> {
+    let batch = batch(passes(&counts.passes)?);
+    Ok(Table {
+        name: PASSES,
+        batch,
+    })
+}
+
+/// The table `events`.
+///
+/// # Errors
+/// When a count does not fit INT64, or an exposure does not keep its minutes when told in hours.
+pub fn events_table(counts: &CountTables) -> Result<Table, TableError> {
+    let batch = batch(events(&counts.events)?);
+    Ok(Table {
+        name: EVENTS,
+        batch,
+    })
 }
 
 fn shares(counts: &BTreeMap<Key, ShareCount>) -> Result<Vec<Column>, TableError> {

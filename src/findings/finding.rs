@@ -262,17 +262,6 @@ impl Findings {
         }
     }
 
-    /// Keeps the findings of `parts`, each of which is in order, such as those of one measure: what
-    /// follows each other already is not sorted again.
-    pub fn of_parts(mut parts: Vec<Vec<Finding>>) -> Findings {
-        parts.sort_by(|a, b| a.first().map(sort_key).cmp(&b.first().map(sort_key)));
-        let mut findings = Vec::with_capacity(parts.iter().map(Vec::len).sum());
-        for part in parts {
-            findings.extend(part);
-        }
-        Findings::new(findings)
-    }
-
     /// All of them, in order.
     pub fn iter(&self) -> impl Iterator<Item = &Finding> + Clone {
         self.sorted.iter()

@@ -29,6 +29,17 @@ use overlap::Overlap;
 use std::collections::BTreeMap;
 use stock::Stock;
 
+/// What became of the rows of one kind of file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RowsOfFile {
+    /// What it was read as.
+    pub file: &'static str,
+    /// What became of its rows.
+    pub rows: Accounting,
+    /// Accepted rows of other months or sites, which are left out.
+    pub left_out: u64,
+}
+
 /// Everything that the staffing report shows, as plain data.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Staffing {
@@ -60,8 +71,8 @@ pub struct Staffing {
     pub kit: Kit,
     /// Whether the carts were ready; `None` where no checks were given.
     pub checks: Option<CartChecks>,
-    /// What became of the rows of each kind of input, by what it was read as.
-    pub rows: Vec<(&'static str, Accounting)>,
+    /// What became of the rows of each file.
+    pub rows: Vec<RowsOfFile>,
     /// How often each kind of issue of cases and passes came up, by our names of the fields.
     pub issues: BTreeMap<(IssueCode, &'static str, &'static str), u64>,
     /// How often each kind of issue of roster and checks came up, by file and column.

@@ -253,3 +253,65 @@ fn the_months_before_are_pooled_without_the_month_in_view() {
     assert_eq!((pooled.events, pooled.cases, pooled.excluded), (9, 30, 2));
     assert_eq!(before.iter().count(), 1);
 }
+
+/// The median of 6 values lies between the smallest and the largest with a chance of 31 in 32, that of
+/// 5 with one of 15 in 16 only.
+#[test]
+fn groups_of_different_size_have_each_their_own_limits() {
+    let group = |cases: i64, first: i64| MinutesCount {
+        cases: (first..first + cases).map(|m| ((m, true), 1)).collect(),
+        excluded: 0,
+    };
+    let months = ["2026-01", "2026-02", "2026-03", "2026-04"];
+    let groups = [group(6, 10), group(5, 20), group(6, 30), group(0, 0)];
+    let keys = months.map(|text| key("call_to_scope", Some(month(text))));
+    let counts = CountTables {
+        minutes: keys.into_iter().zip(groups).collect(),
+        ..CountTables::default()
+    };
+    let found = findings(&counts, Settings::default(), NonZeroUsize::MIN);
+    let limits = months.map(|text| {
+        let median = found.overall("call_to_scope", Some(month(text)), Statistic::Median);
+        median.map(|median| (median.low, median.high)).unwrap()
+    });
+    let expected = [
+        (Some(10.0), Some(15.0)),
+        (None, None),
+        (Some(30.0), Some(35.0)),
+        (None, None),
+    ];
+    assert_eq!(limits, expected);
+}
+
+#[test]
+fn findings_of_all_kinds_stand_in_one_order_with_any_number_of_threads() {
+    let mut counts = shares(&[("2026-01", 1, 2), ("2026-02", 3, 4)]);
+    let split = Key {
+        by: "adverse_event".into(),
+        group: "none".into(),
+        ..key("adverse_event", None)
+    };
+    let count = ShareCount {
+        eligible: 9,
+        ..ShareCount::default()
+    };
+    counts.shares.insert(split, count);
+    counts
+        .minutes
+        .insert(key("call_to_scope", None), MinutesCount::default());
+    counts
+        .events
+        .insert(key("calls", None), EventsCount::default());
+    let of = |threads| {
+        let threads = NonZeroUsize::new(threads).unwrap();
+        findings(&counts, Settings::default(), threads)
+    };
+    let found = of(1);
+    assert_eq!(found, of(3));
+    let addresses: Vec<_> = found
+        .iter()
+        .map(|f| (&f.measure, &f.by, &f.group, f.month, f.statistic))
+        .collect();
+    assert!(addresses.is_sorted(), "{addresses:?}");
+    assert!(addresses.len() > 2 + 4 + 1, "{addresses:?}");
+}

@@ -212,3 +212,50 @@ impl WeekStream<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn moments(arrivals: Arrivals<'_>, until: f64) -> Vec<f64> {
+        let mut stream = arrivals.stream(until);
+        let mut draws = Draws::new(1, 0);
+        let next = || stream.next(&mut draws).map(|arrival| arrival.at);
+        std::iter::from_fn(next).collect()
+    }
+
+    #[test]
+    fn calls_of_a_week_come_in_order_and_not_after_the_end() {
+        let at = |minute| WeekCall { minute, call: None };
+        let weeks = [RecordedWeek::new(vec![at(600), at(5), at(10_079)])];
+        let found = moments(Arrivals::Weeks(&weeks), WEEK_MINUTES + 600.0);
+        let expected = [5.0, 600.0, 10_079.0, 10_085.0];
+        assert_eq!(found.len(), expected.len());
+        let pairs = found.iter().zip(expected);
+        assert!(
+            pairs
+                .into_iter()
+                .all(|(one, other)| (one - other).abs() < 1e-9)
+        );
+        assert_eq!(moments(Arrivals::Weeks(&[]), WEEK_MINUTES).len(), 0);
+    }
+
+    #[test]
+    fn calls_at_random_rise_until_the_end_and_there_may_be_none() {
+        let one_day = std::array::from_fn(|hour| if hour / 24 == 3 { 0.5 } else { 0.0 });
+        let rates = Rates::new(one_day).expect("rates");
+        let found = moments(Arrivals::Poisson(&rates), 2.0 * WEEK_MINUTES);
+        // 1,440 expected, all on the two Thursdays.
+        assert!((found.len() as f64 - 1_440.0).abs() < 5.0 * 38.0);
+        assert!(found.is_sorted());
+        let on_thursday = |at: &f64| (4_320.0..5_760.0).contains(&(at % WEEK_MINUTES));
+        assert!(found.iter().all(on_thursday));
+        let none = Rates::new([0.0; WEEK_HOURS]).expect("rates");
+        assert_eq!(
+            moments(Arrivals::Poisson(&none), 9.0 * WEEK_MINUTES).len(),
+            0
+        );
+        assert_eq!(Rates::new([1.0; WEEK_HOURS]), None);
+        assert_eq!(Rates::new([f64::NAN; WEEK_HOURS]), None);
+    }
+}

@@ -10,7 +10,7 @@ use crate::domain::duty::plan::{Place, ScenarioTeam};
 /// The teams of one arrangement and what each does.
 pub(super) struct Teams {
     /// Those that are ever on duty, in the order of the arrangement.
-    teams: Vec<Team>,
+    in_order: Vec<Team>,
     /// All teams of the arrangement.
     count: usize,
     merge_minutes: f64,
@@ -59,7 +59,7 @@ impl Teams {
             })
             .collect();
         (!teams.is_empty()).then_some(Teams {
-            teams,
+            in_order: teams,
             count,
             merge_minutes: merge_minutes.max(0) as f64,
             latest_free: f64::NEG_INFINITY,
@@ -74,7 +74,7 @@ impl Teams {
     /// Which team would take a call that comes now, and when.
     pub(super) fn first_free(&self, now: f64) -> (usize, f64) {
         let mut first = (0, f64::INFINITY);
-        for (place, team) in self.teams.iter().enumerate() {
+        for (place, team) in self.in_order.iter().enumerate() {
             let begin = team.on_duty.from(now.max(team.free_at));
             if begin < first.1 {
                 first = (place, begin);
@@ -93,7 +93,7 @@ impl Teams {
         (place, begin): (usize, f64),
         call: &RecordedCall,
     ) -> Taken {
-        let team = &mut self.teams[place];
+        let team = &mut self.in_order[place];
         let usual_travel = f64::from(match team.place {
             Place::InHouse { minutes } => minutes,
             Place::Home { minutes } => minutes.unwrap_or(call.to_team),
@@ -119,7 +119,7 @@ impl Teams {
             return 0;
         }
         let is_bound = |team: &&Team| team.free_at > moment;
-        self.teams.iter().filter(is_bound).count()
+        self.in_order.iter().filter(is_bound).count()
     }
 
     /// The moments after `moment` at which bound teams will be free, earliest first.
@@ -128,7 +128,7 @@ impl Teams {
         if self.latest_free <= moment {
             return;
         }
-        let all = self.teams.iter().map(|team| team.free_at);
+        let all = self.in_order.iter().map(|team| team.free_at);
         ends.extend(all.filter(|end| *end > moment));
         ends.sort_unstable_by(f64::total_cmp);
     }

@@ -104,6 +104,30 @@ fn the_number_of_threads_changes_nothing() {
     assert_eq!(outputs[&1].len(), outputs[&3].len());
 }
 
+#[test]
+fn roster_and_checks_of_other_months_are_left_out_and_counted() {
+    let run = sample();
+    quick(&run);
+    let ended = run.on_files(&format!(
+        "staffing {ALL} --from 2024-11 --to 2025-10 --out out"
+    ));
+    assert_eq!(ended.code, 0, "{}", ended.stderr);
+    // Checks of October 2025 alone: 31 days of four carts; 1,460 rows in all.
+    let checks = run.table("out/tables/cart_checks.csv");
+    let all = checks
+        .iter()
+        .find(|row| row["site"] == "all")
+        .expect("a row");
+    assert_eq!(all["due"], "124");
+    assert!(
+        ended
+            .stdout
+            .contains("1,336 of the accepted are of other months or sites"),
+        "{}",
+        ended.stdout
+    );
+}
+
 /// What was planted: `sample_data/README.md`, truths 10 to 12.
 #[test]
 fn what_was_planted_in_carts_and_checks_is_found() {
@@ -219,9 +243,17 @@ fn bad_files_of_staffing_end_with_what_to_do_or_with_their_account() {
     run.file("bad.toml", "[calls]\nmerge_minuts = 60\n");
     let said = refused("--duty bad.toml");
     assert!(said.contains("merge_minutes"), "{said}");
-    run.file("bad.toml", "[[scenario]]\nname = \"A\"\nsite = \"Nowhere\"\n[[scenario.team]]\non_duty = [\"always\"]\nplace = \"home\"\n");
-    let said = refused("--duty bad.toml");
-    assert!(said.contains("is no site of the records"), "{said}");
+    run.file(
+        "nowhere.toml",
+        "[[scenario]]\nname = \"A\"\nsite = \"Nowhere\"\n[[scenario.team]]\non_duty = [\"always\"]\nplace = \"home\"\n",
+    );
+    let ended = run.on_files("staffing --duty nowhere.toml --quiet --out nowhere");
+    assert_eq!(ended.code, 0, "{}", ended.stderr);
+    assert!(
+        ended.stderr.contains("scenario `A` is left out"),
+        "{}",
+        ended.stderr
+    );
     run.file("bad.csv", "site,role,duty,from\n");
     let said = refused("--roster bad.csv");
     assert!(said.contains("until"), "{said}");
@@ -235,7 +267,8 @@ fn bad_files_of_staffing_end_with_what_to_do_or_with_their_account() {
          Alder,cart_1,2026-13-01 08:00,2026-01-01 07:50,yes,\n",
     );
     let ended = run.on_files("staffing --duty duty.toml --cart-checks checks.csv --out out");
-    assert_eq!(ended.code, 0, "{}", ended.stderr);
+    // Half of the rows are set aside, which is more than the mapping allows.
+    assert_eq!(ended.code, 1, "{}", ended.stderr);
     assert!(
         ended.stdout.contains("D11") || ended.stderr.contains("D11"),
         "{}",

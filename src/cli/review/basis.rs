@@ -80,7 +80,7 @@ impl<'a> Basis<'a> {
             order: CaseOrder::NotKept,
             list: None,
             observed: counted.observed,
-            counted: counted.counted,
+            counted: counted.cases_counted,
             cases: counted.cases,
             passes: counted.passes,
             issues: counted.issues.clone(),

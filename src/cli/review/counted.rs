@@ -23,7 +23,7 @@ pub(super) struct Counted {
     /// First and last month of any of them.
     pub(super) observed: (Month, Month),
     /// Accepted cases that are counted.
-    pub(super) counted: u64,
+    pub(super) cases_counted: u64,
     pub(super) cases: Accounting,
     pub(super) passes: Option<Accounting>,
     pub(super) issues: BTreeMap<(IssueCode, &'static str, &'static str), u64>,
@@ -61,7 +61,7 @@ impl Counted {
             mapping,
             counts: CountTables::default(),
             observed: first.period,
-            counted: 0,
+            cases_counted: 0,
             cases: Accounting::default(),
             passes: None,
             issues: BTreeMap::new(),
@@ -86,7 +86,7 @@ impl Counted {
         is_read_before: bool,
     ) -> anyhow::Result<()> {
         self.counts.add(&read_counts(&folder(directory))?);
-        self.counted += run.counted;
+        self.cases_counted += run.counted;
         self.observed.0 = self.observed.0.min(run.period.0);
         self.observed.1 = self.observed.1.max(run.period.1);
         for path in files_of(&folder(directory)) {

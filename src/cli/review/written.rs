@@ -4,9 +4,8 @@ use super::made::Made;
 use super::record;
 use super::{Arguments, Source};
 use crate::cli::outputs::{write_cases_to_review, write_issues, write_words};
-use crate::cli::work::{Work, work, write_work};
+use crate::cli::work::{TableMaker, Work, count_tables, work, write_work};
 use crate::export::comparisons::comparisons_table;
-use crate::export::counts::count_tables;
 use crate::export::curves::{curves_table, ends_table};
 use crate::export::data_quality::data_quality_table;
 use crate::export::directory::OutputDirectory;
@@ -31,7 +30,7 @@ pub(super) fn all(
     crossed: &[String],
 ) -> anyhow::Result<()> {
     let page = report::page(&made.review);
-    let work = work(&page, "report", tables(&made.review)?);
+    let work = work(&page, "report", tables(&made.review));
     write_work(directory, &work, arguments.threads())?;
     if let Source::Rows(read) = source {
         write_issues(directory, read)?;
@@ -48,23 +47,21 @@ pub(super) fn all(
 }
 
 /// The tables of findings, then those of counts.
-fn tables(review: &Review) -> anyhow::Result<Vec<Work<'static>>> {
-    let findings = [
-        findings_table(&review.findings)?,
-        headlines_table(review)?,
-        comparisons_table(review)?,
-        signals_table(&review.signals)?,
-        signal_charts_table(&review.signals)?,
-        curves_table(review)?,
-        ends_table(review)?,
-        funnel_table(review)?,
-        data_quality_table(review)?,
+fn tables(review: &Review) -> Vec<Work<'_>> {
+    let findings: [TableMaker<'_>; 9] = [
+        Box::new(|| findings_table(&review.findings)),
+        Box::new(|| headlines_table(review)),
+        Box::new(|| comparisons_table(review)),
+        Box::new(|| signals_table(&review.signals)),
+        Box::new(|| signal_charts_table(&review.signals)),
+        Box::new(|| curves_table(review)),
+        Box::new(|| ends_table(review)),
+        Box::new(|| funnel_table(review)),
+        Box::new(|| data_quality_table(review)),
     ];
-    let findings = findings
+    findings
         .into_iter()
-        .map(|table| Work::Table("tables", table, &Format::ALL));
-    let counts = count_tables(&review.counts)?
-        .into_iter()
-        .map(|table| Work::Table("counts", table, &[Format::Csv, Format::Parquet]));
-    Ok(findings.chain(counts).collect())
+        .map(|table| Work::Table("tables", table, &Format::ALL))
+        .chain(count_tables(&review.counts))
+        .collect()
 }

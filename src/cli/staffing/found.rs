@@ -1,19 +1,13 @@
 //! From the records, the roster, the checks and the plan to what is found.
 
 use super::Arguments;
-use crate::cli::console;
-use crate::cli::inputs::{Read, name};
+use super::extras::Extras;
+use crate::cli::inputs::Read;
 use crate::cli::outputs::inputs;
 use crate::cli::site;
-use crate::domain::accounting::Accounting;
-use crate::domain::duty::cart_check::CartCheck;
 use crate::domain::duty::issue::{DutyIssueKind, by_kind_and_column};
-use crate::domain::duty::plan::DutyPlan;
-use crate::domain::duty::roster::RosterLine;
 use crate::domain::month::Month;
-use crate::export::manifest::Input;
 use crate::findings::estimate::{Settings, ShareMethod};
-use crate::findings::staffing::Staffing;
 use crate::findings::staffing::checks::cart_checks;
 use crate::findings::staffing::coverage::coverage;
 use crate::findings::staffing::demand::demand;
@@ -21,160 +15,13 @@ use crate::findings::staffing::kit::kit;
 use crate::findings::staffing::load::load;
 use crate::findings::staffing::overlap::overlap;
 use crate::findings::staffing::stock::stock;
-use crate::ingest::{DutyRows, read_cart_checks, read_plan, read_roster};
+use crate::findings::staffing::{RowsOfFile, Staffing};
 use crate::measure::{self, InOrder};
-use crate::report::counted;
 use crate::stats::Level;
-use anyhow::bail;
 use std::collections::BTreeMap;
-use std::path::Path;
 
 /// Measures whose counts are needed.
 const MEASURES: [&str; 2] = ["calls", "device_malfunction"];
-
-/// The files beside the exports.
-pub(super) struct Extras {
-    pub(super) plan: DutyPlan,
-    pub(super) roster: Option<Named<RosterLine>>,
-    pub(super) checks: Option<Named<CartCheck>>,
-    /// Those that were given, as `run.json` lists them.
-    pub(super) inputs: Vec<Input>,
-}
-
-/// A file that was read.
-pub(super) struct Named<T> {
-    /// What to call it in messages.
-    pub(super) name: String,
-    pub(super) rows: DutyRows<T>,
-}
-
-impl<T> Named<T> {
-    fn new(path: &Path, rows: DutyRows<T>) -> Named<T> {
-        Named {
-            name: name(path),
-            rows,
-        }
-    }
-
-    fn check(
-        &self,
-        known: &BTreeMap<String, u64>,
-        site: impl Fn(&T) -> &String,
-    ) -> anyhow::Result<()> {
-        if self.rows.rows.is_empty() {
-            bail!(
-                "`{}` has {} and none that can be used; the first: line {}, {}",
-                self.name,
-                counted(self.rows.accounting.read, "row", "rows"),
-                self.rows
-                    .issues
-                    .first()
-                    .map_or(0, |issue| issue.line_number),
-                self.rows
-                    .issues
-                    .first()
-                    .map_or("", |issue| issue.kind.summary())
-            );
-        }
-        let rows = self.rows.rows.iter();
-        let strange = rows.filter(|row| !known.contains_key(site(row))).count();
-        if strange > 0 {
-            console::warn(&format!(
-                "{} of `{}` are of a site without a case; is its name written as in the export?",
-                counted(strange as u64, "row", "rows"),
-                self.name
-            ));
-        }
-        Ok(())
-    }
-
-    fn input(&self, role: &str) -> Input {
-        Input {
-            role: role.to_owned(),
-            file: self.name.clone(),
-            bytes: self.rows.facts.bytes,
-            sha256: self.rows.facts.sha256.clone(),
-            read_as: None,
-        }
-    }
-}
-
-impl Extras {
-    /// Reads what was given.
-    ///
-    /// # Errors
-    /// When a file cannot be used, or is of a site that the records do not have.
-    pub(super) fn read(arguments: &Arguments, read: &Read) -> anyhow::Result<Extras> {
-        let mut extras = Extras {
-            plan: DutyPlan::default(),
-            roster: None,
-            checks: None,
-            inputs: Vec::new(),
-        };
-        if let Some(path) = &arguments.duty {
-            let file = read_plan(path)?;
-            extras.plan = file.plan;
-            extras
-                .inputs
-                .push(Input::read("duty", &name(path), file.bytes.as_slice())?);
-        }
-        if let Some(path) = &arguments.roster {
-            let file = Named::new(path, read_roster(path, &read.mapping)?);
-            extras.inputs.push(file.input("roster"));
-            extras.roster = Some(file);
-        }
-        if let Some(path) = &arguments.cart_checks {
-            let file = Named::new(path, read_cart_checks(path, &read.mapping)?);
-            extras.inputs.push(file.input("cart_checks"));
-            extras.checks = Some(file);
-        }
-        extras.check_sites(read)?;
-        extras.check_rows(read)?;
-        if let Some(site) = &arguments.site {
-            extras.keep(site);
-        }
-        Ok(extras)
-    }
-
-    /// A site that no case has is a slip of the pen more often than a site without a call.
-    fn check_sites(&self, read: &Read) -> anyhow::Result<()> {
-        let known = &read.ingested.cases_by_site;
-        let scenarios = self.plan.scenarios.iter();
-        let unknown = scenarios
-            .filter_map(|scenario| scenario.site.as_deref())
-            .find(|site| !known.contains_key(*site));
-        if let Some(unknown) = unknown {
-            bail!(site::unknown("`site` of a `[[scenario]]`", unknown, known));
-        }
-        Ok(())
-    }
-
-    /// A file of which nothing can be used is not what was meant, and rows of a site without a case may
-    /// be.
-    fn check_rows(&self, read: &Read) -> anyhow::Result<()> {
-        let known = &read.ingested.cases_by_site;
-        if let Some(roster) = &self.roster {
-            roster.check(known, |line| &line.site)?;
-        }
-        if let Some(checks) = &self.checks {
-            checks.check(known, |check| &check.site)?;
-        }
-        Ok(())
-    }
-
-    /// Keeps what concerns one site.
-    fn keep(&mut self, site: &str) {
-        self.plan
-            .scenarios
-            .retain(|scenario| scenario.site.as_deref().is_none_or(|of| of == site));
-        if let Some(roster) = &mut self.roster {
-            roster.rows.rows.retain(|line| line.site == site);
-        }
-        if let Some(checks) = &mut self.checks {
-            checks.rows.rows.retain(|check| check.site == site);
-        }
-    }
-}
 
 /// Everything that the report shows.
 ///
@@ -210,7 +57,7 @@ pub(super) fn staffing(
         None => None,
     };
     let on_clock = on_clock.as_ref();
-    let roster = extras.roster.as_ref().map(|file| file.rows.rows.as_slice());
+    let roster = extras.roster.as_ref().map(|file| file.file.rows.as_slice());
     let checks = extras.checks.as_ref();
     let month_of = |minute| read.mapping.month_of(minute);
     let mut inputs = inputs(read)?;
@@ -242,7 +89,7 @@ pub(super) fn staffing(
             settings,
         ),
         kit: kit(&items, &extras.plan.cart, settings),
-        checks: checks.and_then(|checks| cart_checks(&checks.rows.rows, month_of, settings)),
+        checks: checks.and_then(|checks| cart_checks(&checks.file.rows, month_of, settings)),
         rows: rows(read, extras),
         issues: ingested.issues.tallies(),
         duty_issues: duty_issues(extras),
@@ -257,19 +104,28 @@ pub(super) fn staffing(
 }
 
 /// What became of the rows of every file.
-fn rows(read: &Read, extras: &Extras) -> Vec<(&'static str, Accounting)> {
+fn rows(read: &Read, extras: &Extras) -> Vec<RowsOfFile> {
+    let of_export = |file, rows| RowsOfFile {
+        file,
+        rows,
+        left_out: 0,
+    };
     let passes = read.ingested.passes_accounting;
-    let roster = extras.roster.as_ref().map(|file| file.rows.accounting);
-    let checks = extras.checks.as_ref().map(|file| file.rows.accounting);
-    [
-        ("cases", Some(read.ingested.cases_accounting)),
-        ("passes", passes),
-        ("roster", roster),
-        ("cart checks", checks),
-    ]
-    .into_iter()
-    .filter_map(|(file, rows)| Some((file, rows?)))
-    .collect()
+    let roster = extras.roster.as_ref().map(|file| RowsOfFile {
+        file: "roster",
+        rows: file.file.accounting,
+        left_out: file.left_out,
+    });
+    let checks = extras.checks.as_ref().map(|file| RowsOfFile {
+        file: "cart checks",
+        rows: file.file.accounting,
+        left_out: file.left_out,
+    });
+    let mut rows = vec![of_export("cases", read.ingested.cases_accounting)];
+    rows.extend(passes.map(|passes| of_export("passes", passes)));
+    rows.extend(roster);
+    rows.extend(checks);
+    rows
 }
 
 /// The issues of roster and checks, by file, kind and column.

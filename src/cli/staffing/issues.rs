@@ -1,6 +1,6 @@
 //! What is wrong with a roster and with checks of carts, on the terminal.
 
-use super::found::Extras;
+use super::extras::Extras;
 use crate::cli::console::{self, Tone, painted};
 use crate::cli::issues::{first_line_of, lines_of};
 use crate::domain::duty::issue::{DutyIssue, DutyIssueKind, by_kind_and_column};
@@ -58,11 +58,10 @@ fn print_kind(file: &str, kind: DutyIssueKind, column: &str, occurrences: &Occur
 impl Extras {
     /// What is wrong with each file, by its name.
     pub(super) fn issues(&self) -> impl Iterator<Item = (&str, &[DutyIssue])> {
-        let roster = self.roster.as_ref().map(|file| file.rows.issues.as_slice());
-        let checks = self.checks.as_ref().map(|file| file.rows.issues.as_slice());
-        let names = self.roster.as_ref().map(|file| file.name.as_str());
-        let roster = names.zip(roster);
-        let names = self.checks.as_ref().map(|file| file.name.as_str());
-        roster.into_iter().chain(names.zip(checks))
+        let roster = self.roster.as_ref();
+        let checks = self.checks.as_ref();
+        let roster = roster.map(|file| (file.name.as_str(), file.file.issues.as_slice()));
+        let checks = checks.map(|file| (file.name.as_str(), file.file.issues.as_slice()));
+        roster.into_iter().chain(checks)
     }
 }

@@ -1,7 +1,7 @@
 //! What `run.json` says of a staffing report.
 
 use super::Arguments;
-use super::found::Extras;
+use super::extras::Extras;
 use crate::cli::inputs::Read;
 use crate::cli::outputs::record;
 use crate::export::manifest::Manifest;

@@ -1,16 +1,16 @@
 //! The files of a staffing report, in the order in which `run.json` lists them.
 
 use super::Arguments;
-use super::found::Extras;
+use super::extras::Extras;
 use super::record;
 use crate::cli::inputs::Read;
 use crate::cli::outputs::{write_issues, write_table};
-use crate::cli::work::{Work, work, write_work};
+use crate::cli::work::{TableMaker, Work, work, write_work};
 use crate::export::directory::OutputDirectory;
 use crate::export::manifest;
 use crate::export::staffing::issues::duty_issues_table;
 use crate::export::staffing::{checks, coverage, demand, kit, load, overlap, stock};
-use crate::export::table::{Format, Table, TableError};
+use crate::export::table::Format;
 use crate::findings::staffing::Staffing;
 use crate::report;
 
@@ -27,11 +27,7 @@ pub(super) fn all(
     crossed: &[String],
 ) -> anyhow::Result<()> {
     let page = report::staffing_page(staffing);
-    let tables = tables(staffing)?
-        .into_iter()
-        .map(|table| Work::Table("tables", table, &Format::ALL))
-        .collect();
-    let work = work(&page, "staffing", tables);
+    let work = work(&page, "staffing", tables(staffing));
     write_work(directory, &work, arguments.inputs.threads())?;
     write_issues(directory, read)?;
     if extras.issues().next().is_some() {
@@ -44,34 +40,36 @@ pub(super) fn all(
 }
 
 /// The tables of every part that there is.
-fn tables(staffing: &Staffing) -> Result<Vec<Table>, TableError> {
-    let mut tables = Vec::new();
+fn tables(staffing: &Staffing) -> Vec<Work<'_>> {
+    let mut tables: Vec<TableMaker<'_>> = Vec::new();
     if let Some(found) = &staffing.demand {
-        tables.push(demand::demand_rates_table(found)?);
-        tables.push(demand::demand_comparisons_table(found)?);
-        tables.push(demand::demand_prediction_table(found)?);
+        tables.push(Box::new(|| demand::demand_rates_table(found)));
+        tables.push(Box::new(|| demand::demand_comparisons_table(found)));
+        tables.push(Box::new(|| demand::demand_prediction_table(found)));
     }
     if let Some(found) = &staffing.load {
-        tables.push(load::load_table(found)?);
-        tables.push(load::bound_after_hours_table(found)?);
+        tables.push(Box::new(|| load::load_table(found)));
+        tables.push(Box::new(|| load::bound_after_hours_table(found)));
     }
     if let Some(found) = &staffing.overlap {
-        tables.push(overlap::overlap_table(found)?);
-        tables.push(overlap::offered_load_table(found)?);
-        tables.push(overlap::overlap_by_block_table(found)?);
+        tables.push(Box::new(|| overlap::overlap_table(found)));
+        tables.push(Box::new(|| overlap::offered_load_table(found)));
+        tables.push(Box::new(|| overlap::overlap_by_block_table(found)));
     }
     if let Some(found) = &staffing.coverage {
-        tables.push(coverage::coverage_table(found)?);
-        tables.push(coverage::coverage_teams_table(found)?);
-        tables.push(coverage::coverage_waits_table(found)?);
-        tables.push(coverage::coverage_rates_table(found)?);
+        tables.push(Box::new(|| coverage::coverage_table(found)));
+        tables.push(Box::new(|| coverage::coverage_teams_table(found)));
+        tables.push(Box::new(|| coverage::coverage_waits_table(found)));
+        tables.push(Box::new(|| coverage::coverage_rates_table(found)));
     }
-    tables.push(stock::cart_stock_table(&staffing.stock)?);
-    tables.push(kit::kit_cases_table(&staffing.kit)?);
-    tables.push(kit::kit_lists_table(&staffing.kit)?);
-    tables.push(kit::kit_items_table(&staffing.kit)?);
-    let checks_found = staffing.checks.as_ref();
-    tables.push(checks::cart_checks_table(checks_found)?);
-    tables.push(checks::cart_check_days_table(checks_found)?);
-    Ok(tables)
+    tables.push(Box::new(|| stock::cart_stock_table(&staffing.stock)));
+    tables.push(Box::new(|| kit::kit_cases_table(&staffing.kit)));
+    tables.push(Box::new(|| kit::kit_lists_table(&staffing.kit)));
+    tables.push(Box::new(|| kit::kit_items_table(&staffing.kit)));
+    if let Some(found) = &staffing.checks {
+        tables.push(Box::new(|| checks::cart_checks_table(Some(found))));
+        tables.push(Box::new(|| checks::cart_check_days_table(Some(found))));
+    }
+    let work = |table| Work::Table("tables", table, &Format::ALL);
+    tables.into_iter().map(work).collect()
 }

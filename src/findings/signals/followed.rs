@@ -84,16 +84,18 @@ pub(super) fn followed<'a>(
 /// Every named site of the counts. Cases without a site stand in the charts of the whole service
 /// alone: they are of no place, and one named site beside them is the only site there is.
 fn sites(counts: &CountTables) -> BTreeSet<&str> {
-    fn of_table<C>(table: &std::collections::BTreeMap<Key, C>) -> impl Iterator<Item = &str> {
-        table
-            .keys()
-            // Whatever is counted by site and month is counted by site too, which is far less to look
-            // through.
-            .filter(|key| key.month.is_none() && key.by == SITE)
+    fn of_table<C>(table: &std::collections::BTreeMap<Key, C>) -> Vec<&str> {
+        let of_sites = table.keys().filter(|key| key.by == SITE);
+        let mut sites: Vec<&str> = of_sites
             .map(|key| key.group.as_str())
             .filter(|site| *site != NOT_RECORDED)
+            .collect();
+        // The months of a site follow each other, so few are left to sort.
+        sites.dedup();
+        sites
     }
     of_table(&counts.shares)
+        .into_iter()
         .chain(of_table(&counts.minutes))
         .chain(of_table(&counts.events))
         .collect()

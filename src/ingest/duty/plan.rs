@@ -15,6 +15,12 @@ use crate::ingest::mapping::place;
 use std::path::Path;
 use toml::de::DeTable;
 
+/// Minutes of a day.
+const DAY: u16 = 24 * 60;
+
+/// A longer night is a slip of the pen, such as 08:00-07:00.
+const LONGEST_NIGHT: u16 = 16 * 60;
+
 /// A duty plan that was read from a file.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DutyPlanFile {
@@ -95,9 +101,12 @@ fn read_calls(entry: &Entry<'_>, rules: &mut DutyRules) -> Result<(), Fault> {
         )?;
     }
     if let Some(night) = calls.get("night") {
-        let hint = "write the night on the local clock, for example night = \"22:00-07:00\"";
+        let hint = "write the night on the local clock, at most 16 hours, for example night = \"22:00-07:00\"";
+        let is_night = |(from, until): &(u16, u16)| {
+            from != until && (until + DAY - from) % DAY <= LONGEST_NIGHT
+        };
         let (from, until) = stretch(night.text(hint)?)
-            .filter(|(from, until)| from != until)
+            .filter(is_night)
             .ok_or_else(|| night.fault("is not a stretch from one time of day to another", hint))?;
         (rules.night_from, rules.night_until) = (from, until);
     }

@@ -1,6 +1,6 @@
 //! What the drawing library paints pixels on: one byte a pixel, its place among the colors of
-//! [`super::palette`]. Straight lines and bars are filled row by row, and each letter is made once.
-//! Knows pixels, not charts.
+//! [`super::palette`]. Straight lines and bars are filled row by row, and a thread makes each letter
+//! once. Knows pixels, not charts.
 
 use super::font::starts;
 use super::palette::{COVERED, mixes_of};
@@ -8,7 +8,9 @@ use plotters_backend::rasterizer::{draw_line, draw_rect, fill_polygon, polygoniz
 use plotters_backend::text_anchor::{HPos, VPos};
 use plotters_backend::{BackendColor, BackendCoord, BackendStyle, BackendTextStyle};
 use plotters_backend::{DrawingBackend, DrawingErrorKind};
+use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::convert::Infallible;
 
 /// A color that is none of the inks.
@@ -21,33 +23,28 @@ type Painted = Result<(), DrawingErrorKind<NotAnInk>>;
 /// The mixes of one ink.
 type Mixes = [[u8; COVERED as usize + 1]];
 
-/// A canvas over the pixels of a picture.
-pub(super) struct Canvas<'a> {
-    sheet: Sheet<'a>,
-    /// By size, to the bit, and letter.
-    letters: BTreeMap<(u64, char), Letter>,
+/// The pixels of a letter: to the right of its start, down from its top, and how much is covered.
+type Letter = Vec<(i32, i32, u8)>;
+
+thread_local! {
+    /// The letters that a thread made, by size, to the bit: charts have most of them in common.
+    static LETTERS: RefCell<BTreeMap<(u64, char), Letter>> = const { RefCell::new(BTreeMap::new()) };
 }
 
-/// The pixels.
-struct Sheet<'a> {
+/// A canvas over the pixels of a picture.
+pub(super) struct Canvas<'a> {
     width: i32,
     height: i32,
     places: &'a mut [u8],
 }
 
-/// The pixels of a letter: to the right of its start, down from its top, and how much is covered.
-type Letter = Vec<(i32, i32, u8)>;
-
 impl<'a> Canvas<'a> {
     /// A canvas of `width` times `height` pixels, which `places` are.
     pub(super) fn new(places: &'a mut [u8], width: i32, height: i32) -> Canvas<'a> {
         Canvas {
-            sheet: Sheet {
-                width,
-                height,
-                places,
-            },
-            letters: BTreeMap::new(),
+            width,
+            height,
+            places,
         }
     }
 }
@@ -56,10 +53,7 @@ impl DrawingBackend for Canvas<'_> {
     type ErrorType = NotAnInk;
 
     fn get_size(&self) -> (u32, u32) {
-        (
-            self.sheet.width.unsigned_abs(),
-            self.sheet.height.unsigned_abs(),
-        )
+        (self.width.unsigned_abs(), self.height.unsigned_abs())
     }
 
     fn ensure_prepared(&mut self) -> Painted {
@@ -72,7 +66,7 @@ impl DrawingBackend for Canvas<'_> {
 
     fn draw_pixel(&mut self, at: BackendCoord, color: BackendColor) -> Painted {
         let mixes = mixes(color)?;
-        self.sheet.cover(at, mixes, covered(color.alpha));
+        self.cover(at, mixes, covered(color.alpha));
         Ok(())
     }
 
@@ -146,31 +140,24 @@ impl DrawingBackend for Canvas<'_> {
             VPos::Center => y - height / 2,
             VPos::Bottom => y - height,
         };
-        for (letter, start) in text.chars().zip(starts(text, style.size())) {
-            let key = (style.size().to_bits(), letter);
-            if !self.letters.contains_key(&key) {
-                self.letters.insert(key, made(letter, style)?);
+        LETTERS.with_borrow_mut(|letters| {
+            for (letter, start) in text.chars().zip(starts(text, style.size())) {
+                let pixels = match letters.entry((style.size().to_bits(), letter)) {
+                    Entry::Occupied(made) => made.into_mut(),
+                    Entry::Vacant(place) => place.insert(made(letter, style)?),
+                };
+                for (right, down, covered) in pixels {
+                    let at = (left + start + *right, top + *down);
+                    self.cover(at, mixes, *covered);
+                }
             }
-            for (right, down, covered) in &self.letters[&key] {
-                let at = (left + start + right, top + down);
-                self.sheet.cover(at, mixes, *covered);
-            }
-        }
-        Ok(())
+            Ok(())
+        })
     }
 }
 
 impl Canvas<'_> {
-    /// Fills from one corner to before the other.
-    fn fill(&mut self, from: BackendCoord, to: BackendCoord, color: BackendColor) -> Painted {
-        self.sheet
-            .fill(from, to, mixes(color)?, covered(color.alpha));
-        Ok(())
-    }
-}
-
-impl Sheet<'_> {
-    /// Covers a part of one pixel; nothing outside the sheet.
+    /// Covers a part of one pixel; nothing outside the picture.
     fn cover(&mut self, (x, y): BackendCoord, mixes: &Mixes, covered: u8) {
         let is_inside = (0..self.width).contains(&x) && (0..self.height).contains(&y);
         if is_inside && covered > 0 {
@@ -179,19 +166,22 @@ impl Sheet<'_> {
         }
     }
 
-    /// Covers a part of every pixel from one corner to before the other.
-    fn fill(&mut self, from: BackendCoord, to: BackendCoord, mixes: &Mixes, covered: u8) {
-        let [x, y] =
-            [(from.0, to.0, self.width), (from.1, to.1, self.height)].map(|(from, to, end)| {
-                let (from, to) = (from.min(to), from.max(to));
-                from.clamp(0, end)..to.clamp(0, end)
-            });
-        for y in y {
+    /// Covers every pixel from one corner to before the other.
+    fn fill(&mut self, from: BackendCoord, to: BackendCoord, color: BackendColor) -> Painted {
+        let mixes = mixes(color)?;
+        let covered = usize::from(covered(color.alpha));
+        let between = |from: i32, to: i32, end: i32| {
+            let (from, to) = (from.min(to), from.max(to));
+            from.clamp(0, end)..to.clamp(0, end)
+        };
+        let columns = between(from.0, to.0, self.width);
+        for y in between(from.1, to.1, self.height) {
             let row = y * self.width;
-            for place in &mut self.places[index(row + x.start)..index(row + x.end)] {
-                *place = mixes[usize::from(*place)][usize::from(covered)];
+            for place in &mut self.places[index(row + columns.start)..index(row + columns.end)] {
+                *place = mixes[usize::from(*place)][covered];
             }
         }
+        Ok(())
     }
 }
 

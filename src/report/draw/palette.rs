@@ -53,8 +53,7 @@ fn mixes(ink: [u8; 3]) -> Mixes {
     let mut mixes = [[PAPER; COVERED as usize + 1]; COLORS];
     for (of_color, below) in mixes.iter_mut().zip(RGB) {
         for (place, covered) in of_color.iter_mut().zip(0..=COVERED) {
-            let mixed = [0, 1, 2].map(|channel| mixed(below[channel], ink[channel], covered));
-            *place = nearest(mixed);
+            *place = nearest([0, 1, 2].map(|channel| mixed(below[channel], ink[channel], covered)));
         }
     }
     mixes
@@ -83,8 +82,7 @@ mod tests {
     fn an_ink_that_covers_a_pixel_is_there_and_one_that_covers_nothing_is_not() {
         for ink in Ink::ALL {
             let mixes = mixes_of(ink.rgb()).unwrap();
-            for below in 0..COLORS {
-                let of_color = &mixes[below];
+            for (below, of_color) in mixes.iter().enumerate() {
                 assert_eq!(usize::from(of_color[0]), below);
                 assert_eq!(RGB[usize::from(of_color[usize::from(COVERED)])], ink.rgb());
             }

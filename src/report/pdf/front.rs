@@ -6,8 +6,8 @@ use super::tags::{Kind, Node};
 use crate::report::content::Section;
 
 /// Said once, since a chart stands here without its table.
-const NO_TABLES: &str = "The numbers behind each chart stand in the files below tables/ and in \
-    report.html, and are left out here.";
+const NO_TABLES: &str = "The numbers behind each chart stand in the files below tables/ and on the \
+    HTML page beside this file, and are left out here.";
 
 /// Sections that the first page points to.
 const POINTERS: [(&str, &str); 6] = [

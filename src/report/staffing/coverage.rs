@@ -53,7 +53,8 @@ const CALIBRATION: &str = "Observed shares with their 95% interval beside those 
 const CAUTION: &str = "A simulation shows what its assumptions lead to. It does not decide who may or \
      must be on call: staffing law, contracts and local policy do. Simulation error is what is left \
      by simulating no longer, and more years make it as small as one likes; it is not the uncertainty \
-     of the records, which only more records make smaller.";
+     of the records, which only more records make smaller. The share of calls that wait and its difference \
+     come with an interval from the records; all else comes with simulation error alone.";
 
 fn introduction(coverage: &Coverage) -> String {
     let years = format::counted(coverage.rules.years.into(), "year", "years");

@@ -31,15 +31,24 @@ pub(super) fn section(staffing: &Staffing) -> Section {
 fn accounting(staffing: &Staffing) -> Table {
     let mut table = Table::new(
         "What became of the rows",
-        &["File", "Read", "Accepted", "Set aside", "Repeats left out"],
+        &[
+            "File",
+            "Read",
+            "Accepted",
+            "Set aside",
+            "Repeats left out",
+            "Accepted, of other months or sites",
+        ],
     );
-    for (file, rows) in &staffing.rows {
+    for of_file in &staffing.rows {
+        let rows = of_file.rows;
         table.push(vec![
-            (*file).into(),
+            of_file.file.into(),
             format::whole(rows.read).into(),
             format::whole(rows.accepted).into(),
             format::part(rows.set_aside, rows.read).into(),
             format::whole(rows.duplicates).into(),
+            format::whole(of_file.left_out).into(),
         ]);
     }
     table

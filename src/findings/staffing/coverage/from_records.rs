@@ -21,9 +21,9 @@ const DRAWS: u32 = 100;
 /// is small beside theirs.
 const WAITING_PER_CALL: f64 = 1.5;
 
-/// All repetitions together simulate no more calls than this or twice those of the plan, whichever is
-/// more, and never more than ten times those of the plan.
-const MOST_CALLS: f64 = 1e6;
+/// All repetitions together simulate up to twice the calls of the plan; up to the first of these where
+/// that is fewer, up to the second where it is more, and never more than ten times those of the plan.
+const MANY_CALLS: [f64; 2] = [1e6, 5e6];
 const TIMES_THE_PLAN: [f64; 2] = [2.0, 10.0];
 
 /// Nor more years each.
@@ -188,7 +188,8 @@ fn years_each(fit: &Fit, outcomes: &[Result<Outcome, EndlessQueue>], years: u32)
         .fold(1.0, f64::min);
     let of_year = fit.calls_per_week() * f64::from(YEAR_WEEKS);
     let [some, most] = TIMES_THE_PLAN.map(|times| times * f64::from(years) * of_year);
-    let most = MOST_CALLS.max(some).min(most) / f64::from(DRAWS);
+    let [fewest, enough] = MANY_CALLS;
+    let most = some.clamp(fewest, enough).min(most) / f64::from(DRAWS);
     let calls = (WAITING_PER_CALL * fit.calls as f64 / rarest).min(most);
     (1..MOST_YEARS)
         .find(|years| f64::from(*years) * of_year >= calls)

@@ -246,6 +246,8 @@ fn a_night_is_a_stretch_from_one_time_to_another() {
         "\"22-07\"",
         "\"22:00-22:00\"",
         "\"22:00-25:00\"",
+        "\"08:00-07:59\"",
+        "\"16:00-08:01\"",
         "22",
     ] {
         let (line, what, hint) = refused(&format!("[calls]\nnight = {night}"));
