@@ -70,7 +70,6 @@ fn batch(database: &Connection, view: &str) -> RecordBatch {
     let mut statement = database.prepare(&format!("select * from {view}")).unwrap();
     let names: Vec<String> = statement
         .column_names()
-        .iter()
         .map(|name| (*name).to_owned())
         .collect();
     let rows: Vec<Vec<rusqlite::types::Value>> = statement
