@@ -68,10 +68,7 @@ fn counted_by_script(
 /// A view as the batch that an engine would write.
 fn batch(database: &Connection, view: &str) -> RecordBatch {
     let mut statement = database.prepare(&format!("select * from {view}")).unwrap();
-    let names: Vec<String> = statement
-        .column_names()
-        .map(|name| (*name).to_owned())
-        .collect();
+    let names: Vec<String> = statement.column_names().map(String::from).collect();
     let rows: Vec<Vec<rusqlite::types::Value>> = statement
         .query_map([], |row| {
             (0..names.len()).map(|place| row.get(place)).collect()
