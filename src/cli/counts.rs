@@ -1,7 +1,7 @@
 //! `counts`: the count tables alone, for whoever computes findings elsewhere or adds sites up.
 
 use super::inputs::{InputArguments, Needs, Read};
-use super::outputs::record;
+use super::outputs::{record, write_records};
 use super::work::{count_tables, write_work};
 use super::{Outcome, console, limits, measures, site, summary};
 use crate::domain::counts::CountTables;
@@ -9,13 +9,15 @@ use crate::domain::measure::Definition;
 use crate::export::directory::OutputDirectory;
 use crate::export::manifest::{self, Manifest};
 use crate::findings::flow::Flow;
-use crate::measure::{self, InOrder};
-use clap::Args;
+use crate::measure::{self, Dialect, InOrder};
+use clap::{Args, ValueEnum};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// Options of `counts`.
 #[derive(Debug, Args)]
+#[command(mut_arg("cases", |cases| cases.required(false).required_unless_present("print_sql")))]
+#[command(mut_arg("mapping", |mapping| mapping.required(false).required_unless_present("print_sql")))]
 pub(super) struct Arguments {
     #[command(flatten)]
     inputs: InputArguments,
@@ -28,13 +30,50 @@ pub(super) struct Arguments {
     /// Also count the measures of this directory.
     #[arg(long, value_name = "DIR")]
     measures: Option<PathBuf>,
+    /// Also write the typed records and the observed time below internal/, for another engine to
+    /// count. They hold rows of cases and never leave your premises.
+    #[arg(long)]
+    records: bool,
+    /// Print the whole counting as SQL for this engine, over the tables that --records writes, and end.
+    /// Reads no export.
+    #[arg(
+        long,
+        value_enum,
+        value_name = "DIALECT",
+        conflicts_with_all = [
+            "cases", "passes", "mapping", "from", "to", "threads", "site", "out", "records", "quiet"
+        ]
+    )]
+    print_sql: Option<Engine>,
     /// Print warnings and errors only.
     #[arg(long)]
     quiet: bool,
 }
 
+/// The words of `--print-sql`.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Engine {
+    /// `DuckDB`.
+    Duckdb,
+    /// Spark SQL.
+    Spark,
+}
+
+impl Engine {
+    fn dialect(self) -> Dialect {
+        match self {
+            Engine::Duckdb => Dialect::DuckDb,
+            Engine::Spark => Dialect::Spark,
+        }
+    }
+}
+
 pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     let definitions = measures::load(arguments.measures.as_deref())?;
+    if let Some(engine) = arguments.print_sql {
+        console::line(measure::counting_script(&definitions, engine.dialect())?.trim_end());
+        return Ok(Outcome::Done);
+    }
     // Before the exports are read: who has to choose another directory should not wait for it.
     let mut directory = OutputDirectory::create(&arguments.out)?;
     let mut read = arguments.inputs.read(Needs {
@@ -60,6 +99,9 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     let crossed = limits::crossed(&read);
     let work: Vec<_> = count_tables(&counts).collect();
     write_work(&mut directory, &work, threads)?;
+    if arguments.records {
+        write_records(&mut directory, &read)?;
+    }
     let site = arguments.site.clone();
     let manifest = Manifest {
         options: BTreeMap::from_iter(site.map(|site| ("site".to_owned(), site))),
@@ -76,6 +118,13 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         summary::print_flow(&flow);
         console::labeled_lines("counts", &[target.join("counts").display().to_string()]);
         console::line("  small numbers are in them: share them under a data agreement only");
+        if arguments.records {
+            console::labeled_lines(
+                "records",
+                &[target.join("internal/records").display().to_string()],
+            );
+            console::line("  rows of cases are in them: they never leave your premises");
+        }
     }
     summary::warn_of_coverage(&read.ingested);
     limits::warn(&crossed);

@@ -18,6 +18,7 @@ pub mod funnel;
 pub mod headlines;
 pub mod issues;
 pub mod manifest;
+pub mod records;
 pub mod sha256;
 pub mod signals;
 pub mod staffing;

@@ -45,7 +45,7 @@ pub(super) fn add_exposure(
 }
 
 /// The split that has observed time of its own.
-const HOUR_OF_WEEK: [&str; 2] = ["weekday", "hour"];
+pub(super) const HOUR_OF_WEEK: [&str; 2] = ["weekday", "hour"];
 
 /// Adds the observed time of every hour of the week, over all sites.
 fn add_hours_of_week(

@@ -14,6 +14,7 @@ mod exposure;
 mod frame;
 mod grouped;
 mod groupings;
+mod script;
 mod sequence;
 mod to_review;
 
@@ -25,5 +26,6 @@ pub use duty_calls::duty_calls;
 pub use duty_items::item_counts;
 pub use engine::{EngineError, count, count_in_order};
 pub use groupings::{Grouping, groupings};
+pub use script::{COUNT_VIEWS, Dialect, counting_script};
 pub use sequence::InOrder;
 pub use to_review::cases_to_review;

@@ -29,6 +29,7 @@ mod hand_counts;
 mod interrupted;
 mod look_at;
 mod map;
+mod other_engines;
 mod outputs;
 mod paper_tables;
 mod planted_truths;

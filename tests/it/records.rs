@@ -88,7 +88,8 @@ fn batch<F: Field>(rows: &[Row]) -> RecordBatch {
     RecordBatch::try_new(Arc::new(Schema::new(fields)), arrays).unwrap()
 }
 
-fn add_table(connection: &Connection, table: &str, records: &RecordBatch) {
+/// Adds a batch of text and whole numbers as a table.
+pub(crate) fn add_table(connection: &Connection, table: &str, records: &RecordBatch) {
     let schema = records.schema();
     let columns: Vec<_> = schema
         .fields()
