@@ -288,3 +288,65 @@ fn bad_files_of_staffing_end_with_what_to_do_or_with_their_account() {
             || text(&run, "out/staffing.html").contains("1 of 2")
     );
 }
+
+/// A word that stands in every column of roster and checks, and must come out nowhere.
+const CANARY: &str = "ZQX-CANARY";
+
+#[test]
+fn the_content_of_a_cell_of_roster_or_checks_comes_out_nowhere() {
+    let run = sample();
+    quick(&run);
+    let header = "site,role,duty,from,until\n";
+    let good = "Alder,nurse_1,shift,2026-01-01 08:00,2026-01-01 16:00";
+    let mut roster = format!("{header}{good}\n");
+    for column in [0, 2, 3, 4] {
+        let mut cells: Vec<&str> = good.split(',').collect();
+        cells[column] = CANARY;
+        roster.push_str(&cells.join(","));
+        roster.push('\n');
+    }
+    run.file("canary_roster.csv", roster);
+    let good = "Alder,cart_1,2026-01-02 08:00,2026-01-02 07:50,no,missing_item";
+    let mut checks = format!("site,cart,due_at,checked_at,complete,faults\n{good}\n");
+    for column in [0, 2, 3, 4, 5] {
+        let mut cells: Vec<&str> = good.split(',').collect();
+        cells[column] = CANARY;
+        checks.push_str(&cells.join(","));
+        checks.push('\n');
+    }
+    run.file("canary_checks.csv", checks);
+    let files = "--roster canary_roster.csv --cart-checks canary_checks.csv";
+    let ended = run.on_files(&format!("staffing --duty duty.toml {files} --out out"));
+    // Most rows are set aside, which is more than the mapping allows.
+    assert_eq!(ended.code, 1, "{}", ended.stderr);
+    assert!(!ended.stdout.contains(CANARY) && !ended.stderr.contains(CANARY));
+    for (name, bytes) in run.files_below("out") {
+        let has = bytes
+            .windows(CANARY.len())
+            .any(|part| part == CANARY.as_bytes());
+        assert!(!has, "{name}");
+    }
+    // What may be a name stops the run, and says where without saying what.
+    for (file, option) in [
+        (
+            format!("{header}Alder,{CANARY},shift,2026-01-01 08:00,2026-01-01 16:00\n"),
+            "--roster",
+        ),
+        (
+            format!(
+                "site,cart,due_at,checked_at,complete,faults\nAlder,{CANARY},2026-01-02 08:00,,,\n"
+            ),
+            "--cart-checks",
+        ),
+    ] {
+        run.file("stops.csv", file);
+        let ended = run.on_files(&format!("staffing {option} stops.csv --out stops"));
+        assert_eq!(ended.code, 2, "{option}: {}", ended.stdout);
+        assert!(!ended.stderr.contains(CANARY), "{option}");
+        assert!(
+            ended.stderr.contains("stops.csv"),
+            "{option}: {}",
+            ended.stderr
+        );
+    }
+}

@@ -219,23 +219,28 @@ pub fn stock(
         let is_of_passes = matches!(item, CartItem::Device(_)) && !used.contains(&item);
         !(items.lacks_passes && is_of_passes)
     };
-    let watched = watched_days(exposure);
+    let watched = watched_minutes(exposure);
     let months = watched.values().flat_map(BTreeMap::keys);
     let months = months.clone().min().copied().zip(months.max().copied());
     let mut sites = Vec::new();
     let mut all: BTreeMap<CartItem, ItemUse> = BTreeMap::new();
-    let mut all_days = 0.0;
-    for (site, days_of_months) in &watched {
-        let days = days_of_months.values().sum();
+    let mut all_minutes = 0;
+    for (site, minutes_of_months) in &watched {
+        let minutes: u64 = minutes_of_months.values().sum();
+        let days = in_days(minutes);
+        let of_months = minutes_of_months.iter();
+        let days_of_months = of_months
+            .map(|(month, minutes)| (*month, in_days(*minutes)))
+            .collect();
         let mut of_site = Vec::new();
         for item in CartItem::all() {
-            let monthly = MonthlyUse::of(items, item, site, days_of_months);
+            let monthly = MonthlyUse::of(items, item, site, &days_of_months);
             all.entry(item).or_default().add(monthly.used);
             let monthly = Some(monthly).filter(|_| is_known(item));
             of_site.push(item_stock(item, monthly.as_ref(), days, rules, settings));
         }
         raise_to_floor(&mut of_site, &floor, days, rules);
-        all_days += days;
+        all_minutes += minutes;
         sites.push(SiteStock {
             site: (*site).to_owned(),
             days,
@@ -247,6 +252,7 @@ pub fn stock(
         unknown.entry(key.what).or_default().add(*used);
     }
     let all = all.into_iter();
+    let all_days = in_days(all_minutes);
     Stock {
         rules: rules.clone(),
         level: settings.level.fraction(),
@@ -266,14 +272,18 @@ pub fn stock(
     }
 }
 
-/// Days observed by site and month.
-fn watched_days(exposure: &Exposure) -> BTreeMap<&str, BTreeMap<Month, f64>> {
-    let mut watched = BTreeMap::<&str, BTreeMap<Month, f64>>::new();
+/// Minutes observed by site and month.
+fn watched_minutes(exposure: &Exposure) -> BTreeMap<&str, BTreeMap<Month, u64>> {
+    let mut watched = BTreeMap::<&str, BTreeMap<Month, u64>>::new();
     for (cell, minutes) in &exposure.by_shift {
         let months = watched.entry(&cell.site).or_default();
-        *months.entry(cell.month).or_default() += *minutes as f64 / MINUTES_IN_A_DAY;
+        *months.entry(cell.month).or_default() += *minutes;
     }
     watched
+}
+
+fn in_days(minutes: u64) -> f64 {
+    minutes as f64 / MINUTES_IN_A_DAY
 }
 
 fn item_rate(item: CartItem, used: Option<ItemUse>, days: f64, settings: Settings) -> ItemRate {
