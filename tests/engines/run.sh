@@ -11,7 +11,16 @@ scopetally=${SCOPETALLY:-$root/target/release/scopetally}
 
 venv=$root/target/engines
 if [[ ! -x "$venv/bin/pip" ]]; then
-  python3 -m venv --clear "$venv" || { echo "install python3 and python3-venv first" >&2; exit 1; }
+  if ! python3 -c 'import venv, ensurepip' 2>/dev/null; then
+    as_root=()
+    if ((EUID != 0)); then
+      command -v sudo >/dev/null || { echo "install python3-venv first" >&2; exit 1; }
+      as_root=(sudo)
+    fi
+    "${as_root[@]}" apt-get update
+    "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install --yes --no-install-recommends python3 python3-venv
+  fi
+  python3 -m venv --clear "$venv"
 fi
 packages=(duckdb==2.0.1)
 [[ "${1:-}" == spark ]] && packages+=(pyspark==4.3.0)
