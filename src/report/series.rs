@@ -1,5 +1,6 @@
 //! From findings to figures: a measure by month, and a measure by group.
 
+pub(super) mod between;
 mod captions;
 mod followed;
 mod points;

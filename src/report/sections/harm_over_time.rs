@@ -2,16 +2,12 @@
 
 use super::harm::ADVERSE_EVENT;
 use crate::domain::measure::Definition;
-use crate::findings::comparisons::over_time::{
-    BetweenChart, BetweenSignal, HarmOverTime, Rule, Side,
-};
+use crate::findings::comparisons::over_time::{BetweenChart, HarmOverTime};
 use crate::findings::review::Review;
-use crate::report::chart::{Chart, Plot, SequenceLines, SequencePoint};
+use crate::report::chart::{Chart, Plot, SequenceLines};
 use crate::report::content::{Block, Figure, Section, Table};
 use crate::report::format;
-
-/// Points that a chart has room for: the last ones.
-const MOST_POINTS: usize = 60;
+use crate::report::series::between;
 
 /// How the charts are made.
 pub(super) const METHODS: [&str; 2] = [
@@ -137,62 +133,19 @@ fn signal_words(unit: &str, chart: &BetweenChart) -> Vec<String> {
         )];
     }
     let words = chart.signals.iter().map(|signal| {
-        let (rule, meaning) = match (signal.rule, signal.side) {
-            (Rule::BeyondLimits, Side::Above) => (
-                "beyond the upper limit",
-                "events lay further apart than before",
-            ),
-            (Rule::BeyondLimits, Side::Below) => (
-                "below the lower limit",
-                "events came closer together than before",
-            ),
-            (_, Side::Above) => (
-                "eight or more in a row above the middle",
-                "events lay further apart than before",
-            ),
-            (_, Side::Below) => (
-                "eight or more in a row below the middle",
-                "events came closer together than before",
-            ),
-        };
         format!(
-            "{} between events, {}: {rule}; {meaning}.",
+            "{} between events, {}: {}; {}.",
             format::capitalized(unit),
-            when(chart, signal)
+            between::when(chart, *signal, "event", "events"),
+            between::rule_met(*signal),
+            between::meaning("events", signal.side)
         )
     });
     words.collect()
 }
 
-fn when(chart: &BetweenChart, signal: &BetweenSignal) -> String {
-    let month = |index: usize| {
-        chart
-            .points
-            .get(index)
-            .map_or_else(String::new, |point| format::month_name(point.month))
-    };
-    let (first, last) = (month(signal.first), month(signal.last));
-    if first == last {
-        format!("event of {first}")
-    } else {
-        format!("events of {first} to {last}")
-    }
-}
-
 fn figure(definition: &Definition, unit: &str, axis_label: &str, chart: &BetweenChart) -> Figure {
-    let left_out = chart.points.len().saturating_sub(MOST_POINTS);
-    let is_signal = |index: usize| {
-        let mut signals = chart.signals.iter();
-        signals.any(|signal| (signal.first..=signal.last).contains(&index))
-    };
-    let points = chart.points.iter().enumerate().skip(left_out);
-    let points: Vec<_> = points
-        .map(|(index, point)| SequencePoint {
-            month: point.month,
-            value: point.value,
-            is_signal: is_signal(index),
-        })
-        .collect();
+    let (left_out, points) = between::points_drawn(chart);
     let mut table = Table::new(
         format!("{}: {axis_label}", definition.title),
         &["Event of", &format::capitalized(axis_label), "Rule met"],
@@ -201,12 +154,7 @@ fn figure(definition: &Definition, unit: &str, axis_label: &str, chart: &Between
         table.push(vec![
             format::month_name(point.month).into(),
             format::distance(point.value).into(),
-            match (&chart.lines, point.is_signal) {
-                (None, _) => format::NOTHING,
-                (Some(_), true) => "yes",
-                (Some(_), false) => "no",
-            }
-            .into(),
+            between::rule_cell(chart, point).into(),
         ]);
     }
     let last = chart.points.last().map_or_else(String::new, |point| {

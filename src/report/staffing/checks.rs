@@ -9,6 +9,7 @@ use crate::findings::staffing::checks::{
 };
 use crate::report::content::{Block, Cell, Section, Table};
 use crate::report::format;
+use crate::report::series;
 use between::between;
 
 /// The section.
@@ -89,7 +90,7 @@ pub(crate) fn in_words(checks: Option<&CartChecks>) -> Vec<String> {
         Some(format!(
             "the chart of faults signals from {} on ({})",
             format::month_name(point.month),
-            between::meaning(signal.side)
+            series::between::meaning("faults", signal.side)
         ))
     });
     let outstanding: Vec<_> = late.into_iter().chain(signal).collect();

@@ -1,15 +1,11 @@
 //! The days between checks that found a fault: what the chart says, and the chart.
 
-use crate::findings::comparisons::over_time::{
-    BetweenChart, BetweenLines, BetweenSignal, Rule, Side,
-};
+use crate::findings::comparisons::over_time::{BetweenChart, BetweenLines};
 use crate::findings::staffing::checks::CartChecks;
 use crate::report::chart::{Chart, Plot, SequenceLines, SequencePoint};
 use crate::report::content::{Block, Figure, Table};
 use crate::report::format;
-
-/// Points that the chart has room for: the last ones.
-const MOST_POINTS: usize = 60;
+use crate::report::series::between;
 
 /// An upper limit above so many times the highest point is not drawn.
 const MOST_ABOVE: f64 = 2.0;
@@ -60,37 +56,17 @@ fn signal_words(chart: &BetweenChart) -> Vec<String> {
                 .to_owned(),
         ];
     }
-    let month = |index: usize| {
-        let point = chart.points.get(index);
-        point.map_or_else(String::new, |point| format::month_name(point.month))
-    };
-    let words = chart.signals.iter().map(|signal: &BetweenSignal| {
-        let rule = match (signal.rule, signal.side) {
-            (Rule::BeyondLimits, Side::Above) => "beyond the upper limit",
-            (Rule::BeyondLimits, Side::Below) => "below the lower limit",
-            (_, Side::Above) => "eight or more in a row above the middle",
-            (_, Side::Below) => "eight or more in a row below the middle",
-        };
-        let meaning = meaning(signal.side);
-        let when = match (month(signal.first), month(signal.last)) {
-            (first, last) if first == last => format!("fault of {first}"),
-            (first, last) => format!("faults of {first} to {last}"),
-        };
+    let words = chart.signals.iter().map(|signal| {
+        let when = between::when(chart, *signal, "fault", "faults");
         format!(
-            "{}: {rule}; {meaning}. A signal says that the distances are unlike those before, not why: \
-             look first at whether checks are made or written down in another way.",
-            format::capitalized(&when)
+            "{}: {}; {}. A signal says that the distances are unlike those before, not why: look first \
+             at whether checks are made or written down in another way.",
+            format::capitalized(&when),
+            between::rule_met(*signal),
+            between::meaning("faults", signal.side)
         )
     });
     words.collect()
-}
-
-/// What a signal on this side says of the faults.
-pub(super) const fn meaning(side: Side) -> &'static str {
-    match side {
-        Side::Above => "faults lay further apart than before",
-        Side::Below => "faults came closer together than before",
-    }
 }
 
 /// The upper limit where it does not press the points against the axis: else the chart is drawn by
@@ -102,19 +78,7 @@ fn high_drawn(points: &[SequencePoint], lines: BetweenLines) -> Option<f64> {
 }
 
 fn figure(chart: &BetweenChart) -> Figure {
-    let left_out = chart.points.len().saturating_sub(MOST_POINTS);
-    let is_signal = |index: usize| {
-        let mut signals = chart.signals.iter();
-        signals.any(|signal| (signal.first..=signal.last).contains(&index))
-    };
-    let points = chart.points.iter().enumerate().skip(left_out);
-    let points: Vec<_> = points
-        .map(|(index, point)| SequencePoint {
-            month: point.month,
-            value: point.value,
-            is_signal: is_signal(index),
-        })
-        .collect();
+    let (left_out, points) = between::points_drawn(chart);
     let mut table = Table::new(
         "Days between checks that found a fault",
         &["Fault of", "Days since the one before", "Rule met"],
@@ -123,12 +87,7 @@ fn figure(chart: &BetweenChart) -> Figure {
         table.push(vec![
             format::month_name(point.month).into(),
             format::days_in_column(point.value).into(),
-            match (&chart.lines, point.is_signal) {
-                (None, _) => format::NOTHING,
-                (Some(_), true) => "yes",
-                (Some(_), false) => "no",
-            }
-            .into(),
+            between::rule_cell(chart, point).into(),
         ]);
     }
     let high = chart.lines.and_then(|lines| high_drawn(&points, lines));

@@ -1,0 +1,72 @@
+//! What lies between one event and the next: the points that a chart has room for, and what its
+//! signals say. Which events they are is for the section to know.
+
+use crate::findings::comparisons::over_time::{BetweenChart, BetweenSignal, Rule, Side};
+use crate::report::chart::SequencePoint;
+use crate::report::format;
+
+/// Points that a chart has room for: the last ones.
+const MOST_POINTS: usize = 60;
+
+/// The points that are drawn, and how many before them are not.
+pub(in crate::report) fn points_drawn(chart: &BetweenChart) -> (usize, Vec<SequencePoint>) {
+    let left_out = chart.points.len().saturating_sub(MOST_POINTS);
+    let is_signal = |index: usize| {
+        let mut signals = chart.signals.iter();
+        signals.any(|signal| (signal.first..=signal.last).contains(&index))
+    };
+    let points = chart.points.iter().enumerate().skip(left_out);
+    let points = points.map(|(index, point)| SequencePoint {
+        month: point.month,
+        value: point.value,
+        is_signal: is_signal(index),
+    });
+    (left_out, points.collect())
+}
+
+/// The rule that a signal met.
+pub(in crate::report) const fn rule_met(signal: BetweenSignal) -> &'static str {
+    match (signal.rule, signal.side) {
+        (Rule::BeyondLimits, Side::Above) => "beyond the upper limit",
+        (Rule::BeyondLimits, Side::Below) => "below the lower limit",
+        (_, Side::Above) => "eight or more in a row above the middle",
+        (_, Side::Below) => "eight or more in a row below the middle",
+    }
+}
+
+/// What a signal on this side says of the `events`.
+pub(in crate::report) fn meaning(events: &str, side: Side) -> String {
+    let how = match side {
+        Side::Above => "lay further apart",
+        Side::Below => "came closer together",
+    };
+    format!("{events} {how} than before")
+}
+
+/// `event of March 2026`, or `events of March 2026 to May 2026`.
+pub(in crate::report) fn when(
+    chart: &BetweenChart,
+    signal: BetweenSignal,
+    one: &str,
+    many: &str,
+) -> String {
+    let month = |index: usize| {
+        let point = chart.points.get(index);
+        point.map_or_else(String::new, |point| format::month_name(point.month))
+    };
+    let (first, last) = (month(signal.first), month(signal.last));
+    if first == last {
+        format!("{one} of {first}")
+    } else {
+        format!("{many} of {first} to {last}")
+    }
+}
+
+/// Whether a point of the chart met a rule, in a cell; nothing where there are no rules yet.
+pub(in crate::report) fn rule_cell(chart: &BetweenChart, point: &SequencePoint) -> &'static str {
+    match (&chart.lines, point.is_signal) {
+        (None, _) => format::NOTHING,
+        (Some(_), true) => "yes",
+        (Some(_), false) => "no",
+    }
+}
