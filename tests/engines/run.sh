@@ -6,7 +6,7 @@
 set -euo pipefail
 cd "$(dirname "$0")"
 root=$(cd ../.. && pwd)
-scopetally=${SCOPETALLY:-$root/target/release/scopetally}
+scopetally=${SCOPETALLY:-${CARGO_TARGET_DIR:-$root/target}/release/scopetally}
 [[ -x "$scopetally" ]] || { echo "build it first: cargo build --release" >&2; exit 1; }
 
 venv=$root/target/engines
