@@ -76,15 +76,15 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     }
     // Before the exports are read: who has to choose another directory should not wait for it.
     let mut directory = OutputDirectory::create(&arguments.out)?;
-    let mut read = arguments.inputs.read(Needs {
+    let needs = Needs {
         most_cases: usize::MAX,
         issue_list: false,
         hashes: true,
         is_quiet: arguments.quiet,
-    })?;
-    if let Some(site) = &arguments.site {
-        read.ingested = site::only(read.ingested, site)?;
-    }
+    };
+    let read = arguments
+        .inputs
+        .read_site(needs, arguments.site.as_deref())?;
     read.observed()?;
     let threads = arguments.inputs.threads();
     let (counts, _) = measure::count_in_order(

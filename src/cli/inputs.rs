@@ -1,6 +1,7 @@
 //! The options that every command on exports shares: files, mapping and period.
 
 use super::progress::Progress;
+use super::site;
 use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::Source;
 use crate::domain::month::Month;
@@ -134,6 +135,18 @@ impl InputArguments {
             cases,
             passes,
         })
+    }
+
+    /// Reads everything and keeps the cases of one site, or of all.
+    ///
+    /// # Errors
+    /// When something cannot be read, or no case has this site.
+    pub(super) fn read_site(&self, needs: Needs, site: Option<&str>) -> anyhow::Result<Read> {
+        let mut read = self.read(needs)?;
+        if let Some(site) = site {
+            read.ingested = site::only(read.ingested, site)?;
+        }
+        Ok(read)
     }
 
     /// The mapping file.

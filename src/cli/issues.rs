@@ -39,13 +39,30 @@ pub(super) fn print(issues: &IssueLog, names: &FileNames, is_quiet: bool) {
 }
 
 fn print_warning(code: IssueCode, places: &[(&Place, &Occurrences)], names: &FileNames) {
-    print_head("warning", Tone::Warning, code);
+    print_head("warning", Tone::Warning, code.code(), code.summary());
     print_places(places, names, lines_of);
     let shapes: BTreeSet<Shape> = places
         .iter()
         .flat_map(|(_, occurrences)| &occurrences.shapes)
         .copied()
         .collect();
+    print_remedy(&shapes, code.effect(), code.hint());
+}
+
+fn print_note(code: IssueCode, places: &[(&Place, &Occurrences)], names: &FileNames) {
+    print_head("note", Tone::Note, code.code(), code.summary());
+    print_places(places, names, first_line_of);
+    console::line("");
+}
+
+/// The first line of a kind of issue.
+pub(super) fn print_head(word: &str, tone: Tone, code: &str, summary: &str) {
+    let head = painted(tone, &format!("{word}[{code}]"));
+    console::line(&format!("{head}: {summary}"));
+}
+
+/// What cells look like in which a kind of issue came up, what it does, and what to do.
+pub(super) fn print_remedy(shapes: &BTreeSet<Shape>, effect: Effect, hint: &str) {
     let mark = painted(Tone::Mark, "=");
     if !shapes.contains(&Shape::NotOneCell) {
         let shapes: Vec<_> = shapes.iter().map(ToString::to_string).collect();
@@ -54,19 +71,8 @@ fn print_warning(code: IssueCode, places: &[(&Place, &Occurrences)], names: &Fil
             shapes.join("; or ")
         ));
     }
-    console::line(&format!("   {mark} effect: {}", code.effect().sentence()));
-    console::hint(&format!("{}\n", code.hint()));
-}
-
-fn print_note(code: IssueCode, places: &[(&Place, &Occurrences)], names: &FileNames) {
-    print_head("note", Tone::Note, code);
-    print_places(places, names, first_line_of);
-    console::line("");
-}
-
-fn print_head(word: &str, tone: Tone, code: IssueCode) {
-    let head = painted(tone, &format!("{word}[{}]", code.code()));
-    console::line(&format!("{head}: {}", code.summary()));
+    console::line(&format!("   {mark} effect: {}", effect.sentence()));
+    console::hint(&format!("{hint}\n"));
 }
 
 fn print_places(

@@ -15,7 +15,7 @@ use anyhow::bail;
 use basis::Basis;
 use clap::Args;
 use start::{Source, StartArguments};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Options of `review`.
 #[derive(Debug, Args)]
@@ -70,11 +70,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         let page = target.join("report.html");
         console::labeled_lines("report", &[page.display().to_string()]);
     }
-    if let Source::Rows(read) = &source {
-        agreed::warn(read, observed);
-        summary::warn_of_coverage(&read.ingested);
-        summary::warn_of_scores(&read.ingested);
-    }
+    source.warn(observed);
     limits::warn(&crossed);
     // The process ends here; to free hundreds of thousands of counts one by one takes a while.
     std::mem::forget((made, source));
@@ -92,11 +88,5 @@ fn month_in_view(asked_for: Option<Month>, (first, last): (Month, Month)) -> any
 }
 
 fn default_directory(arguments: &Arguments, source: &Source, month: Month) -> PathBuf {
-    let month = month.to_string();
-    match (&arguments.start.site, source) {
-        (Some(site), Source::Rows(read)) => {
-            site::directory(&month, site, &read.ingested.cases_by_site)
-        }
-        _ => Path::new("reports").join(month),
-    }
+    site::directory(month, arguments.start.site.as_deref(), source.sites())
 }

@@ -1,6 +1,7 @@
 //! `--site`: the one site of which a report is made, and the name of its directory.
 
 use super::inputs::printable;
+use crate::domain::month::Month;
 use crate::export::sha256::sha256_of_text;
 use crate::ingest::Ingested;
 use std::collections::BTreeMap;
@@ -65,9 +66,18 @@ pub(super) fn unknown(place: &str, asked_for: &str, sites: &BTreeMap<String, u64
     )
 }
 
-/// The directory of a site's report, `reports/2026-09-alder`. Letters and digits stay; another site
-/// of the records whose name differs in other signs only gets a directory of its own.
-pub(super) fn directory(month: &str, site: &str, sites: &BTreeMap<String, u64>) -> PathBuf {
+/// The directory of a report, `reports/2026-09`, or of that of a site, `reports/2026-09-alder`. Letters
+/// and digits stay; another site of the records whose name differs in other signs only gets a directory
+/// of its own.
+pub(super) fn directory(
+    month: Month,
+    site: Option<&str>,
+    sites: &BTreeMap<String, u64>,
+) -> PathBuf {
+    let reports = PathBuf::from("reports");
+    let Some(site) = site else {
+        return reports.join(month.to_string());
+    };
     let name = file_name(site);
     let is_shared = sites
         .keys()
@@ -83,7 +93,7 @@ pub(super) fn directory(month: &str, site: &str, sites: &BTreeMap<String, u64>) 
     } else {
         name
     };
-    PathBuf::from("reports").join(format!("{month}-{name}"))
+    reports.join(format!("{month}-{name}"))
 }
 
 /// Letters and digits in lowercase, everything between them a hyphen.
@@ -100,6 +110,10 @@ fn file_name(site: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn september() -> Month {
+        "2026-09".parse().expect("a month")
+    }
 
     fn sites(names: &[&str]) -> BTreeMap<String, u64> {
         names.iter().map(|&name| (name.to_owned(), 1)).collect()
@@ -129,7 +143,7 @@ mod tests {
 
     #[track_caller]
     fn check(site: &str, expected: &str) {
-        let found = directory("2026-09", site, &sites(&["Alder", site]));
+        let found = directory(september(), Some(site), &sites(&["Alder", site]));
         assert_eq!(found, PathBuf::from("reports").join(expected));
     }
 
@@ -149,7 +163,7 @@ mod tests {
         let both = sites(&["Cedar East", "cedar-east"]);
         let paths: Vec<_> = both
             .keys()
-            .map(|site| directory("2026-09", site, &both))
+            .map(|site| directory(september(), Some(site), &both))
             .collect();
         assert_ne!(paths[0], paths[1]);
     }

@@ -13,7 +13,7 @@ use crate::domain::month::Month;
 use crate::export::directory::OutputDirectory;
 use clap::Args;
 use extras::Extras;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Options of `staffing`.
 #[derive(Debug, Args)]
@@ -50,15 +50,15 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         .as_deref()
         .map(OutputDirectory::create)
         .transpose()?;
-    let mut read = arguments.inputs.read(Needs {
+    let needs = Needs {
         most_cases: usize::MAX,
         issue_list: true,
         hashes: true,
         is_quiet: arguments.quiet,
-    })?;
-    if let Some(site) = &arguments.site {
-        read.ingested = site::only(read.ingested, site)?;
-    }
+    };
+    let read = arguments
+        .inputs
+        .read_site(needs, arguments.site.as_deref())?;
     let observed = read.observed()?;
     let extras = Extras::read(arguments, &read, observed)?;
     let mut directory = match chosen {
@@ -92,11 +92,8 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
 }
 
 fn default_directory(arguments: &Arguments, read: &Read, last: Month) -> PathBuf {
-    let month = last.to_string();
-    let review = match &arguments.site {
-        Some(site) => site::directory(&month, site, &read.ingested.cases_by_site),
-        None => Path::new("reports").join(month),
-    };
+    let site = arguments.site.as_deref();
+    let review = site::directory(last, site, &read.ingested.cases_by_site);
     let mut name = review.into_os_string();
     name.push("-staffing");
     PathBuf::from(name)

@@ -77,11 +77,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         console::labeled_lines("tables", &[format!("{place}: {files}")]);
         console::line("  small groups are in them: mind that before you pass them on");
     }
-    if let Source::Rows(read) = &source {
-        agreed::warn(read, observed);
-        summary::warn_of_coverage(&read.ingested);
-        summary::warn_of_scores(&read.ingested);
-    }
+    source.warn(observed);
     limits::warn(&crossed);
     Ok(Outcome::of(&crossed))
 }

@@ -56,16 +56,7 @@ mod tests {
     use super::*;
     use crate::domain::counts::EventsCount;
     use crate::findings::finding::{Address, Statistic};
-
-    fn key(measure: &str, by: &str, group: &str) -> Key {
-        Key {
-            measure: measure.to_owned(),
-            version: 1,
-            by: by.to_owned(),
-            group: group.to_owned(),
-            month: None,
-        }
-    }
+    use crate::findings::tests::group_key as key;
 
     #[test]
     fn stock_outs_and_classes_are_counted_in_judged_carts() {

@@ -26,4 +26,4 @@ pub mod target;
 pub mod time_parts;
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

@@ -16,6 +16,17 @@ fn month(text: &str) -> Month {
     text.parse().unwrap()
 }
 
+/// The key of a group over the whole period.
+pub(crate) fn group_key(measure: &str, by: &str, group: &str) -> Key {
+    Key {
+        measure: measure.to_owned(),
+        version: 1,
+        by: by.to_owned(),
+        group: group.to_owned(),
+        month: None,
+    }
+}
+
 fn key(measure: &str, month: Option<Month>) -> Key {
     Key {
         measure: measure.into(),

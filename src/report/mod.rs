@@ -6,6 +6,7 @@
 //! `format` write sentences and numbers, `draw` paints, `html` and
 //! `markdown` alone know markup, `papers` makes tables for a paper, and `pdf` sets pages for print.
 
+mod cautions;
 mod chart;
 mod comparison_words;
 mod content;

@@ -33,6 +33,8 @@ pub(in crate::cli) struct Made {
     /// Cases of the month in view that somebody should read, never to leave the premises; `None`
     /// without rows.
     pub(super) list: Option<Vec<CaseToReview>>,
+    /// The files that were read.
+    pub(super) files: Vec<Input>,
 }
 
 /// Makes the findings of `month`.
@@ -121,6 +123,7 @@ pub(in crate::cli) fn review(
     Ok(Made {
         review,
         list: basis.list,
+        files: basis.inputs,
     })
 }
 

@@ -1,12 +1,9 @@
 //! What `run.json` says of a review.
 
-use super::counted::Counted;
 use super::made::Made;
 use super::start::{Source, StartArguments};
-use crate::cli::outputs::{made_on, record};
 use crate::export::manifest::{self, Manifest, Period, RowsRead, issue_tallies};
 use crate::export::sha256::sha256_hex;
-use crate::findings::review::Review;
 use std::collections::BTreeMap;
 
 /// The record of a run whose `outputs` are written.
@@ -27,56 +24,37 @@ pub(in crate::cli) fn manifest(
     if let Some(site) = &review.site {
         options.insert("site".to_string(), site.clone());
     }
-    let base = match source {
-        Source::Rows(read) => record(command, read, crossed)?,
-        Source::Counts(counted) => of_counts(command, counted, review, made_on()?)?,
-    };
     Ok(Manifest {
+        command: command.to_owned(),
         month: Some(review.month),
+        period: Some(Period {
+            first: review.first_month,
+            last: review.last_month,
+        }),
         options,
+        inputs: made.files.clone(),
+        mapping_sha256: Some(sha256_hex(source.mapping().bytes())?),
         measures: review
             .definitions
             .iter()
             .map(manifest::Measure::from)
             .collect(),
+        accounting: Some(RowsRead {
+            cases: review.quality.cases.into(),
+            passes: review.quality.passes.map(manifest::Rows::from),
+            passes_in_cases: source.passes_in_cases(),
+        }),
         flow: review
             .flow
             .measures
             .iter()
             .map(manifest::Flow::from)
             .collect(),
-        outputs: outputs.to_vec(),
-        ..base
-    })
-}
-
-/// What there is to say of the rows when only their counts were read.
-fn of_counts(
-    command: &str,
-    counted: &Counted,
-    review: &Review,
-    made_on: Option<String>,
-) -> anyhow::Result<Manifest> {
-    let (first, last) = counted.observed;
-    Ok(Manifest {
-        command: command.to_owned(),
-        month: None,
-        period: Some(Period { first, last }),
-        options: BTreeMap::new(),
-        inputs: counted.inputs.clone(),
-        mapping_sha256: Some(sha256_hex(counted.mapping.bytes())?),
-        measures: Vec::new(),
-        accounting: Some(RowsRead {
-            cases: counted.cases.into(),
-            passes: counted.passes.map(manifest::Rows::from),
-            passes_in_cases: None,
-        }),
-        flow: Vec::new(),
-        issues: issue_tallies(&counted.issues),
+        issues: issue_tallies(&review.quality.issues),
         window_start: review.window_start.clone(),
         windows: review.windows.iter().map(manifest::Window::from).collect(),
-        limits_crossed: Vec::new(),
-        made_on,
-        outputs: Vec::new(),
+        limits_crossed: crossed.to_vec(),
+        made_on: review.made_on.clone(),
+        outputs: outputs.to_vec(),
     })
 }

@@ -2,12 +2,13 @@
 
 use super::counted::Counted;
 use crate::cli::inputs::{InputArguments, Needs, Read};
-use crate::cli::{limits, measures, site};
+use crate::cli::{agreed, limits, measures, summary};
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::findings::estimate::ShareMethod;
 use crate::ingest::Mapping;
 use clap::{Args, ValueEnum};
+use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
@@ -83,15 +84,13 @@ impl StartArguments {
             let counted = Counted::read(&self.counts, mapping, definitions)?;
             return Ok(Source::Counts(Box::new(counted)));
         }
-        let mut read = self.inputs.read(Needs {
+        let needs = Needs {
             most_cases: usize::MAX,
             issue_list,
             hashes: true,
             is_quiet: self.quiet,
-        })?;
-        if let Some(site) = &self.site {
-            read.ingested = site::only(read.ingested, site)?;
-        }
+        };
+        let read = self.inputs.read_site(needs, self.site.as_deref())?;
         Ok(Source::Rows(Box::new(read)))
     }
 }
@@ -114,6 +113,32 @@ impl Source {
         match self {
             Source::Rows(read) => Ok(read.observed()?),
             Source::Counts(counted) => Ok(counted.observed),
+        }
+    }
+
+    /// Accepted cases by site; of counts nobody asks, since a site is chosen where the rows are.
+    pub(super) fn sites(&self) -> &BTreeMap<String, u64> {
+        const NONE: &BTreeMap<String, u64> = &BTreeMap::new();
+        match self {
+            Source::Rows(read) => &read.ingested.cases_by_site,
+            Source::Counts(_) => NONE,
+        }
+    }
+
+    /// How many passes stood in the rows of their cases; `None` where there were none there, or no rows.
+    pub(super) fn passes_in_cases(&self) -> Option<u64> {
+        match self {
+            Source::Rows(read) => read.ingested.passes_inside_cases,
+            Source::Counts(_) => None,
+        }
+    }
+
+    /// Warns of what looks wrong in the rows. Runs that count say it themselves.
+    pub(in crate::cli) fn warn(&self, observed: (Month, Month)) {
+        if let Source::Rows(read) = self {
+            agreed::warn(read, observed);
+            summary::warn_of_coverage(&read.ingested);
+            summary::warn_of_scores(&read.ingested);
         }
     }
 

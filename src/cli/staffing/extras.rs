@@ -4,8 +4,10 @@
 use super::Arguments;
 use crate::cli::inputs::{Read, name};
 use crate::cli::{console, limits, site};
-use crate::domain::duty::calendar::Span;
+use crate::domain::accounting::Accounting;
+use crate::domain::duty::calendar::{DutyCalendar, Span};
 use crate::domain::duty::cart_check::CartCheck;
+use crate::domain::duty::issue::DutyIssue;
 use crate::domain::duty::plan::DutyPlan;
 use crate::domain::duty::roster::RosterLine;
 use crate::domain::month::Month;
@@ -23,16 +25,30 @@ pub(super) struct Extras {
     pub(super) checks: Option<Extra<CartCheck>>,
     /// Those that were given, as `run.json` lists them.
     pub(super) inputs: Vec<Input>,
+    /// Staffed hours, nights and days under the rules of the plan; `None` without clock times.
+    pub(super) calendar: Option<DutyCalendar>,
+}
+
+/// A file with rows, whatever its rows are.
+pub(super) struct ExtraFile<'a> {
+    /// What it was read as, in words.
+    pub(super) what: &'static str,
+    /// What to call it in messages.
+    pub(super) name: &'a str,
+    pub(super) accounting: Accounting,
+    pub(super) issues: &'a [DutyIssue],
+    /// Accepted rows of other months or sites.
+    pub(super) left_out: u64,
 }
 
 /// A file with rows.
 pub(super) struct Extra<T> {
     /// What to call it in messages.
-    pub(super) name: String,
+    name: String,
     /// What was read, less what is left out.
     pub(super) file: DutyRows<T>,
     /// Accepted rows of other months or sites.
-    pub(super) left_out: u64,
+    left_out: u64,
 }
 
 /// What is common to the rows of both files.
@@ -76,6 +92,7 @@ impl Extras {
             roster: None,
             checks: None,
             inputs: Vec::new(),
+            calendar: None,
         };
         if let Some(path) = &arguments.duty {
             let file = read_plan(path)?;
@@ -84,8 +101,8 @@ impl Extras {
                 .inputs
                 .push(Input::read("duty", &name(path), file.bytes.as_slice())?);
         }
-        let calendar = read.mapping.duty_calendar(first, last, extras.plan.rules);
-        let period = calendar.map(|calendar| calendar.period);
+        extras.calendar = read.mapping.duty_calendar(first, last, extras.plan.rules);
+        let period = extras.calendar.as_ref().map(|calendar| calendar.period);
         let site = arguments.site.as_deref();
         if let Some(path) = &arguments.roster {
             let file = read_roster(path, &read.mapping)?;
@@ -124,18 +141,22 @@ impl Extras {
     /// One sentence for each file of which more rows were set aside than the mapping allows.
     pub(super) fn limits_crossed(&self, read: &Read) -> Vec<String> {
         let limit = read.mapping.limits().rows_set_aside;
-        let roster = self
-            .roster
-            .as_ref()
-            .map(|file| ("roster", file.file.accounting));
+        self.files()
+            .filter_map(|file| {
+                let rows = file.accounting;
+                limits::of_rows(file.what, rows.set_aside, rows.read, limit)
+            })
+            .collect()
+    }
+
+    /// The files with rows that were given.
+    pub(super) fn files(&self) -> impl Iterator<Item = ExtraFile<'_>> {
+        let roster = self.roster.as_ref().map(|file| file.described("roster"));
         let checks = self
             .checks
             .as_ref()
-            .map(|file| ("file of cart checks", file.file.accounting));
-        let files = [roster, checks].into_iter().flatten();
-        files
-            .filter_map(|(what, rows)| limits::of_rows(what, rows.set_aside, rows.read, limit))
-            .collect()
+            .map(|file| file.described("cart checks"));
+        roster.into_iter().chain(checks)
     }
 }
 
@@ -185,6 +206,16 @@ impl<T: Planned> Extra<T> {
 }
 
 impl<T> Extra<T> {
+    fn described(&self, what: &'static str) -> ExtraFile<'_> {
+        ExtraFile {
+            what,
+            name: &self.name,
+            accounting: self.file.accounting,
+            issues: &self.file.issues,
+            left_out: self.left_out,
+        }
+    }
+
     fn input(&self, role: &str) -> Input {
         Input {
             role: role.to_owned(),

@@ -52,7 +52,7 @@ pub(super) fn staffing(
     )?;
     let items = measure::item_counts(&ingested.cases, &ingested.passes)?;
     let rules = extras.plan.rules;
-    let on_clock = match read.mapping.duty_calendar(first, last, rules) {
+    let on_clock = match &extras.calendar {
         Some(calendar) => Some((calendar, measure::duty_calls(&ingested.cases)?)),
         None => None,
     };
@@ -111,29 +111,22 @@ fn rows(read: &Read, extras: &Extras) -> Vec<RowsOfFile> {
         left_out: 0,
     };
     let passes = read.ingested.passes_accounting;
-    let roster = extras.roster.as_ref().map(|file| RowsOfFile {
-        file: "roster",
-        rows: file.file.accounting,
-        left_out: file.left_out,
-    });
-    let checks = extras.checks.as_ref().map(|file| RowsOfFile {
-        file: "cart checks",
-        rows: file.file.accounting,
-        left_out: file.left_out,
-    });
     let mut rows = vec![of_export("cases", read.ingested.cases_accounting)];
     rows.extend(passes.map(|passes| of_export("passes", passes)));
-    rows.extend(roster);
-    rows.extend(checks);
+    rows.extend(extras.files().map(|file| RowsOfFile {
+        file: file.what,
+        rows: file.accounting,
+        left_out: file.left_out,
+    }));
     rows
 }
 
 /// The issues of roster and checks, by file, kind and column.
 fn duty_issues(extras: &Extras) -> BTreeMap<(String, DutyIssueKind, &'static str), u64> {
     let mut tallies = BTreeMap::new();
-    for (file, issues) in extras.issues() {
-        for ((kind, column), occurrences) in by_kind_and_column(issues) {
-            tallies.insert((file.to_owned(), kind, column), occurrences.count);
+    for file in extras.files() {
+        for ((kind, column), occurrences) in by_kind_and_column(file.issues) {
+            tallies.insert((file.name.to_owned(), kind, column), occurrences.count);
         }
     }
     tallies

@@ -30,8 +30,8 @@ pub(super) fn all(
     let work = work(&page, "staffing", tables(staffing));
     write_work(directory, &work, arguments.inputs.threads())?;
     write_issues(directory, read)?;
-    if extras.issues().next().is_some() {
-        let issues = duty_issues_table(extras.issues())?;
+    if extras.files().next().is_some() {
+        let issues = duty_issues_table(extras.files().map(|file| (file.name, file.issues)))?;
         write_table(directory, "internal", &issues, &[Format::Csv])?;
     }
     let record = record::manifest(arguments, read, extras, crossed, directory.written())?;

@@ -2,6 +2,7 @@ use super::*;
 use crate::domain::counts::{EventsCount, MinutesCount};
 use crate::findings::estimate::{Settings, findings};
 use crate::findings::tests::definition;
+use crate::findings::tests::group_key as key;
 use std::num::NonZeroUsize;
 
 /// Calls by dimensions and group.
@@ -15,16 +16,6 @@ fn counted(rows: &[(&str, &str, u64)]) -> CountTables {
         counts.events.insert(key("calls", by, group), count);
     }
     counts
-}
-
-fn key(measure: &str, by: &str, group: &str) -> Key {
-    Key {
-        measure: measure.to_owned(),
-        version: 1,
-        by: by.to_owned(),
-        group: group.to_owned(),
-        month: None,
-    }
 }
 
 fn mix(counts: &CountTables, by: Groups) -> CaseMix {

@@ -7,22 +7,13 @@ mod over_time;
 
 use super::protection::Among;
 use super::*;
-use crate::domain::counts::{Key, ShareCount};
+use crate::domain::counts::ShareCount;
 use crate::domain::measure::MeasureKind;
 use crate::findings::estimate::ShareMethod;
 use crate::findings::finding::Method;
 use crate::findings::tests::definition;
+use crate::findings::tests::group_key as key;
 use rows::ComparisonStatistic;
-
-fn key(measure: &str, by: &str, group: &str) -> Key {
-    Key {
-        measure: measure.into(),
-        version: 1,
-        by: by.into(),
-        group: group.into(),
-        month: None,
-    }
-}
 
 /// Counts of a share, as (dimensions, values, hit, eligible).
 fn share_counts(measure: &str, counts: &[(&str, &str, u64, u64)]) -> CountTables {

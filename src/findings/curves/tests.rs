@@ -1,18 +1,9 @@
 use super::*;
 use crate::domain::counts::{ALL, Key};
 use crate::findings::drift::tests::calls;
+use crate::findings::tests::group_key as key;
 use crate::stats::competing::CumulativeIncidence;
 use std::collections::BTreeMap;
-
-fn key(measure: &str, by: &str, group: &str) -> Key {
-    Key {
-        measure: measure.to_owned(),
-        version: 1,
-        by: by.to_owned(),
-        group: group.to_owned(),
-        month: None,
-    }
-}
 
 fn count(cases: &[(i64, bool, u64)]) -> MinutesCount {
     MinutesCount {

@@ -1,18 +1,9 @@
 use super::*;
 use crate::disclosure::{ShareRules, protect};
-use crate::domain::counts::{CountTables, EventsCount, Key, MinutesCount, ShareCount};
+use crate::domain::counts::{CountTables, EventsCount, MinutesCount, ShareCount};
 use crate::findings::estimate::{Settings, findings};
+use crate::findings::tests::group_key as key;
 use std::num::NonZeroUsize;
-
-fn key(measure: &str, by: &str, group: &str) -> Key {
-    Key {
-        measure: measure.into(),
-        version: 1,
-        by: by.into(),
-        group: group.into(),
-        month: None,
-    }
-}
 
 fn share(eligible: u64, hit: u64, excluded: u64) -> ShareCount {
     ShareCount {

@@ -5,6 +5,7 @@ use crate::domain::measure::{Better, Definition, MeasureKind};
 use crate::findings::comparisons::method::ComparisonMethod;
 use crate::findings::finding::{Finding, Method, Statistic};
 use crate::findings::review::{Change, Headline, Review};
+use crate::report::cautions;
 use crate::report::content::{Block, Section};
 use crate::report::{format, series, words};
 use std::collections::BTreeMap;
@@ -153,12 +154,12 @@ fn methods(review: &Review) -> Vec<String> {
 }
 
 const CAUTIONS: [&str; 8] = [
-    "This page describes what a local export holds. It explains nothing and proves no cause.",
-    "It is about a service, not about a patient; no decision about one can rest on it.",
+    cautions::DESCRIBES,
+    cautions::NOT_A_PATIENT,
     "It ranks no person, no site and no device. Groups stand in a fixed order, sites in that of their names.",
-    "Small numbers move a lot by chance. Read the interval before the estimate.",
+    cautions::SMALL_NUMBERS,
     "Time beyond a window is not proof of poor care. Local policy and licensed practice decide.",
-    "Times are only as good as the clocks and the people who wrote them down.",
+    cautions::CLOCKS,
     "Devices are chosen for the case at hand, so comparisons between devices are confounded.",
     "Cases with a missing value are left out of the measures that need it, and counted as not judged.",
 ];

@@ -4,7 +4,7 @@ use super::harm::ADVERSE_EVENT;
 use crate::domain::measure::Definition;
 use crate::findings::comparisons::over_time::{BetweenChart, HarmOverTime};
 use crate::findings::review::Review;
-use crate::report::chart::{Chart, Plot, SequenceLines};
+use crate::report::chart::{Chart, Plot};
 use crate::report::content::{Block, Figure, Section, Table};
 use crate::report::format;
 use crate::report::series::between;
@@ -172,12 +172,9 @@ fn figure(definition: &Definition, unit: &str, axis_label: &str, chart: &Between
             unit: None,
             plot: Plot::Sequence {
                 points,
-                lines: chart.lines.map(|lines| SequenceLines {
-                    middle: lines.run_line,
-                    low: lines.low,
-                    high: lines.high,
-                    baseline: lines.baseline.saturating_sub(left_out),
-                }),
+                lines: chart
+                    .lines
+                    .map(|lines| between::lines_drawn(lines, left_out)),
             },
         },
         caption: caption(unit, chart, left_out),

@@ -1,8 +1,10 @@
 //! What lies between one event and the next: the points that a chart has room for, and what its
 //! signals say. Which events they are is for the section to know.
 
-use crate::findings::comparisons::over_time::{BetweenChart, BetweenSignal, Rule, Side};
-use crate::report::chart::SequencePoint;
+use crate::findings::comparisons::over_time::{
+    BetweenChart, BetweenLines, BetweenSignal, Rule, Side,
+};
+use crate::report::chart::{SequenceLines, SequencePoint};
 use crate::report::format;
 
 /// Points that a chart has room for: the last ones.
@@ -22,6 +24,16 @@ pub(in crate::report) fn points_drawn(chart: &BetweenChart) -> (usize, Vec<Seque
         is_signal: is_signal(index),
     });
     (left_out, points.collect())
+}
+
+/// The lines of the chart, when so many of its first points are not drawn.
+pub(in crate::report) fn lines_drawn(lines: BetweenLines, left_out: usize) -> SequenceLines {
+    SequenceLines {
+        middle: lines.run_line,
+        low: lines.low,
+        high: lines.high,
+        baseline: lines.baseline.saturating_sub(left_out),
+    }
 }
 
 /// The rule that a signal met.

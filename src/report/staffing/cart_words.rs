@@ -46,15 +46,11 @@ pub(super) fn counts(tally: Tally) -> String {
 
 /// `140 of 157 (89%, Wilson 95% interval 83 to 93%)`; of few cases the counts alone.
 pub(super) fn share(tally: Tally, limits: Interval, level: f64) -> String {
-    let counts = counts(tally);
-    if !is_enough(tally) {
-        return counts;
-    }
-    format!(
-        "{counts} ({}, Wilson {} interval {})",
-        percent(tally),
-        format::level(level),
-        interval(tally, limits)
+    told(
+        counts(tally),
+        tally,
+        limits,
+        &format!("Wilson {}", format::level(level)),
     )
 }
 
@@ -62,13 +58,17 @@ pub(super) fn share(tally: Tally, limits: Interval, level: f64) -> String {
 /// page; of few cases the counts alone. `what` says of which.
 pub(super) fn plain_share(tally: Tally, limits: Interval, level: f64, what: &str) -> String {
     let counts = format!("{} {what}", counts(tally));
+    told(counts, tally, limits, &format::level(level))
+}
+
+/// The counts, and the share with its interval of this kind where there are enough cases.
+fn told(counts: String, tally: Tally, limits: Interval, kind: &str) -> String {
     if !is_enough(tally) {
         return counts;
     }
     format!(
-        "{counts} ({}, {} interval {})",
+        "{counts} ({}, {kind} interval {})",
         percent(tally),
-        format::level(level),
         interval(tally, limits)
     )
 }

@@ -2,6 +2,7 @@
 
 use super::period;
 use crate::findings::staffing::Staffing;
+use crate::report::cautions;
 use crate::report::content::{Block, Section};
 
 /// The sections.
@@ -21,16 +22,16 @@ pub(super) fn sections(staffing: &Staffing) -> [Section; 2] {
 }
 
 const CAUTIONS: [&str; 9] = [
-    "This page describes what a local export holds. It explains nothing and proves no cause.",
-    "It is about a service, not about a patient; no decision about one can rest on it.",
+    cautions::DESCRIBES,
+    cautions::NOT_A_PATIENT,
     "It ranks no person and no site, and names no place on a roster. Sites stand in the order of their names.",
     "Staffing law, contracts, rest rules and local policy decide who is on call. No scenario is a proposal.",
     "A simulation is as good as its assumptions: teams do not tire, one call needs one team, calls are \
      taken in the order in which they come, and the future is like the records.",
     "That a window reached past the start of the day does not mean that a case could have waited: a window \
      is an upper limit, and who saw the patient decided.",
-    "Small numbers move a lot by chance. Read the interval before the estimate.",
-    "Times are only as good as the clocks and the people who wrote them down.",
+    cautions::SMALL_NUMBERS,
+    cautions::CLOCKS,
     "A par level covers what was recorded. What a site must be ready for, though it never came, is for \
      local policy to say.",
 ];

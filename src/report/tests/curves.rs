@@ -9,17 +9,8 @@ use crate::findings::estimate::Settings;
 use crate::findings::finding::{Finding, Findings};
 use crate::findings::funnel::funnels;
 use crate::findings::review::Review;
+use crate::findings::tests::group_key as key;
 use crate::report::page;
-
-fn key(measure: &str, by: &str, group: &str) -> Key {
-    Key {
-        measure: measure.to_owned(),
-        version: 1,
-        by: by.to_owned(),
-        group: group.to_owned(),
-        month: None,
-    }
-}
 
 /// Cases as minutes, whether the end was reached, and how many.
 type Cases<'a> = &'a [(i64, bool, u64)];

@@ -132,10 +132,8 @@ fn figure(chart: &BetweenChart) -> Figure {
             plot: Plot::Sequence {
                 points,
                 lines: chart.lines.map(|lines| SequenceLines {
-                    middle: lines.run_line,
-                    low: lines.low,
                     high,
-                    baseline: lines.baseline.saturating_sub(left_out),
+                    ..between::lines_drawn(lines, left_out)
                 }),
             },
         },
