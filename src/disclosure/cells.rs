@@ -3,6 +3,7 @@
 
 use super::Place;
 use super::Quantity;
+use super::ShareRules;
 use super::TableName;
 use crate::domain::counts::{ALL, CountTables, Key, MinutesCount, PassesCount, ShareCount};
 use std::collections::BTreeMap;
@@ -38,6 +39,8 @@ pub(super) struct Count {
     pub(super) size: u64,
     /// Whether outputs hold it. What they do not hold may follow from what they do.
     pub(super) is_published: bool,
+    /// Whether it is to be protected where it is small.
+    pub(super) is_sensitive: bool,
 }
 
 /// All tables of a run, without those that are withheld.
@@ -82,10 +85,10 @@ impl Tables {
 
     /// Tables of several dimensions, or by months, in which most rows that are not empty hold a small
     /// count: the few others would be hidden for their sake.
-    pub(super) fn mostly_small(&self, threshold: u64) -> Vec<TableName> {
+    pub(super) fn mostly_small(&self, rules: ShareRules) -> Vec<TableName> {
         let is_small = |number: &usize| {
             let count = &self.counts[*number];
-            count.is_published && (1..threshold).contains(&count.size)
+            count.is_sensitive && rules.is_small(count.size)
         };
         let is_empty = |row: &&Row| row.numbers.values().all(|it| self.counts[*it].size == 0);
         let tables: Vec<&Table> = self
@@ -185,6 +188,7 @@ impl Table {
                     what,
                     size: count,
                     is_published: false,
+                    is_sensitive: false,
                 });
             }
             table.rows.push(Row { numbers, values });
@@ -200,7 +204,11 @@ fn has_all(table: &Table, dimensions: &[String]) -> bool {
 }
 
 /// The tables of `counts` but for those that are `withheld`.
-pub(super) fn tables(counts: &CountTables, withheld: &BTreeSet<TableName>) -> Tables {
+pub(super) fn tables(
+    counts: &CountTables,
+    withheld: &BTreeSet<TableName>,
+    rules: ShareRules,
+) -> Tables {
     let mut tables = Tables {
         of_measures: BTreeMap::new(),
         counts: Vec::new(),
@@ -212,22 +220,17 @@ pub(super) fn tables(counts: &CountTables, withheld: &BTreeSet<TableName>) -> Ta
     let events = counts.events.iter();
     let events = events.map(|(key, row)| (key, vec![(Quantity::Hit, row.events)]));
     for (key, row) in shares.chain(minutes).chain(passes).chain(events) {
-        tables.add(key, row, withheld);
+        if !withheld.contains(&TableName::from(key)) {
+            tables.add(key, row, rules);
+        }
     }
     tables.add_implied();
     tables
 }
 
 impl Tables {
-    fn add(&mut self, key: &Key, row: Vec<(Quantity, u64)>, withheld: &BTreeSet<TableName>) {
-        let name = TableName {
-            measure: key.measure.clone(),
-            by: key.by.clone(),
-            is_monthly: key.month.is_some(),
-        };
-        if withheld.contains(&name) {
-            return;
-        }
+    fn add(&mut self, key: &Key, row: Vec<(Quantity, u64)>, rules: ShareRules) {
+        let name = TableName::from(key);
         let mut dimensions: Vec<String> = if key.by == ALL {
             Vec::new()
         } else {
@@ -251,6 +254,7 @@ impl Tables {
                 what,
                 size: count,
                 is_published: what.is_published(),
+                is_sensitive: rules.protects(what),
             });
         }
         // Counts of two versions of a measure never mix.

@@ -2,6 +2,7 @@
 //!
 //! Knows cells and sums, not what they count.
 
+use super::ShareRules;
 use super::bounds::{components, unprotected};
 use super::sums::{Sum, Sums};
 use std::collections::BTreeSet;
@@ -12,16 +13,16 @@ pub(super) const MOST_CELLS: usize = 400;
 /// Which cells are hidden; or, where more than `most_cells` hang together, these cells.
 pub(super) fn hide(
     sums: &Sums,
-    threshold: u64,
+    rules: ShareRules,
     most_cells: usize,
 ) -> Result<Vec<bool>, BTreeSet<usize>> {
     let mut search = Search {
         sums,
-        threshold,
+        rules,
         is_hidden: sums
             .cells
             .iter()
-            .map(|cell| cell.is_published && (1..threshold).contains(&cell.count))
+            .map(|cell| cell.is_sensitive && rules.is_small(cell.count))
             .collect(),
         is_assumed: vec![false; sums.cells.len()],
         proved: BTreeSet::new(),
@@ -47,7 +48,7 @@ pub(super) fn hide(
                 }
                 return Err(component.cells.into_iter().collect());
             }
-            let open = unprotected(sums, &component, &small, threshold);
+            let open = unprotected(sums, &component, &small, rules.threshold);
             if open.is_empty() {
                 search.proved.insert(component.cells);
                 continue;
@@ -74,7 +75,7 @@ pub(super) fn hide(
 
 struct Search<'a> {
     sums: &'a Sums,
-    threshold: u64,
+    rules: ShareRules,
     is_hidden: Vec<bool>,
     /// Not published, but taken as known to everybody.
     is_assumed: Vec<bool>,
@@ -85,7 +86,7 @@ struct Search<'a> {
 impl Search<'_> {
     fn is_small(&self, cell: usize) -> bool {
         let cell = self.sums.cells[cell];
-        cell.is_published && (1..self.threshold).contains(&cell.count)
+        cell.is_sensitive && self.rules.is_small(cell.count)
     }
 
     /// Takes the large counts among `cells` that nobody publishes, such as the cases of a group from
@@ -95,7 +96,7 @@ impl Search<'_> {
         let mut has_any = false;
         for cell in cells {
             let it = self.sums.cells[*cell];
-            if !it.is_published && it.count >= self.threshold && !self.is_assumed[*cell] {
+            if !it.is_published && it.count >= self.rules.threshold && !self.is_assumed[*cell] {
                 self.is_assumed[*cell] = true;
                 has_any = true;
             }
@@ -165,7 +166,7 @@ impl Search<'_> {
         let all: u64 = unknown()
             .map(|(cell, factor)| self.sums.cells[*cell].count * factor.unsigned_abs())
             .sum();
-        (signs.len() == 1 && all < self.threshold).then_some(small)
+        (signs.len() == 1 && all < self.rules.threshold).then_some(small)
     }
 
     /// Hides the cell nearest to `cell`; `false` when none is left that may bear on it.

@@ -12,7 +12,8 @@
 //! **From what.** All cells of all tables of a run ([`cells`]): cases and their parts (met and not
 //! met, judged and excluded), groups and all cases, months and the whole period, tables of two
 //! dimensions and of one, and different measures that count the same cases. A share or an interval
-//! is published only where all its counts are, so that it adds nothing (`findings::publishable`).
+//! is published only where it follows from published counts, so that it adds nothing
+//! (`findings::shared`).
 //!
 //! **How** ([`hide`]). Small counts first (primary suppression); then in each sum the smallest count
 //! that keeps a hidden one from being the difference of the others (complementary suppression); then
@@ -44,7 +45,10 @@ mod bounds;
 mod cells;
 mod hide;
 mod linked;
+mod release;
 mod sums;
+
+pub use release::{is_released, released};
 
 use crate::domain::counts::{CountTables, Key};
 use crate::domain::month::Month;
@@ -55,12 +59,30 @@ use std::collections::BTreeSet;
 pub struct ShareRules {
     /// The smallest count above zero that may be published. At 0 or 1 nothing is hidden.
     pub threshold: u64,
+    /// Whether a small number of cases that could not be judged may be told: it says what was not
+    /// written down, and nothing of what these cases are or came to.
+    pub tells_unjudged: bool,
 }
 
 impl Default for ShareRules {
-    /// 11: counts of 1 to 10 are hidden.
+    /// 11: counts of 1 to 10 are hidden, those of cases that could not be judged among them.
     fn default() -> ShareRules {
-        ShareRules { threshold: 11 }
+        ShareRules {
+            threshold: 11,
+            tells_unjudged: false,
+        }
+    }
+}
+
+impl ShareRules {
+    /// Whether a count of so many is one to be protected.
+    fn is_small(self, count: u64) -> bool {
+        (1..self.threshold).contains(&count)
+    }
+
+    /// Whether small counts of this kind are to be protected.
+    fn protects(self, what: Quantity) -> bool {
+        what.is_published() && !(self.tells_unjudged && what == Quantity::Excluded)
     }
 }
 
@@ -130,10 +152,19 @@ pub struct TableName {
     pub is_monthly: bool,
 }
 
+impl From<&Key> for TableName {
+    fn from(key: &Key) -> TableName {
+        TableName {
+            measure: key.measure.clone(),
+            by: key.by.clone(),
+            is_monthly: key.month.is_some(),
+        }
+    }
+}
+
 /// What may be published of count tables.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Protected {
-    threshold: u64,
     hidden: BTreeSet<(Place, Quantity)>,
     withheld: BTreeSet<TableName>,
 }
@@ -165,9 +196,9 @@ impl Protected {
         })
     }
 
-    /// Whether a count may never be published, wherever it stands.
-    pub fn is_small(&self, count: u64) -> bool {
-        (1..self.threshold).contains(&count)
+    /// The rows of which every count may be published, as if there were no others.
+    pub fn published(&self, counts: &CountTables) -> CountTables {
+        release::only(counts, |key| self.shows_row(&Place::from(key)))
     }
 
     /// Every count that is hidden, in order, without those of tables that are withheld.
@@ -190,26 +221,25 @@ pub fn protect(counts: &CountTables, rules: ShareRules) -> Protected {
 fn protected(counts: &CountTables, rules: ShareRules, most_cells: usize) -> Protected {
     let mut withheld = BTreeSet::new();
     loop {
-        let tables = cells::tables(counts, &withheld);
+        let tables = cells::tables(counts, &withheld, rules);
         let unreadable: Vec<TableName> = tables.unreadable().cloned().collect();
         if !unreadable.is_empty() {
             withheld.extend(unreadable);
             continue;
         }
-        let mostly_small = tables.mostly_small(rules.threshold);
+        let mostly_small = tables.mostly_small(rules);
         if !mostly_small.is_empty() {
             withheld.extend(mostly_small);
             continue;
         }
         let sums = sums::Sums::new(&tables);
-        match hide::hide(&sums, rules.threshold, most_cells) {
+        match hide::hide(&sums, rules, most_cells) {
             Ok(is_hidden) => {
                 let counts = tables.counts.iter().enumerate();
                 let hidden = counts.filter(|(number, count)| {
                     count.is_published && is_hidden[sums.cell_of(*number)]
                 });
                 return Protected {
-                    threshold: rules.threshold,
                     hidden: hidden
                         .map(|(_, count)| (count.place.clone(), count.what))
                         .collect(),

@@ -16,6 +16,8 @@ pub(super) struct Cell {
     pub(super) count: u64,
     /// Whether it is published anywhere. What is not may follow from what is.
     pub(super) is_published: bool,
+    /// Whether it is to be protected where it is small.
+    pub(super) is_sensitive: bool,
 }
 
 /// Cells with their factors, which add up to zero.
@@ -94,10 +96,12 @@ impl Sums {
                 self.cells.push(Cell {
                     count: count.size,
                     is_published: false,
+                    is_sensitive: false,
                 });
                 self.cells.len() - 1
             });
             self.cells[cell].is_published |= count.is_published;
+            self.cells[cell].is_sensitive |= count.is_sensitive;
             self.cell_of.push(cell);
         }
     }
@@ -204,6 +208,7 @@ impl Sums {
         self.cells.push(Cell {
             count,
             is_published: false,
+            is_sensitive: false,
         });
         self.cells.len() - 1
     }

@@ -35,6 +35,13 @@ fn events(rows: &[(&str, &str, u64)]) -> CountTables {
     }
 }
 
+fn rules(threshold: u64) -> ShareRules {
+    ShareRules {
+        threshold,
+        ..ShareRules::default()
+    }
+}
+
 /// Groups of the first measure with a hidden count, each once.
 fn hidden_groups(protected: &Protected) -> Vec<&str> {
     let mut groups: Vec<&str> = protected
@@ -238,12 +245,9 @@ fn passes_of_one_case_in_two_groups_do_not_break_the_sums() {
 fn nothing_is_hidden_below_a_threshold_of_two() {
     let tables = events(&[(ALL, ALL, 1), ("site", "Alder", 1)]);
     for threshold in [0, 1] {
-        assert_eq!(
-            hidden_groups(&protect(&tables, ShareRules { threshold })).len(),
-            0
-        );
+        assert_eq!(hidden_groups(&protect(&tables, rules(threshold))).len(), 0);
     }
-    let hidden = protect(&tables, ShareRules { threshold: 2 });
+    let hidden = protect(&tables, rules(2));
     assert_eq!(hidden.hidden().count(), 2);
 }
 
@@ -255,4 +259,51 @@ fn empty_tables_need_no_protection() {
             .count(),
         0
     );
+}
+
+#[test]
+fn few_cases_that_could_not_be_judged_are_told_only_where_that_is_allowed() {
+    let mut tables = CountTables::default();
+    tables
+        .shares
+        .insert(key("m", ALL, ALL, None), share(100, 40, 3));
+    // Three hits of one measure are the three excluded of the other: who they are is known.
+    let mut linked = tables.clone();
+    linked
+        .shares
+        .insert(key("n", ALL, ALL, None), share(103, 3, 0));
+    let told = ShareRules {
+        tells_unjudged: true,
+        ..ShareRules::default()
+    };
+    let published = |tables: &CountTables, rules| {
+        let open = protect(tables, rules).published(tables);
+        open.shares
+            .into_keys()
+            .map(|key| key.measure)
+            .collect::<Vec<_>>()
+    };
+    assert!(published(&tables, ShareRules::default()).is_empty());
+    assert_eq!(published(&tables, told), ["m"]);
+    assert!(published(&linked, told).is_empty());
+}
+
+#[test]
+fn few_tables_are_for_others() {
+    let is_released = |by: &str, is_monthly| {
+        let table = TableName {
+            measure: "m".into(),
+            by: by.into(),
+            is_monthly,
+        };
+        super::is_released(&table, "site")
+    };
+    for by in [ALL, "site", "shift+site", "site+sex", "device+object_type"] {
+        assert!(is_released(by, false), "{by}");
+    }
+    assert!(is_released(ALL, true));
+    assert!(!is_released("site", true));
+    for by in ["shift+sex", "weekday+hour", "site+shift+sex"] {
+        assert!(!is_released(by, false), "{by}");
+    }
 }

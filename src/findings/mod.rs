@@ -17,7 +17,6 @@ pub mod funnel;
 pub mod headline;
 pub mod heaping;
 pub mod list_order;
-pub mod publishable;
 mod results;
 pub mod review;
 pub mod signals;
