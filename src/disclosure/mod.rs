@@ -154,10 +154,16 @@ pub struct TableName {
 
 impl From<&Key> for TableName {
     fn from(key: &Key) -> TableName {
+        TableName::from(&Place::from(key))
+    }
+}
+
+impl From<&Place> for TableName {
+    fn from(place: &Place) -> TableName {
         TableName {
-            measure: key.measure.clone(),
-            by: key.by.clone(),
-            is_monthly: key.month.is_some(),
+            measure: place.measure.clone(),
+            by: place.by.clone(),
+            is_monthly: place.month.is_some(),
         }
     }
 }

@@ -19,6 +19,7 @@ pub mod headlines;
 pub mod issues;
 pub mod manifest;
 pub mod records;
+pub mod releases;
 pub mod sha256;
 pub mod signals;
 pub mod staffing;

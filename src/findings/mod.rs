@@ -19,6 +19,7 @@ pub mod heaping;
 pub mod list_order;
 mod results;
 pub mod review;
+pub mod shared;
 pub mod signals;
 pub mod staffing;
 pub mod target;

@@ -10,6 +10,7 @@ use super::flow::Flow;
 use super::funnel::Funnel;
 use super::heaping::Heaping;
 use super::signals::Signals;
+use crate::disclosure::ShareRules;
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::CountTables;
 use crate::domain::exposure::StaffedWeek;
@@ -136,6 +137,8 @@ pub struct Review {
     pub targets: BTreeMap<String, f64>,
     /// Whether the rows behind the counts were not read, so that nothing is known but the counts.
     pub is_from_counts: bool,
+    /// By which rules counts are withheld; `None` where none is, so that nothing of it may be shared.
+    pub shared: Option<ShareRules>,
     /// The counts behind the findings.
     pub counts: CountTables,
     /// How the rows became the counts.

@@ -22,6 +22,7 @@ mod parts;
 mod pdf;
 mod sections;
 mod series;
+mod sharing;
 mod signal_words;
 mod staffing;
 mod words;
@@ -34,6 +35,7 @@ use crate::findings::review::Review;
 pub use page::{ChartImage, Page};
 pub use papers::papers;
 pub use pdf::{PdfError, PdfFile};
+pub use sharing::sharing;
 pub use staffing::staffing_page;
 
 pub(crate) use staffing::answers;

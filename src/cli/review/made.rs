@@ -14,7 +14,7 @@ use crate::findings::cases_to_look_at::{check_list, rule_tallies};
 use crate::findings::comparisons::Comparisons;
 use crate::findings::curves::Curves;
 use crate::findings::drift::drift;
-use crate::findings::estimate::{Settings, findings};
+use crate::findings::estimate::findings;
 use crate::findings::flow::Flow;
 use crate::findings::funnel::funnels;
 use crate::findings::headline::{MONTHS_BEFORE, headlines, months_before};
@@ -23,7 +23,6 @@ use crate::findings::review::{DataQuality, Headline, Review, ReviewInput};
 use crate::findings::signals::signals;
 use crate::ingest::Mapping;
 use crate::measure;
-use crate::stats::Level;
 use std::collections::BTreeSet;
 
 /// What a run found.
@@ -48,10 +47,7 @@ pub(in crate::cli) fn review(
     month: Month,
     made_on: Option<String>,
 ) -> anyhow::Result<Made> {
-    let settings = Settings {
-        level: Level::P95,
-        share_method: arguments.share_method(),
-    };
+    let settings = arguments.settings();
     let (mapping, counts) = (basis.mapping, basis.counts);
     let (first_month, last_month) = basis.observed;
     let rules = review_rules();
@@ -114,6 +110,7 @@ pub(in crate::cli) fn review(
         headlines,
         definitions,
         is_from_counts: basis.list.is_none(),
+        shared: None,
         counts,
         inputs: basis.inputs.iter().map(as_shown).collect(),
         level: settings.level.fraction(),

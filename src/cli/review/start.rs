@@ -5,8 +5,9 @@ use crate::cli::inputs::{InputArguments, Needs, Read};
 use crate::cli::{agreed, limits, measures, summary};
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
-use crate::findings::estimate::ShareMethod;
+use crate::findings::estimate::{Settings, ShareMethod};
 use crate::ingest::Mapping;
+use crate::stats::Level;
 use clap::{Args, ValueEnum};
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
@@ -57,6 +58,14 @@ impl StartArguments {
     /// How many threads may work at once.
     pub(in crate::cli) fn threads(&self) -> NonZeroUsize {
         self.inputs.threads()
+    }
+
+    /// How all intervals are made.
+    pub(in crate::cli) fn settings(&self) -> Settings {
+        Settings {
+            level: Level::P95,
+            share_method: self.share_method(),
+        }
     }
 
     /// How the interval of a share of cases is made.

@@ -39,6 +39,7 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         staffed_week: StaffedWeek::default(),
         targets: BTreeMap::new(),
         is_from_counts: false,
+        shared: None,
         counts: CountTables::default(),
         flow: Flow::default(),
         quality: DataQuality::default(),

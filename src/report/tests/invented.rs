@@ -83,6 +83,7 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         }),
         targets: BTreeMap::new(),
         is_from_counts: false,
+        shared: None,
         counts,
         flow: flow(),
         quality: quality(),
