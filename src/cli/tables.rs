@@ -1,6 +1,7 @@
 //! `tables`: what a researcher takes along, over the whole period: tables for programs with a
 //! description of every column, and the same for a paper.
 
+mod share;
 mod written;
 
 use super::outputs::made_on;
@@ -10,9 +11,12 @@ use super::review::start::{Source, StartArguments};
 use super::{Outcome, agreed, console, limits, summary};
 use crate::export::directory::OutputDirectory;
 use crate::findings::case_mix::{CaseMix, Groups};
-use crate::report::counted;
+use crate::findings::shared::shared;
+use crate::report::{counted, sharing};
 use clap::{Args, ValueEnum};
+use share::ShareArguments;
 use std::path::PathBuf;
+use written::Contents;
 
 /// Options of `tables`.
 #[derive(Debug, Args)]
@@ -22,6 +26,8 @@ pub(super) struct Arguments {
     /// What makes the groups of the case mix.
     #[arg(long, value_enum, default_value_t = By::Site)]
     by: By,
+    #[command(flatten)]
+    share: ShareArguments,
     /// Directory for the outputs; one that an earlier run made is replaced.
     #[arg(long, value_name = "DIR", default_value = "reports/tables")]
     out: PathBuf,
@@ -58,12 +64,36 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     agreed::check(source.mapping(), &definitions)?;
     let observed = source.observed()?;
     let basis = Basis::of(start, &source, &definitions, observed, observed.1)?;
-    let made = made::review(start, basis, definitions, observed.1, made_on)?;
-    let review = &made.review;
+    let mut made = made::review(start, basis, definitions, observed.1, made_on)?;
     let by = arguments.by.groups();
-    let mix = CaseMix::new(&review.counts, &review.findings, &review.definitions, by);
     let crossed = source.limits_crossed();
-    written::all(&mut directory, arguments, &source, &made, &mix, &crossed)?;
+    let flow = made.review.flow.clone();
+    let contents = match arguments.share.rules() {
+        Some((rules, releases)) => {
+            let shared = shared(made.review, rules, by, start.settings(), start.threads());
+            share::note_release(releases, observed, &shared.review)?;
+            let sharing = Some(sharing(&shared));
+            made.review = shared.review;
+            Contents {
+                by,
+                mix: shared.mix,
+                sharing,
+            }
+        }
+        None => Contents {
+            by,
+            mix: Some(CaseMix::of(&made.review, by)),
+            sharing: None,
+        },
+    };
+    written::all(
+        &mut directory,
+        arguments,
+        &source,
+        &made,
+        &contents,
+        &crossed,
+    )?;
     let written = directory.written().len();
     let target = directory.finish()?;
 
@@ -71,11 +101,14 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         if let Source::Rows(read) = &source {
             summary::print_read(read);
         }
-        summary::print_flow(&review.flow);
+        summary::print_flow(&flow);
         let files = counted(written as u64, "file", "files");
         let place = target.display();
         console::labeled_lines("tables", &[format!("{place}: {files}")]);
-        console::line("  small groups are in them: mind that before you pass them on");
+        console::line(match contents.sharing {
+            Some(_) => "  made to be passed on; what is withheld and what is left: sharing.md",
+            None => "  small groups are in them: to pass them on, make them with --share",
+        });
     }
     source.warn(observed);
     limits::warn(&crossed);

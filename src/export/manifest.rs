@@ -9,6 +9,7 @@ mod windows;
 pub use windows::Window;
 
 use super::sha256::{sha256_of_text, size_and_sha256};
+use crate::disclosure::ShareRules;
 use crate::domain::accounting::Accounting;
 use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::IssueCode;
@@ -233,6 +234,26 @@ impl Manifest {
             .expect("names, texts and whole numbers are always JSON");
         json.push('\n');
         json
+    }
+
+    /// What others may read of it: nothing of rows and files, and by which rules counts are withheld.
+    #[must_use]
+    pub fn for_others(self, rules: ShareRules) -> Manifest {
+        let mut options = self.options;
+        options.extend([
+            ("share".to_owned(), "true".to_owned()),
+            ("smallest_count".to_owned(), rules.threshold.to_string()),
+            ("tell_unjudged".to_owned(), rules.tells_unjudged.to_string()),
+        ]);
+        Manifest {
+            options,
+            inputs: Vec::new(),
+            accounting: None,
+            flow: Vec::new(),
+            issues: Vec::new(),
+            limits_crossed: Vec::new(),
+            ..self
+        }
     }
 }
 

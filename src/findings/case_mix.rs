@@ -10,6 +10,7 @@ mod times;
 
 use super::finding::Findings;
 use super::list_order::place;
+use super::review::Review;
 use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::{CountTables, Key, SITE};
 use crate::domain::measure::{Definition, MeasureKind};
@@ -18,7 +19,7 @@ use crate::stats::balance::category_distance;
 use std::collections::BTreeMap;
 
 /// The measure whose counts are the cases.
-const CALLS: &str = "calls";
+pub(crate) const CALLS: &str = "calls";
 
 /// What tells cases apart, in the order of the table. The one that makes the groups is left out.
 const VARIABLES: [&str; 8] = [
@@ -162,6 +163,11 @@ impl CaseMix {
             variables,
             times,
         }
+    }
+
+    /// The case mix of a review.
+    pub fn of(review: &Review, by: Groups) -> CaseMix {
+        CaseMix::new(&review.counts, &review.findings, &review.definitions, by)
     }
 
     /// All cases.

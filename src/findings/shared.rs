@@ -83,7 +83,7 @@ pub fn shared(
             settings,
         ),
     );
-    let all = CaseMix::new(&review.counts, &review.findings, &review.definitions, by);
+    let all = CaseMix::of(&review, by);
     let of_published = CaseMix::new(&published, &findings, &review.definitions, by);
     let (mix, variables_withheld, times_withheld) = mix(&all, of_published, &findings);
     Shared {

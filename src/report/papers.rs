@@ -12,20 +12,21 @@ use super::content::{Cell, Table};
 use super::{format, groups, markdown, series, words};
 use crate::domain::counts::SITE;
 use crate::domain::fields::{dimension_label, value_label};
+use crate::findings::case_mix::CALLS;
 use crate::findings::case_mix::{CaseMix, Largest, Quartiles, Variable, share};
-use crate::findings::finding::{Finding, Unit};
+use crate::findings::finding::{Finding, Statistic, Unit};
 use crate::findings::review::Review;
 
 /// Groups that a page has room for side by side.
 const GROUPS_SHOWN: usize = 8;
 
-/// Files for a paper, each with its path and content. The same review gives the same bytes.
-pub fn papers(review: &Review, mix: &CaseMix) -> Vec<(String, String)> {
+/// Files for a paper, each with its path and content; without a case mix where none may be shared.
+/// The same review gives the same bytes.
+pub fn papers(review: &Review, mix: Option<&CaseMix>) -> Vec<(String, String)> {
     let mut files = Vec::new();
-    for (name, table) in [
-        ("case_mix", case_mix(review, mix)),
-        ("main_findings", main_findings(review, mix)),
-    ] {
+    let case_mix = mix.map(|mix| ("case_mix", case_mix(review, mix)));
+    let main_findings = ("main_findings", main_findings(review));
+    for (name, table) in case_mix.into_iter().chain([main_findings]) {
         files.push((format!("papers/{name}.md"), markdown::table(&table)));
         files.push((format!("papers/{name}.tex"), latex::document(&table, name)));
     }
@@ -153,14 +154,14 @@ fn difference(mix: &CaseMix, largest: Option<Largest>) -> String {
     format!("{size} ({a}, {b})")
 }
 
-fn main_findings(review: &Review, mix: &CaseMix) -> Table {
+fn main_findings(review: &Review) -> Table {
     let mut table = Table::new(
         format!(
-            "Main findings by site, {}, n = {} cases. Each with its numerator and denominator and its {} \
+            "Main findings by site, {}, {}. Each with its numerator and denominator and its {} \
              interval by the method named; cases that could not be judged are not in the denominator. \
              Rates are per 30 days of one site. Groups stand in the order of their names; unadjusted.",
             series::period(review),
-            format::whole(mix.cases()),
+            all_cases(review),
             format::level(review.level)
         ),
         &[
@@ -189,6 +190,17 @@ fn main_findings(review: &Review, mix: &CaseMix) -> Table {
         }
     }
     table
+}
+
+/// `900 recorded cases`; without the number where it may not be told.
+fn all_cases(review: &Review) -> String {
+    let calls = review.findings.overall(CALLS, None, Statistic::Rate);
+    match calls {
+        Some(calls) if !calls.suppressed => {
+            format::counted(calls.events, "recorded case", "recorded cases")
+        }
+        _ => "recorded cases".to_owned(),
+    }
 }
 
 fn finding_row(title: &str, site: &str, finding: &Finding) -> Vec<Cell> {

@@ -38,6 +38,7 @@ mod records;
 mod reference_values;
 mod run;
 mod second_engine;
+mod sharing;
 mod signals;
 mod site_report;
 mod sql_rules;

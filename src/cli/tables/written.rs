@@ -14,12 +14,22 @@ use crate::export::directory::OutputDirectory;
 use crate::export::findings::findings_table;
 use crate::export::manifest;
 use crate::export::table::{Format, Table, TableError};
-use crate::findings::case_mix::CaseMix;
+use crate::findings::case_mix::{CaseMix, Groups};
 use crate::findings::review::Review;
 use crate::report::papers;
 
 /// Where the tables stand.
 const FOLDER: &str = "tables";
+
+/// What is written beside the findings.
+pub(super) struct Contents {
+    /// What makes the groups of the case mix.
+    pub(super) by: Groups,
+    /// The case mix; `None` where it may not be shared.
+    pub(super) mix: Option<CaseMix>,
+    /// By which rules numbers are withheld; `None` where none is.
+    pub(super) sharing: Option<String>,
+}
 
 /// Writes everything into `directory`, `run.json` last.
 ///
@@ -30,15 +40,18 @@ pub(super) fn all(
     arguments: &Arguments,
     source: &Source,
     made: &Made,
-    mix: &CaseMix,
+    contents: &Contents,
     crossed: &[String],
 ) -> anyhow::Result<()> {
     let review = &made.review;
-    let resources = write_tables(directory, arguments, &tables(review, mix)?)?;
+    let resources = write_tables(directory, arguments, &tables(review, contents)?)?;
     let package = package(review, resources).to_json();
     directory.write(data_package::FILE_NAME, package.as_bytes())?;
-    for (path, text) in papers(review, mix) {
+    for (path, text) in papers(review, contents.mix.as_ref()) {
         directory.write(&path, text.as_bytes())?;
+    }
+    if let Some(text) = &contents.sharing {
+        directory.write("sharing.md", text.as_bytes())?;
     }
     let mut record = record::manifest(
         "tables",
@@ -49,20 +62,28 @@ pub(super) fn all(
         directory.written(),
     )?;
     record.month = None;
-    let by = mix.by.code().to_owned();
+    let by = contents.by.code().to_owned();
     record.options.insert("by".to_owned(), by);
+    if let Some(rules) = review.shared {
+        record = record.for_others(rules);
+    }
     directory.write(manifest::FILE_NAME, record.to_json().as_bytes())?;
     Ok(())
 }
 
-fn tables(review: &Review, mix: &CaseMix) -> Result<[Table; 5], TableError> {
-    Ok([
+fn tables(review: &Review, contents: &Contents) -> Result<Vec<Table>, TableError> {
+    let mut tables = vec![
         findings_table(&review.findings)?,
         comparisons_table(review)?,
-        curves_table(review)?,
-        ends_table(review)?,
-        case_mix_table(mix)?,
-    ])
+    ];
+    // A curve shows single waits.
+    if review.shared.is_none() {
+        tables.extend([curves_table(review)?, ends_table(review)?]);
+    }
+    if let Some(mix) = &contents.mix {
+        tables.push(case_mix_table(mix)?);
+    }
+    Ok(tables)
 }
 
 /// Writes each table in every format and returns what a data package says of the files.

@@ -1,5 +1,6 @@
 //! A paragraph of methods, written from what was in fact computed, and the keys of its sources.
 
+use super::all_cases;
 use super::sources;
 use crate::findings::case_mix::CaseMix;
 use crate::findings::comparisons::method::ComparisonMethod;
@@ -9,12 +10,12 @@ use crate::report::sections::{CURVES, HOLM};
 use crate::report::{format, series, words};
 
 /// The paragraph with a line end, and the keys in order.
-pub(super) fn methods(review: &Review, mix: &CaseMix) -> (String, Vec<&'static str>) {
+pub(super) fn methods(review: &Review, mix: Option<&CaseMix>) -> (String, Vec<&'static str>) {
     let mut keys: Vec<&str> = Vec::new();
     let mut sentences = vec![
         format!(
             "We describe {} of emergency endoscopy, {}.",
-            format::counted(mix.cases(), "recorded case", "recorded cases"),
+            all_cases(review),
             series::period(review)
         ),
         format!(
@@ -62,10 +63,8 @@ pub(super) fn methods(review: &Review, mix: &CaseMix) -> (String, Vec<&'static s
         keys.push("aalen1978");
         keys.extend(sources::of_method(Method::Wilson));
     }
-    let has_difference = mix
-        .variables
-        .iter()
-        .any(|variable| variable.largest.is_some());
+    let variables = mix.map_or(&[][..], |mix| &mix.variables);
+    let has_difference = variables.iter().any(|variable| variable.largest.is_some());
     if has_difference {
         sentences.push(
             "Groups of the case mix are set side by side by the largest standardized difference of any \
@@ -74,6 +73,13 @@ pub(super) fn methods(review: &Review, mix: &CaseMix) -> (String, Vec<&'static s
                 .to_owned(),
         );
         keys.extend(["austin2009", "yang2012"]);
+    }
+    if let Some(rules) = review.shared {
+        sentences.push(format!(
+            "Counts of 1 to {} are withheld, and with them as many others as it takes that none of them \
+             can be worked out; the rules stand in sharing.md.",
+            format::whole(rules.threshold.saturating_sub(1))
+        ));
     }
     sentences.push(format!(
         "Intervals have a confidence level of {}; no estimate is adjusted unless it says so.",

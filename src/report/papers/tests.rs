@@ -92,7 +92,7 @@ fn more_groups_than_a_page_holds_stand_in_the_file_alone() {
 #[test]
 fn methods_name_what_was_computed_and_nothing_else() {
     let review = invented::review();
-    let (text, keys) = methods::methods(&review, &mix(&[("A", 8), ("B", 8)]));
+    let (text, keys) = methods::methods(&review, Some(&mix(&[("A", 8), ("B", 8)])));
     assert!(
         keys.contains(&"wilson1927") && keys.contains(&"austin2009"),
         "{keys:?}"
@@ -108,7 +108,7 @@ fn methods_name_what_was_computed_and_nothing_else() {
 
 #[test]
 fn there_is_one_file_for_each_part_of_a_paper() {
-    let files = papers(&invented::review(), &mix(&[("A", 8), ("B", 8)]));
+    let files = papers(&invented::review(), Some(&mix(&[("A", 8), ("B", 8)])));
     let names: Vec<_> = files.iter().map(|(path, _)| path.as_str()).collect();
     assert_eq!(
         names,
