@@ -10,10 +10,16 @@ use crate::export::case_mix::case_mix_table;
 use crate::export::comparisons::comparisons_table;
 use crate::export::curves::{curves_table, ends_table};
 use crate::export::data_package::{self, DataPackage, Resource};
+use crate::export::described::described;
+use crate::export::devices::devices_table;
 use crate::export::directory::OutputDirectory;
 use crate::export::findings::findings_table;
 use crate::export::manifest;
+use crate::export::measures::measures_table;
+use crate::export::months::months_table;
 use crate::export::table::{Format, Table, TableError};
+use crate::export::values::values_table;
+use crate::export::workbook::{self, workbook};
 use crate::findings::case_mix::CaseMix;
 use crate::findings::review::Review;
 use crate::report::papers;
@@ -34,7 +40,11 @@ pub(super) fn all(
     crossed: &[String],
 ) -> anyhow::Result<()> {
     let review = &made.review;
-    let resources = write_tables(directory, arguments, &tables(review, mix)?)?;
+    let tables = tables(review, mix)?;
+    let mut resources = write_tables(directory, arguments, &tables)?;
+    let book = workbook(&tables, review.made_on.as_deref())?;
+    resources.push(Resource::workbook(workbook::FILE_NAME, &book)?);
+    directory.write(workbook::FILE_NAME, &book)?;
     let package = package(review, resources).to_json();
     directory.write(data_package::FILE_NAME, package.as_bytes())?;
     for (path, text) in papers(review, mix) {
@@ -55,14 +65,20 @@ pub(super) fn all(
     Ok(())
 }
 
-fn tables(review: &Review, mix: &CaseMix) -> Result<[Table; 5], TableError> {
+/// The tables in the order of the workbook.
+fn tables(review: &Review, mix: &CaseMix) -> Result<[Table; 9], TableError> {
     Ok([
         findings_table(&review.findings)?,
         comparisons_table(review)?,
+        devices_table(review)?,
         curves_table(review)?,
         ends_table(review)?,
+        months_table(review)?,
         case_mix_table(mix)?,
-    ])
+        measures_table(review)?,
+        values_table(review)?,
+    ]
+    .map(|table| described(&table)))
 }
 
 /// Writes each table in every format and returns what a data package says of the files.

@@ -62,6 +62,10 @@ pub(super) fn methods(review: &Review, mix: &CaseMix) -> (String, Vec<&'static s
         keys.push("aalen1978");
         keys.extend(sources::of_method(Method::Wilson));
     }
+    let not_counted = super::not_counted(review, mix);
+    if !not_counted.is_empty() {
+        sentences.push(format!("Case mix:{not_counted}"));
+    }
     let has_difference = mix
         .variables
         .iter()
