@@ -163,10 +163,12 @@ fn number_with_counts(finding: &Finding) -> String {
     let counts = format::counts(finding);
     match finding.unit {
         Unit::Fraction => {
-            let counts = counts
-                .strip_suffix(" cases")
-                .or(counts.strip_suffix(" case"));
-            let counts = counts.map_or_else(|| format::counts(finding), str::to_owned);
+            let counts = if finding.attempts.is_some() {
+                counts
+            } else {
+                let [events, cases] = [finding.events, finding.cases].map(format::whole);
+                format!("{events} of {cases}")
+            };
             match format::shown_estimate(finding) {
                 Some(_) => format!("{counts} ({estimate})"),
                 None => counts,

@@ -45,8 +45,7 @@ fn text_cell(words: &str) -> Data {
 
 #[test]
 fn another_program_reads_every_value_with_its_type() {
-    // What a spreadsheet may take for a formula or markup. Escapes such as _x0041_ are read back by
-    // tests/packages/check.py: calamine 0.27 leaves them as they stand in the file.
+    // What a spreadsheet may take for a formula or markup.
     let sites = ["Alder", "=1+2", "-A", "+A", "@A", "<b>&\"'", " A "];
     let bytes = workbook(&[table("findings", &sites)], None).expect("a workbook");
     let mut book = read(&bytes);

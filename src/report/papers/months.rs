@@ -32,9 +32,7 @@ pub(super) fn table(review: &Review) -> Table {
             let found = review
                 .findings
                 .overall(&definition.id, Some(month), statistic);
-            Cell::from(
-                found.map_or_else(|| format::NO_CASES.to_owned(), format::estimate_with_counts),
-            )
+            Cell::from(found.map_or_else(|| format::NO_CASES.to_owned(), super::number_with_counts))
         }));
         table.push(row);
     }
