@@ -87,7 +87,10 @@ def same(cell, text):
     if cell.value is None:
         return text == ""
     if cell.data_type == "n":
-        return not isinstance(cell.value, bool) and float(text) == cell.value
+        try:
+            return float(text) == cell.value
+        except ValueError:
+            return False
     if cell.data_type == "b":
         return text == str(cell.value).lower()
     # Only a CSV file needs the apostrophe.
