@@ -3,7 +3,7 @@
 //!
 //! Knows the columns of its table. Counts nothing itself.
 
-use super::columns::{Column, batch, number, optional_text, optional_whole, text, whole};
+use super::columns::{Column, batch, number, optional_text, optional_whole, text};
 use super::table::{Table, TableError};
 use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::ALL;
@@ -15,7 +15,7 @@ struct Row<'a> {
     kind: &'static str,
     category: Option<&'a str>,
     group: &'a str,
-    cases: u64,
+    cases: Option<u64>,
     of: Option<u64>,
     excluded: Option<u64>,
     quartiles: Quartiles,
@@ -35,6 +35,17 @@ pub fn case_mix_table(mix: &CaseMix) -> Result<Table, TableError> {
     for time in &mix.times {
         rows_of_time(&mut rows, mix, time);
     }
+    rows.extend(mix.not_counted.iter().map(|variable| Row {
+        variable,
+        kind: "not_counted",
+        category: None,
+        group: ALL,
+        cases: None,
+        of: None,
+        excluded: None,
+        quartiles: Quartiles::default(),
+        largest: None,
+    }));
     let mut columns = Vec::from(address_columns(mix, &rows));
     columns.extend(number_columns(mix, &rows)?);
     Ok(Table {
@@ -57,7 +68,8 @@ fn address_columns(mix: &CaseMix, rows: &[Row<'_>]) -> [Column; 5] {
         ),
         text(
             "kind",
-            "category; missing: asked and not recorded; minutes: a measure of time",
+            "category; missing: asked and not recorded; minutes: a measure of time; not_counted: the counts \
+             do not hold every case by group and by it, so there is no number",
             rows.iter().map(|row| row.kind),
         ),
         optional_text(
@@ -79,9 +91,10 @@ fn number_columns(mix: &CaseMix, rows: &[Row<'_>]) -> Result<[Column; 10], Table
             .map(move |row| Some(mix.groups[row.largest?.between[place]].0.as_str()))
     };
     Ok([
-        whole(
+        optional_whole(
             "cases",
-            "cases of the category, cases not recorded, or cases whose time can be judged",
+            "cases of the category, cases not recorded, or cases whose time can be judged; empty for \
+             not_counted",
             "cases",
             rows.iter().map(|row| row.cases),
         )?,
@@ -96,7 +109,7 @@ fn number_columns(mix: &CaseMix, rows: &[Row<'_>]) -> Result<[Column; 10], Table
             "share",
             "cases of the denominator; empty without a denominator",
             "fraction",
-            rows.iter().map(|row| share(row.cases, row.of?)),
+            rows.iter().map(|row| share(row.cases?, row.of?)),
         ),
         number(
             "median",
@@ -164,7 +177,7 @@ fn rows_of_variable<'a>(rows: &mut Vec<Row<'a>>, mix: &'a CaseMix, variable: &'a
                     kind,
                     category,
                     group,
-                    cases,
+                    cases: Some(cases),
                     of: Some(of),
                     excluded: None,
                     quartiles: Quartiles::default(),
@@ -191,7 +204,7 @@ fn rows_of_time<'a>(rows: &mut Vec<Row<'a>>, mix: &'a CaseMix, time: &'a Time) {
                 kind: "minutes",
                 category: None,
                 group,
-                cases: quartiles.cases,
+                cases: Some(quartiles.cases),
                 of: None,
                 excluded: Some(quartiles.excluded),
                 quartiles: *quartiles,
@@ -237,6 +250,7 @@ mod tests {
                 groups: vec![quartiles(4, Some(3.0)), quartiles(2, None)],
                 largest,
             }],
+            not_counted: vec!["setting".to_owned()],
         };
         let table = case_mix_table(&mix).unwrap();
         let csv = String::from_utf8(table.encode(Format::Csv).unwrap()).unwrap();
@@ -252,7 +266,8 @@ mod tests {
              site,sex,missing,,Birch,8,8,1,,,,,,,\n\
              site,call_to_scope,minutes,,all,6,,,3.5,2,,1,0.5,Alder,Birch\n\
              site,call_to_scope,minutes,,Alder,4,,,3,2,,1,0.5,Alder,Birch\n\
-             site,call_to_scope,minutes,,Birch,2,,,,2,,1,0.5,Alder,Birch\n"
+             site,call_to_scope,minutes,,Birch,2,,,,2,,1,0.5,Alder,Birch\n\
+             site,setting,not_counted,,all,,,,,,,,,,\n"
         );
     }
 }

@@ -86,6 +86,12 @@ pub(super) fn flag(name: &str, meaning: &str, values: impl Iterator<Item = bool>
     (described(field, meaning, ""), Arc::new(array))
 }
 
+/// The column, with how its numbers were made.
+pub(super) fn made_by((field, values): Column, method: &str) -> Column {
+    let metadata = field.metadata().clone().with("method", method);
+    (field.with_metadata(metadata), values)
+}
+
 /// A file that is read without this tool still says what its columns mean.
 fn described(field: Field, meaning: &str, unit: &str) -> Field {
     if unit.is_empty() {

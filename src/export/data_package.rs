@@ -6,6 +6,7 @@
 
 mod lists;
 
+use super::described::{DEFINITION, METHOD, UNIT};
 use super::sha256::size_and_sha256;
 use super::table::{Format, Table};
 use arrow::datatypes::{DataType, Field};
@@ -40,6 +41,8 @@ struct Source {
 pub struct Resource {
     profile: &'static str,
     name: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    description: Option<String>,
     path: String,
     format: &'static str,
     mediatype: &'static str,
@@ -49,7 +52,8 @@ pub struct Resource {
     hash: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     dialect: Option<Dialect>,
-    schema: TableSchema,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    schema: Option<TableSchema>,
 }
 
 /// How a CSV file is written.
@@ -79,6 +83,8 @@ struct Column {
     description: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     unit: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    method: Option<String>,
     constraints: Constraints,
 }
 
@@ -146,6 +152,7 @@ impl Resource {
             } else {
                 table.file_name(format)
             },
+            description: table.batch.schema_ref().metadata().get(DEFINITION).cloned(),
             path: path.to_owned(),
             format: format.extension(),
             mediatype: match format {
@@ -157,7 +164,7 @@ impl Resource {
             bytes,
             hash: format!("sha256:{sha256}"),
             dialect: is_text.then_some(CSV),
-            schema: TableSchema {
+            schema: Some(TableSchema {
                 fields: table
                     .batch
                     .schema()
@@ -166,7 +173,32 @@ impl Resource {
                     .map(|field| column(table.name, field))
                     .collect(),
                 missing_values: [""],
-            },
+            }),
+        })
+    }
+
+    /// The workbook of all tables, at `path` in the directory, with its content. It has no schema of
+    /// its own: its sheets are the tables.
+    ///
+    /// # Errors
+    /// Never: a slice can be read.
+    pub fn workbook(path: &str, content: &[u8]) -> io::Result<Resource> {
+        let (bytes, sha256) = size_and_sha256(content)?;
+        Ok(Resource {
+            profile: "data-resource",
+            name: "workbook".to_owned(),
+            description: Some(
+                "The tables as one workbook, a sheet each; the first sheet says what each column is"
+                    .to_owned(),
+            ),
+            path: path.to_owned(),
+            format: "xlsx",
+            mediatype: "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            encoding: None,
+            bytes,
+            hash: format!("sha256:{sha256}"),
+            dialect: None,
+            schema: None,
         })
     }
 }
@@ -190,8 +222,9 @@ fn column(table: &str, field: &Field) -> Column {
             DataType::Boolean => "boolean",
             _ => "string",
         },
-        description: said("meaning").unwrap_or_default(),
-        unit: said("unit"),
+        description: said(DEFINITION).unwrap_or_default(),
+        unit: said(UNIT),
+        method: said(METHOD),
         constraints: Constraints {
             required: !field.is_nullable(),
             list: lists::list(table, field.name()),
@@ -203,30 +236,32 @@ fn column(table: &str, field: &Field) -> Column {
 mod tests {
     use super::*;
     use crate::export::columns::{batch, flag, number, text, whole};
+    use crate::export::described::described;
     use serde_json::{Value, json};
 
     fn table() -> Table {
         let columns = vec![
-            text("kind", "what it is", ["share"].iter()),
+            text("end", "what it is", ["left"].iter()),
             whole("cases", "how many", "cases", [3_u64].into_iter()).expect("fits"),
             number("share", "a part", "fraction", [None].into_iter()),
             flag("suppressed", "withheld", [true].into_iter()),
         ];
-        Table {
-            name: "findings",
+        described(&Table {
+            name: "ends",
             batch: batch(columns),
-        }
+        })
     }
 
     #[test]
     fn a_file_says_how_to_read_it_and_what_its_columns_mean() {
-        let resource = Resource::new("tables/findings.csv", &table(), Format::Csv, b"abc");
+        let resource = Resource::new("tables/ends.csv", &table(), Format::Csv, b"abc");
         let json = serde_json::to_value(resource.expect("read")).expect("JSON");
         // The hash of `abc` is the published example of FIPS 180-2.
         let expected = json!({
             "profile": "tabular-data-resource",
-            "name": "findings",
-            "path": "tables/findings.csv",
+            "name": "ends",
+            "description": "What had become of all judged calls by half an hour to a day",
+            "path": "tables/ends.csv",
             "format": "csv",
             "mediatype": "text/csv",
             "encoding": "utf-8",
@@ -239,19 +274,20 @@ mod tests {
             "schema": {
                 "fields": [
                     {
-                        "name": "kind", "type": "string", "description": "what it is",
+                        "name": "end", "type": "string", "description": "what it is",
                         "constraints": {
                             "required": true,
-                            "enum": ["share", "minutes", "clustered_share", "count"]
+                            "enum": ["scoped", "left", "waiting"]
                         }
                     },
                     {
                         "name": "cases", "type": "integer", "description": "how many",
-                        "unit": "cases", "constraints": {"required": true}
+                        "unit": "cases", "method": "counted", "constraints": {"required": true}
                     },
                     {
                         "name": "share", "type": "number", "description": "a part",
-                        "unit": "fraction", "constraints": {"required": false}
+                        "unit": "fraction", "method": "computed from the counts beside it",
+                        "constraints": {"required": false}
                     },
                     {
                         "name": "suppressed", "type": "boolean", "description": "withheld",
@@ -271,7 +307,14 @@ mod tests {
             .map(|format| Resource::new("here", &table(), format, b"").expect("read"))
             .map(|resource| serde_json::to_value(resource).expect("JSON")["name"].clone())
             .collect();
-        assert_eq!(names, ["findings", "findings.parquet", "findings.arrow"]);
+        assert_eq!(names, ["ends", "ends.parquet", "ends.arrow"]);
+        let workbook = Resource::workbook("tables.xlsx", b"abc").expect("read");
+        let workbook = serde_json::to_value(workbook).expect("JSON");
+        assert_eq!(
+            (&workbook["name"], &workbook["bytes"]),
+            (&json!("workbook"), &json!(3))
+        );
+        assert_eq!(workbook.get("schema"), None);
         let package = |created| {
             let inputs = [("cases", "00")].into_iter();
             let package = DataPackage::new("Title".to_owned(), "1", created, inputs, Vec::new());

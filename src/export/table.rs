@@ -14,6 +14,7 @@ use parquet::arrow::ArrowWriter;
 use parquet::basic::Compression;
 use parquet::errors::ParquetError;
 use parquet::file::properties::WriterProperties;
+use rust_xlsxwriter::XlsxError;
 use std::io::Write;
 
 /// A table with the name that its files bear.
@@ -62,6 +63,9 @@ pub enum TableError {
     /// The Arrow writer failed.
     #[error("cannot write Arrow")]
     Arrow(#[from] ArrowError),
+    /// The writer of workbooks failed.
+    #[error("cannot write a workbook")]
+    Workbook(#[from] XlsxError),
 }
 
 impl Format {
@@ -111,17 +115,7 @@ pub fn write_csv<W: Write>(batch: &RecordBatch, writer: W) -> Result<(), TableEr
         .from_writer(writer);
     let schema = batch.schema();
     csv.write_record(schema.fields().iter().map(|field| field.name()))?;
-    let columns: Vec<Cells<'_>> = schema
-        .fields()
-        .iter()
-        .zip(batch.columns())
-        .map(|(field, column)| {
-            Cells::of(column).ok_or_else(|| TableError::ColumnType {
-                column: field.name().clone(),
-                data_type: field.data_type().clone(),
-            })
-        })
-        .collect::<Result<_, _>>()?;
+    let columns = Cells::of_all(batch)?;
     let mut number = Vec::new();
     for row in 0..batch.num_rows() {
         for column in &columns {
@@ -133,15 +127,54 @@ pub fn write_csv<W: Write>(batch: &RecordBatch, writer: W) -> Result<(), TableEr
     Ok(())
 }
 
-/// The values of a column, of a type that CSV files here hold.
-enum Cells<'a> {
+/// The values of a column, of a type that CSV files and sheets here hold.
+pub(super) enum Cells<'a> {
     Text(&'a StringArray),
     Whole(&'a Int64Array),
     Number(&'a Float64Array),
     Flag(&'a BooleanArray),
 }
 
+/// One value that is not null.
+pub(super) enum Value<'a> {
+    Text(&'a str),
+    Whole(i64),
+    Number(f64),
+    Flag(bool),
+}
+
 impl<'a> Cells<'a> {
+    /// Every column of `batch`.
+    ///
+    /// # Errors
+    /// When one is neither text, INT64, FLOAT64 nor Boolean.
+    pub(super) fn of_all(batch: &'a RecordBatch) -> Result<Vec<Cells<'a>>, TableError> {
+        let schema = batch.schema_ref();
+        let named = schema.fields().iter().zip(batch.columns());
+        named
+            .map(|(field, column)| {
+                Cells::of(column).ok_or_else(|| TableError::ColumnType {
+                    column: field.name().clone(),
+                    data_type: field.data_type().clone(),
+                })
+            })
+            .collect()
+    }
+
+    /// The value of a row; `None` for a null.
+    pub(super) fn value(&self, row: usize) -> Option<Value<'a>> {
+        match *self {
+            Cells::Text(texts) => texts.is_valid(row).then(|| Value::Text(texts.value(row))),
+            Cells::Whole(numbers) => numbers
+                .is_valid(row)
+                .then(|| Value::Whole(numbers.value(row))),
+            Cells::Number(numbers) => numbers
+                .is_valid(row)
+                .then(|| Value::Number(numbers.value(row))),
+            Cells::Flag(flags) => flags.is_valid(row).then(|| Value::Flag(flags.value(row))),
+        }
+    }
+
     /// `None` when the column is of a type that CSV files here do not hold.
     fn of(column: &'a dyn Array) -> Option<Cells<'a>> {
         Some(match column.data_type() {
@@ -179,7 +212,7 @@ impl<'a> Cells<'a> {
 }
 
 /// Spreadsheets run a cell that begins with one of these, even when it came as text.
-fn is_formula(text: &str) -> bool {
+pub(super) fn is_formula(text: &str) -> bool {
     text.starts_with(['=', '+', '-', '@', '\t', '\r'])
 }
 

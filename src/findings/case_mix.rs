@@ -17,6 +17,7 @@ use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::tally::Tally;
 use crate::stats::balance::category_distance;
 use std::collections::BTreeMap;
+use times::Counted;
 
 /// The measure whose counts are the cases.
 pub(crate) const CALLS: &str = "calls";
@@ -70,6 +71,9 @@ pub struct CaseMix {
     pub variables: Vec<Variable>,
     /// One for each measure of time that was counted by group.
     pub times: Vec<Time>,
+    /// Names of variables and measures of time that stand in no row, since the counts do not hold every
+    /// case by group and by these: counts may be older than their groupings.
+    pub not_counted: Vec<String>,
 }
 
 /// Categories of one thing that tells cases apart.
@@ -77,7 +81,8 @@ pub struct CaseMix {
 pub struct Variable {
     /// The dimension.
     pub name: &'static str,
-    /// The categories that any case has, in the order of their list.
+    /// The categories that any case has, in the order of their list; none where it was never
+    /// recorded.
     pub categories: Vec<Category>,
     /// Cases of each group that were asked and have no category.
     pub missing: Vec<u64>,
@@ -147,22 +152,32 @@ impl CaseMix {
             .map(|(group, cases)| (group.to_owned(), cases))
             .collect();
         groups.sort_by_key(|(group, _)| (place(by.code(), group), group.clone()));
-        let variables = VARIABLES
-            .into_iter()
-            .filter(|name| *name != by.code())
-            .filter_map(|name| calls.variable(name, by, &groups))
-            .collect();
-        let times = definitions
-            .iter()
-            .filter(|definition| definition.kind == MeasureKind::Minutes)
-            .filter_map(|definition| times::time(counts, findings, definition, by, &groups))
-            .collect();
-        CaseMix {
+        let mut mix = CaseMix {
             by,
             groups,
-            variables,
-            times,
+            variables: Vec::new(),
+            times: Vec::new(),
+            not_counted: Vec::new(),
+        };
+        for name in VARIABLES.into_iter().filter(|name| *name != by.code()) {
+            if calls.are_all_counted_by_both(by.code(), name, &mix.groups) {
+                let variable = calls.variable(name, by, &mix.groups);
+                mix.variables.extend(variable);
+            } else if calls.any() {
+                mix.not_counted.push(name.to_owned());
+            }
         }
+        for definition in definitions {
+            if definition.kind != MeasureKind::Minutes {
+                continue;
+            }
+            match times::time(counts, findings, definition, by, &mix.groups) {
+                Counted::ByGroup(time) => mix.times.push(time),
+                Counted::NotByGroup => mix.not_counted.push(definition.id.clone()),
+                Counted::Nothing => {}
+            }
+        }
+        mix
     }
 
     /// The case mix of a review.
@@ -207,6 +222,24 @@ impl<'a> Calls<'a> {
         Calls { by }
     }
 
+    /// Whether there is any call.
+    fn any(&self) -> bool {
+        let mut groups = self.by.values().flatten();
+        groups.any(|(_, cases)| *cases > 0)
+    }
+
+    /// Whether every call of every group stands in the counts by both dimensions. Where runs are added
+    /// up of which one is older than a grouping, only those of the others do.
+    fn are_all_counted_by_both(&self, by: &str, name: &str, groups: &[(String, u64)]) -> bool {
+        let mut counted = BTreeMap::<&str, u64>::new();
+        for (group, _, cases) in self.by_both(by, name) {
+            *counted.entry(group).or_default() += cases;
+        }
+        let of_group = |group: &str| counted.get(group).copied().unwrap_or_default();
+        let mut groups = groups.iter();
+        groups.len() > 0 && groups.all(|(group, cases)| of_group(group) == *cases)
+    }
+
     fn at(&self, by: &str) -> impl Iterator<Item = (&'a str, u64)> {
         self.by.get(by).into_iter().flatten().copied()
     }
@@ -226,7 +259,7 @@ impl<'a> Calls<'a> {
         straight.chain(turned).collect()
     }
 
-    /// `None` when calls were not counted by both, or none has a category.
+    /// `None` when nobody was asked for it.
     fn variable(
         &self,
         name: &'static str,
@@ -266,7 +299,8 @@ impl<'a> Calls<'a> {
                 .collect();
             category_distance(&pairs)
         });
-        (!categories.is_empty()).then_some(Variable {
+        let is_asked = !categories.is_empty() || missing.iter().any(|cases| *cases > 0);
+        is_asked.then_some(Variable {
             name,
             categories,
             missing,

@@ -4,6 +4,7 @@
 //! Nothing here ranks: devices, object types and aids stand in the order of their lists.
 
 mod cells;
+pub mod device_rows;
 pub mod devices;
 pub mod drawn;
 pub mod method;

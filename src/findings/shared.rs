@@ -293,6 +293,7 @@ fn mix(
             groups: published.groups,
             variables: variables.clone(),
             times: times.clone(),
+            not_counted: all.not_counted.clone(),
         }),
         variables_withheld.map(|of| of.name).collect(),
         times_withheld.map(|of| of.measure.clone()).collect(),

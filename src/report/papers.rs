@@ -4,9 +4,12 @@
 //! Decides what stands there. Files are written by the caller.
 
 mod checklist;
+mod devices;
 mod latex;
 mod methods;
+mod months;
 mod sources;
+mod times;
 
 use super::content::{Cell, Table};
 use super::{format, groups, markdown, series, words};
@@ -24,9 +27,19 @@ const GROUPS_SHOWN: usize = 8;
 /// The same review gives the same bytes.
 pub fn papers(review: &Review, mix: Option<&CaseMix>) -> Vec<(String, String)> {
     let mut files = Vec::new();
+    let optional = [
+        ("devices", devices::table(review)),
+        ("time_to_scope", times::curves(review)),
+        ("ends", times::ends(review)),
+        ("months", months::table(review)),
+    ];
+    let optional = optional
+        .into_iter()
+        .filter(|(_, table)| !table.rows.is_empty());
     let case_mix = mix.map(|mix| ("case_mix", case_mix(review, mix)));
     let main_findings = ("main_findings", main_findings(review));
-    for (name, table) in case_mix.into_iter().chain([main_findings]) {
+    let tables = case_mix.into_iter().chain([main_findings]);
+    for (name, table) in tables.chain(optional) {
         files.push((format!("papers/{name}.md"), markdown::table(&table)));
         files.push((format!("papers/{name}.tex"), latex::document(&table, name)));
     }
@@ -48,6 +61,7 @@ fn case_mix(review: &Review, mix: &CaseMix) -> Table {
         shown_all if shown_all == shown => String::new(),
         groups => format!(" The {groups} groups stand in tables/case_mix.csv."),
     };
+    let not_counted = not_counted(review, mix);
     let mut table = Table::new(
         format!(
             "Case mix by {by}, {}, n = {} cases. Cases (percent of the cases with the item recorded); \
@@ -55,7 +69,7 @@ fn case_mix(review: &Review, mix: &CaseMix) -> Table {
              quartile) with the cases judged, by Kaplan-Meier where some were not followed to the end. \
              SMD: largest standardized difference of any two groups, over the recorded categories, or of \
              means where every time reached its end. No intervals and no tests: all recorded cases are \
-             described.{left_out}",
+             described.{left_out}{not_counted}",
             series::period(review),
             format::whole(mix.cases())
         ),
@@ -84,6 +98,23 @@ fn case_mix(review: &Review, mix: &CaseMix) -> Table {
         table.push(row);
     }
     table
+}
+
+/// What has no row since the counts do not hold it, and what to do; nothing where all is counted.
+fn not_counted(review: &Review, mix: &CaseMix) -> String {
+    if mix.not_counted.is_empty() {
+        return String::new();
+    }
+    let names = mix.not_counted.iter().map(|name| {
+        let definition = review.definition(name);
+        definition.map_or(dimension_label(name), |definition| &definition.title)
+    });
+    let names = names.collect::<Vec<_>>().join(", ");
+    format!(
+        " Not counted for every case by {}, so without a row here: {names}. Counts made before these \
+         groupings existed lack them; counting the exports again adds them.",
+        dimension_label(mix.by.code())
+    )
 }
 
 fn push_variable(table: &mut Table, mix: &CaseMix, variable: &Variable, shown: usize) {
@@ -118,6 +149,32 @@ fn part(cases: u64, of: u64) -> String {
     match share(cases, of).filter(|_| of >= format::FEWEST_CASES_FOR_PERCENT) {
         Some(share) => format!("{count} ({})", format::with_unit(Unit::Fraction, of, share)),
         None => count,
+    }
+}
+
+/// The number of a finding behind its counts: `19 of 20 (95%)`, `54 min, n = 38`, `12.3 (38 events)`; of
+/// few cases the counts alone.
+fn number_with_counts(finding: &Finding) -> String {
+    if finding.suppressed || format::is_empty(finding) {
+        return format::estimate(finding);
+    }
+    let estimate = format::estimate(finding);
+    let counts = format::counts(finding);
+    match finding.unit {
+        Unit::Fraction => {
+            let counts = if finding.attempts.is_some() {
+                counts
+            } else {
+                let [events, cases] = [finding.events, finding.cases].map(format::whole);
+                format!("{events} of {cases}")
+            };
+            match format::shown_estimate(finding) {
+                Some(_) => format!("{counts} ({estimate})"),
+                None => counts,
+            }
+        }
+        Unit::Minutes => format!("{estimate}, n = {}", format::whole(finding.cases)),
+        Unit::Per30SiteDays => format!("{estimate} ({counts})"),
     }
 }
 

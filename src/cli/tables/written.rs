@@ -10,10 +10,16 @@ use crate::export::case_mix::case_mix_table;
 use crate::export::comparisons::comparisons_table;
 use crate::export::curves::{curves_table, ends_table};
 use crate::export::data_package::{self, DataPackage, Resource};
+use crate::export::described::described;
+use crate::export::devices::devices_table;
 use crate::export::directory::OutputDirectory;
 use crate::export::findings::findings_table;
 use crate::export::manifest;
+use crate::export::measures::measures_table;
+use crate::export::months::months_table;
 use crate::export::table::{Format, Table, TableError};
+use crate::export::values::values_table;
+use crate::export::workbook::{self, workbook};
 use crate::findings::case_mix::{CaseMix, Groups};
 use crate::findings::review::Review;
 use crate::report::papers;
@@ -44,7 +50,11 @@ pub(super) fn all(
     crossed: &[String],
 ) -> anyhow::Result<()> {
     let review = &made.review;
-    let resources = write_tables(directory, arguments, &tables(review, contents)?)?;
+    let tables = tables(review, contents)?;
+    let mut resources = write_tables(directory, arguments, &tables)?;
+    let book = workbook(&tables, review.made_on.as_deref())?;
+    resources.push(Resource::workbook(workbook::FILE_NAME, &book)?);
+    directory.write(workbook::FILE_NAME, &book)?;
     let package = package(review, resources).to_json();
     directory.write(data_package::FILE_NAME, package.as_bytes())?;
     for (path, text) in papers(review, contents.mix.as_ref()) {
@@ -71,19 +81,23 @@ pub(super) fn all(
     Ok(())
 }
 
+/// The tables in the order of the workbook.
 fn tables(review: &Review, contents: &Contents) -> Result<Vec<Table>, TableError> {
     let mut tables = vec![
         findings_table(&review.findings)?,
         comparisons_table(review)?,
+        devices_table(review)?,
     ];
     // A curve shows single waits.
     if review.shared.is_none() {
         tables.extend([curves_table(review)?, ends_table(review)?]);
     }
+    tables.push(months_table(review)?);
     if let Some(mix) = &contents.mix {
         tables.push(case_mix_table(mix)?);
     }
-    Ok(tables)
+    tables.extend([measures_table(review)?, values_table(review)?]);
+    Ok(tables.iter().map(described).collect())
 }
 
 /// Writes each table in every format and returns what a data package says of the files.

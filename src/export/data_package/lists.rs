@@ -2,7 +2,7 @@
 //!
 //! Columns whose values depend on the column beside them, such as groups, have none here.
 
-use crate::domain::measure::MeasureKind;
+use crate::domain::measure::{Better, MeasureKind};
 use crate::findings::case_mix::Groups;
 use crate::findings::comparisons::method::ComparisonMethod;
 use crate::findings::comparisons::rows::ComparisonStatistic;
@@ -11,13 +11,15 @@ use crate::findings::finding::{Method, Statistic, Unit};
 /// The list that the values of a column come from; `None` where there is none.
 pub(super) fn list(table: &str, column: &str) -> Option<Vec<&'static str>> {
     Some(match (table, column) {
-        ("findings", "kind") => MeasureKind::ALL.map(MeasureKind::code).to_vec(),
+        ("findings" | "measures", "kind") => MeasureKind::ALL.map(MeasureKind::code).to_vec(),
         ("findings", "statistic") => Statistic::ALL
             .into_iter()
             .chain([Statistic::TimeShare])
             .map(Statistic::code)
             .collect(),
-        ("findings", "method") => Method::ALL.map(Method::code).to_vec(),
+        ("findings", "method") | ("devices", "raw_method") => {
+            Method::ALL.map(Method::code).to_vec()
+        }
         ("findings", "unit") => [Unit::Fraction, Unit::Minutes, Unit::Per30SiteDays]
             .map(Unit::code)
             .to_vec(),
@@ -31,7 +33,10 @@ pub(super) fn list(table: &str, column: &str) -> Option<Vec<&'static str>> {
         ("case_mix", "by") => [Groups::Site, Groups::Shift, Groups::Presentation]
             .map(Groups::code)
             .to_vec(),
-        ("case_mix", "kind") => vec!["category", "missing", "minutes"],
+        ("measures", "better") => Better::ALL.map(Better::code).to_vec(),
+        ("devices", "measure") => vec!["first_device_success", "device_success"],
+        ("months", "by") => vec!["all", "site", "shift"],
+        ("case_mix", "kind") => vec!["category", "missing", "minutes", "not_counted"],
         _ => return None,
     })
 }

@@ -46,6 +46,7 @@ fn categories_stand_in_the_order_of_their_list_and_missing_is_apart() {
         ("site+urgency", "Birch|urgent", 4),
         ("site+urgency", "Birch|not_assignable", 6),
         ("site+urgency", "Al|der|urgent", 4),
+        ("site+urgency", "not_recorded|urgent", 1),
     ]);
     let mix = mix(&counts, Groups::Site);
     let group = |name: &str, cases| (name.to_owned(), cases);
@@ -125,7 +126,7 @@ fn times_have_quartiles_and_a_difference_only_when_all_reached_the_end() {
     let mut add = |by: &str, group: &str, cases: &[(i64, bool)]| {
         let count = MinutesCount {
             cases: cases.iter().map(|case| (*case, 1)).collect(),
-            excluded: 1,
+            excluded: if by == "all" { 2 } else { 1 },
         };
         counts
             .minutes
@@ -148,21 +149,94 @@ fn times_have_quartiles_and_a_difference_only_when_all_reached_the_end() {
     // By hand: means 2 and 5.5, variances 2 and 4.5.
     close(time.largest, 3.5 / 3.25_f64.sqrt(), [0, 1]);
 
-    let key = key("call_to_scope", "shift", "after_hours");
-    let count = counts.minutes.get_mut(&key).expect("counted");
-    count.cases.insert((9, false), 1);
+    for (by, group) in [("all", "all"), ("shift", "after_hours")] {
+        let count = counts.minutes.get_mut(&key("call_to_scope", by, group));
+        count.expect("counted").cases.insert((9, false), 1);
+    }
     let censored = mix(&counts, Groups::Shift);
     assert_eq!(censored.times[0].largest, None);
     assert_eq!(censored.times[0].groups[1].cases, 3);
 }
 
+/// Runs are added up of which one is older than a grouping: what only the other holds is no case mix.
 #[test]
-fn without_counts_by_group_there_is_nothing() {
-    let mix = mix(&counted(&[("all", "all", 3)]), Groups::Site);
+fn what_is_counted_for_some_cases_alone_is_named_and_not_shown() {
+    let mut counts = counted(&[
+        ("site", "Alder", 3),
+        ("site", "Birch", 2),
+        ("site+sex", "Alder|male", 3),
+        ("site+shift", "Alder|in_hours", 3),
+        ("site+shift", "Birch|in_hours", 2),
+    ]);
+    for (by, group, cases) in [("all", "all", 5), ("site", "Alder", 3)] {
+        let count = MinutesCount {
+            cases: [((9, true), cases)].into_iter().collect(),
+            excluded: 0,
+        };
+        counts
+            .minutes
+            .insert(key("call_to_scope", by, group), count);
+    }
+    let mix = mix(&counts, Groups::Site);
+    let names: Vec<_> = mix.variables.iter().map(|found| found.name).collect();
+    assert_eq!(names, ["shift"]);
+    assert!(mix.times.is_empty());
+    assert!(mix.not_counted.contains(&"sex".to_owned()));
+    assert!(mix.not_counted.contains(&"call_to_scope".to_owned()));
+}
+
+#[test]
+fn without_counts_by_group_there_is_nothing_but_the_names_of_what_is_missing() {
+    let mut counts = counted(&[("all", "all", 3)]);
+    let minutes = MinutesCount {
+        cases: [((5, true), 3)].into_iter().collect(),
+        excluded: 0,
+    };
+    let of_all = key("call_to_scope", "all", "all");
+    counts.minutes.insert(of_all, minutes);
+    let older = mix(&counts, Groups::Site);
     assert_eq!(
-        (mix.cases(), mix.variables.len(), mix.times.len()),
+        (older.cases(), older.variables.len(), older.times.len()),
         (0, 0, 0)
     );
+    assert_eq!(
+        older.not_counted,
+        [
+            "presentation",
+            "age_group",
+            "sex",
+            "setting",
+            "object_type",
+            "urgency",
+            "shift",
+            "call_to_scope"
+        ]
+    );
+    // Where there is no call at all, nothing is missing.
+    let empty = mix(&counted(&[("all", "all", 0)]), Groups::Site);
+    assert_eq!(empty.not_counted, [""; 0]);
     assert_eq!(share(1, 0), None);
     assert_eq!(share(1, 4), Some(0.25));
+}
+
+#[test]
+fn a_variable_that_was_never_recorded_stands_there_as_missing() {
+    let counts = counted(&[
+        ("shift", "in_hours", 2),
+        ("shift", "after_hours", 1),
+        ("shift+sex", "in_hours|not_recorded", 2),
+        ("shift+sex", "after_hours|not_recorded", 1),
+        // Bleeds alone: nobody was asked for an object.
+        ("shift+object_type", "in_hours|not_recorded", 2),
+        ("shift+object_type", "after_hours|not_recorded", 1),
+        ("shift+presentation", "in_hours|upper_bleed", 2),
+        ("shift+presentation", "after_hours|upper_bleed", 1),
+    ]);
+    let mix = mix(&counts, Groups::Shift);
+    let names: Vec<_> = mix.variables.iter().map(|found| found.name).collect();
+    assert_eq!(names, ["presentation", "sex"]);
+    assert_eq!(mix.variables[1].categories, []);
+    assert_eq!(mix.variables[1].missing, [2, 1]);
+    assert_eq!(mix.variables[1].largest, None);
+    assert_eq!(mix.not_counted, ["age_group", "setting", "urgency", "site"]);
 }

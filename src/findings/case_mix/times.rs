@@ -8,32 +8,51 @@ use crate::findings::finding::{Address, Finding, Findings, Statistic};
 use crate::stats::balance::mean_difference;
 use crate::stats::quantile::Distribution;
 
-/// `None` when the measure was not counted by group.
+/// How far a measure of time was counted.
+pub(super) enum Counted {
+    /// By group.
+    ByGroup(Time),
+    /// Over all cases, but not every case by group.
+    NotByGroup,
+    /// It has no case.
+    Nothing,
+}
+
+/// The measure in each group, as far as it was counted.
 pub(super) fn time(
     counts: &CountTables,
     findings: &Findings,
     definition: &Definition,
     by: Groups,
     groups: &[(String, u64)],
-) -> Option<Time> {
-    let all = quartiles(findings, &definition.id, ALL, ALL)?;
+) -> Counted {
+    let Some(all) = quartiles(findings, &definition.id, ALL, ALL) else {
+        return Counted::Nothing;
+    };
     let of_groups: Vec<_> = groups
         .iter()
         .map(|(group, _)| quartiles(findings, &definition.id, by.code(), group))
         .collect();
-    if of_groups.iter().all(Option::is_none) {
-        return None;
-    }
-    let distributions: Vec<_> = groups
+    let counted: Vec<Option<&MinutesCount>> = groups
         .iter()
         .map(|(group, _)| {
-            let key = Key {
+            counts.minutes.get(&Key {
                 by: by.code().to_owned(),
                 group: group.clone(),
                 ..Key::of_all(definition, None)
-            };
-            counts.minutes.get(&key).and_then(followed_to_the_end)
+            })
         })
+        .collect();
+    let of_all = counts.minutes.get(&Key::of_all(definition, None));
+    if counted.iter().copied().map(population).sum::<u64>() != population(of_all) {
+        return Counted::NotByGroup;
+    }
+    if of_groups.iter().all(Option::is_none) {
+        return Counted::Nothing;
+    }
+    let distributions: Vec<_> = counted
+        .iter()
+        .map(|count| count.and_then(followed_to_the_end))
         .collect();
     let largest = largest(groups, |a, b| {
         mean_difference(distributions[a].as_ref()?, distributions[b].as_ref()?)
@@ -43,7 +62,7 @@ pub(super) fn time(
         .iter()
         .zip(groups)
         .all(|(known, (group, _))| known.is_some() || group == NOT_RECORDED);
-    Some(Time {
+    Counted::ByGroup(Time {
         measure: definition.id.clone(),
         all,
         groups: of_groups
@@ -51,6 +70,13 @@ pub(super) fn time(
             .map(Option::unwrap_or_default)
             .collect(),
         largest: largest.filter(|_| is_known),
+    })
+}
+
+/// Cases, judged or not.
+fn population(count: Option<&MinutesCount>) -> u64 {
+    count.map_or(0, |count| {
+        count.cases.values().sum::<u64>() + count.excluded
     })
 }
 

@@ -63,6 +63,10 @@ pub(super) fn methods(review: &Review, mix: Option<&CaseMix>) -> (String, Vec<&'
         keys.push("aalen1978");
         keys.extend(sources::of_method(Method::Wilson));
     }
+    let not_counted = mix.map_or_else(String::new, |mix| super::not_counted(review, mix));
+    if !not_counted.is_empty() {
+        sentences.push(format!("Case mix:{not_counted}"));
+    }
     let variables = mix.map_or(&[][..], |mix| &mix.variables);
     let has_difference = variables.iter().any(|variable| variable.largest.is_some());
     if has_difference {
