@@ -126,7 +126,7 @@ fn what_the_counts_do_not_hold_is_named_with_the_reason() {
         ),
         "{caption}"
     );
-    let (text, _) = methods::methods(&review, &older);
+    let (text, _) = methods::methods(&review, Some(&older));
     assert!(
         text.contains("Case mix: Not counted for every case by site"),
         "{text}"
