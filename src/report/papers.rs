@@ -15,8 +15,9 @@ use super::content::{Cell, Table};
 use super::{format, groups, markdown, series, words};
 use crate::domain::counts::SITE;
 use crate::domain::fields::{dimension_label, value_label};
+use crate::findings::calls_by_hour::CALLS;
 use crate::findings::case_mix::{CaseMix, Largest, Quartiles, Variable, share};
-use crate::findings::finding::{Finding, Unit};
+use crate::findings::finding::{Finding, Statistic, Unit};
 use crate::findings::review::Review;
 
 /// Groups that a page has room for side by side.
@@ -51,6 +52,16 @@ pub fn papers(review: &Review, mix: &CaseMix) -> Vec<(String, String)> {
     files
 }
 
+/// All cases, also where the counts do not hold them by group.
+fn cases(review: &Review, mix: &CaseMix) -> u64 {
+    if !mix.groups.is_empty() {
+        return mix.cases();
+    }
+    let calls = review.findings.overall(CALLS, None, Statistic::Rate);
+    let calls = calls.filter(|calls| !calls.suppressed);
+    calls.map_or(0, |calls| calls.events)
+}
+
 fn case_mix(review: &Review, mix: &CaseMix) -> Table {
     let shown = if mix.groups.len() <= GROUPS_SHOWN {
         mix.groups.len()
@@ -66,19 +77,19 @@ fn case_mix(review: &Review, mix: &CaseMix) -> Table {
     let mut table = Table::new(
         format!(
             "Case mix by {by}, {}, n = {} cases. Cases (percent of the cases with the item recorded); \
-             not recorded as percent of all cases that are asked; minutes as median (lower to upper \
-             quartile) with the cases judged, by Kaplan-Meier where some were not followed to the end. \
+             not recorded as percent of all cases that are asked, a tier of urgency that could not be assigned \
+             among them; minutes as median (lower to upper quartile) with the cases judged, by Kaplan-Meier where some were not followed to the end. \
              SMD: largest standardized difference of any two groups, over the recorded categories, or of \
              means where every time reached its end. No intervals and no tests: all recorded cases are \
              described.{left_out}{not_counted}",
             series::period(review),
-            format::whole(mix.cases())
+            format::whole(cases(review, mix))
         ),
         &[""],
     );
     table
         .columns
-        .push(format!("All (n = {})", format::whole(mix.cases())));
+        .push(format!("All (n = {})", format::whole(cases(review, mix))));
     for (group, cases) in &mix.groups[..shown] {
         let label = value_label(mix.by.code(), group);
         let cases = format::whole(*cases);
@@ -219,7 +230,7 @@ fn main_findings(review: &Review, mix: &CaseMix) -> Table {
              interval by the method named; cases that could not be judged are not in the denominator. \
              Rates are per 30 days of one site. Groups stand in the order of their names; unadjusted.",
             series::period(review),
-            format::whole(mix.cases()),
+            format::whole(cases(review, mix)),
             format::level(review.level)
         ),
         &[
