@@ -24,7 +24,8 @@ struct Row<'a> {
 }
 
 /// One row for each month of all cases, then of each site and of each shift, in the order of lists and
-/// of time. A month without a case of the population has no number.
+/// of time. A month without a case of the population has no number, nor has one whose numbers are
+/// withheld.
 ///
 /// # Errors
 /// When a count does not fit INT64.
@@ -56,10 +57,9 @@ fn rows(review: &Review) -> Vec<Row<'_>> {
     let months = || review.first_month.through(review.last_month);
     let mut rows = Vec::new();
     for by in BY {
-        let names = review.definitions.iter().flat_map(|definition| {
-            let findings = &review.findings;
-            findings.group_names(&definition.id, by)
-        });
+        let monthly = review.findings.iter();
+        let monthly = monthly.filter(|finding| finding.by == by && finding.month.is_some());
+        let names = monthly.map(|finding| finding.group.as_str());
         let names: BTreeSet<_> = names.map(|name| (place(by, name), name)).collect();
         for (_, group) in names {
             rows.extend(months().map(|month| Row { by, group, month }));

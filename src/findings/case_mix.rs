@@ -20,7 +20,7 @@ use std::collections::BTreeMap;
 use times::Counted;
 
 /// The measure whose counts are the cases.
-pub(crate) const CALLS: &str = "calls";
+const CALLS: &str = "calls";
 
 /// What tells cases apart, in the order of the table. The one that makes the groups is left out.
 const VARIABLES: [&str; 8] = [

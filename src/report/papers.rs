@@ -15,7 +15,7 @@ use super::content::{Cell, Table};
 use super::{format, groups, markdown, series, words};
 use crate::domain::counts::SITE;
 use crate::domain::fields::{dimension_label, value_label};
-use crate::findings::case_mix::CALLS;
+use crate::findings::calls_by_hour::CALLS;
 use crate::findings::case_mix::{CaseMix, Largest, Quartiles, Variable, share};
 use crate::findings::finding::{Finding, Statistic, Unit};
 use crate::findings::review::Review;
@@ -37,7 +37,7 @@ pub fn papers(review: &Review, mix: Option<&CaseMix>) -> Vec<(String, String)> {
         .into_iter()
         .filter(|(_, table)| !table.rows.is_empty());
     let case_mix = mix.map(|mix| ("case_mix", case_mix(review, mix)));
-    let main_findings = ("main_findings", main_findings(review));
+    let main_findings = ("main_findings", main_findings(review, mix));
     let tables = case_mix.into_iter().chain([main_findings]);
     for (name, table) in tables.chain(optional) {
         files.push((format!("papers/{name}.md"), markdown::table(&table)));
@@ -48,6 +48,24 @@ pub fn papers(review: &Review, mix: Option<&CaseMix>) -> Vec<(String, String)> {
     files.push(("methods.bib".to_owned(), sources::bibliography(&keys)));
     files.push(("reporting.md".to_owned(), checklist::document(review)));
     files
+}
+
+/// All cases, also where the counts do not hold them by group.
+fn cases(review: &Review, mix: Option<&CaseMix>) -> Option<u64> {
+    let grouped = mix.filter(|mix| !mix.groups.is_empty());
+    grouped.map(CaseMix::cases).or_else(|| {
+        let calls = review.findings.overall(CALLS, None, Statistic::Rate);
+        let told = calls.filter(|calls| !calls.suppressed);
+        told.map(|calls| calls.events)
+    })
+}
+
+/// `900 recorded cases`; without the number where it may not be told.
+fn all_cases(review: &Review, mix: Option<&CaseMix>) -> String {
+    cases(review, mix).map_or_else(
+        || "recorded cases".to_owned(),
+        |cases| format::counted(cases, "recorded case", "recorded cases"),
+    )
 }
 
 fn case_mix(review: &Review, mix: &CaseMix) -> Table {
@@ -65,19 +83,20 @@ fn case_mix(review: &Review, mix: &CaseMix) -> Table {
     let mut table = Table::new(
         format!(
             "Case mix by {by}, {}, n = {} cases. Cases (percent of the cases with the item recorded); \
-             not recorded as percent of all cases that are asked; minutes as median (lower to upper \
-             quartile) with the cases judged, by Kaplan-Meier where some were not followed to the end. \
+             not recorded as percent of all cases that are asked, a tier of urgency that could not be assigned \
+             among them; minutes as median (lower to upper quartile) with the cases judged, by Kaplan-Meier where some were not followed to the end. \
              SMD: largest standardized difference of any two groups, over the recorded categories, or of \
              means where every time reached its end. No intervals and no tests: all recorded cases are \
              described.{left_out}{not_counted}",
             series::period(review),
-            format::whole(mix.cases())
+            format::whole(cases(review, Some(mix)).unwrap_or(0))
         ),
         &[""],
     );
-    table
-        .columns
-        .push(format!("All (n = {})", format::whole(mix.cases())));
+    table.columns.push(format!(
+        "All (n = {})",
+        format::whole(cases(review, Some(mix)).unwrap_or(0))
+    ));
     for (group, cases) in &mix.groups[..shown] {
         let label = value_label(mix.by.code(), group);
         let cases = format::whole(*cases);
@@ -211,14 +230,14 @@ fn difference(mix: &CaseMix, largest: Option<Largest>) -> String {
     format!("{size} ({a}, {b})")
 }
 
-fn main_findings(review: &Review) -> Table {
+fn main_findings(review: &Review, mix: Option<&CaseMix>) -> Table {
     let mut table = Table::new(
         format!(
             "Main findings by site, {}, {}. Each with its numerator and denominator and its {} \
              interval by the method named; cases that could not be judged are not in the denominator. \
              Rates are per 30 days of one site. Groups stand in the order of their names; unadjusted.",
             series::period(review),
-            all_cases(review),
+            all_cases(review, mix),
             format::level(review.level)
         ),
         &[
@@ -247,17 +266,6 @@ fn main_findings(review: &Review) -> Table {
         }
     }
     table
-}
-
-/// `900 recorded cases`; without the number where it may not be told.
-fn all_cases(review: &Review) -> String {
-    let calls = review.findings.overall(CALLS, None, Statistic::Rate);
-    match calls {
-        Some(calls) if !calls.suppressed => {
-            format::counted(calls.events, "recorded case", "recorded cases")
-        }
-        _ => "recorded cases".to_owned(),
-    }
 }
 
 fn finding_row(title: &str, site: &str, finding: &Finding) -> Vec<Cell> {

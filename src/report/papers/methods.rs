@@ -8,6 +8,7 @@ use crate::findings::finding::Method;
 use crate::findings::review::Review;
 use crate::report::sections::{CURVES, HOLM};
 use crate::report::{format, series, words};
+use std::collections::BTreeSet;
 
 /// The paragraph with a line end, and the keys in order.
 pub(super) fn methods(review: &Review, mix: Option<&CaseMix>) -> (String, Vec<&'static str>) {
@@ -15,7 +16,7 @@ pub(super) fn methods(review: &Review, mix: Option<&CaseMix>) -> (String, Vec<&'
     let mut sentences = vec![
         format!(
             "We describe {} of emergency endoscopy, {}.",
-            all_cases(review),
+            all_cases(review, mix),
             series::period(review)
         ),
         format!(
@@ -25,7 +26,8 @@ pub(super) fn methods(review: &Review, mix: Option<&CaseMix>) -> (String, Vec<&'
             format::counted(review.definitions.len() as u64, "measure", "measures")
         ),
         format!(
-            "Windows were counted from {}; cases by the month of the call.",
+            "Windows of urgency{} were counted from {}; a case belongs to the month of its call.",
+            window_sources(review),
             review.window_start
         ),
         "Nothing was imputed: a case in which a measure could not be judged was left out of it and \
@@ -37,9 +39,10 @@ pub(super) fn methods(review: &Review, mix: Option<&CaseMix>) -> (String, Vec<&'
         if findings.any(|finding| finding.method == method) {
             let name = words::method_name(method).replace('\u{a0}', " ");
             sentences.push(format!(
-                "{}: {}",
+                "{}: {}{}",
                 format::capitalized(&name),
-                method.sentence()
+                method.sentence(),
+                used_for(review, method)
             ));
             keys.extend(sources::of_method(method));
         }
@@ -67,16 +70,8 @@ pub(super) fn methods(review: &Review, mix: Option<&CaseMix>) -> (String, Vec<&'
     if !not_counted.is_empty() {
         sentences.push(format!("Case mix:{not_counted}"));
     }
-    let variables = mix.map_or(&[][..], |mix| &mix.variables);
-    let has_difference = variables.iter().any(|variable| variable.largest.is_some());
-    if has_difference {
-        sentences.push(
-            "Groups of the case mix are set side by side by the largest standardized difference of any \
-             two of them, over the recorded categories at once (Yang and Dalton 2012) or between two \
-             means (Austin 2009)."
-                .to_owned(),
-        );
-        keys.extend(["austin2009", "yang2012"]);
+    if let Some(mix) = mix {
+        push_differences(mix, &mut sentences, &mut keys);
     }
     if let Some(rules) = review.shared {
         sentences.push(format!(
@@ -86,8 +81,14 @@ pub(super) fn methods(review: &Review, mix: Option<&CaseMix>) -> (String, Vec<&'
         ));
     }
     sentences.push(format!(
-        "Intervals have a confidence level of {}; no estimate is adjusted unless it says so.",
-        format::level(review.level)
+        "Intervals have a confidence level of {}. {}",
+        format::level(review.level),
+        if review.comparisons.devices.is_some() {
+            "Differences and odds ratios of devices over all object types are adjusted for the object \
+             type; nothing else is adjusted, and nothing but devices is tested."
+        } else {
+            "Nothing is adjusted and nothing is tested."
+        }
     ));
     keys.sort_unstable();
     keys.dedup();
@@ -97,4 +98,60 @@ pub(super) fn methods(review: &Review, mix: Option<&CaseMix>) -> (String, Vec<&'
         sentences.join(" ")
     );
     (text, keys)
+}
+
+/// Names the measures of a method where they are few.
+fn used_for(review: &Review, method: Method) -> String {
+    const MOST: usize = 4;
+    let of_method = |id: &str| {
+        let mut findings = review.findings.iter();
+        findings.any(|finding| finding.measure == id && finding.method == method)
+    };
+    let measures = review.definitions.iter();
+    let titles: Vec<_> = measures
+        .filter(|definition| of_method(&definition.id))
+        .map(|definition| definition.title.clone())
+        .collect();
+    if titles.len() > MOST {
+        return String::new();
+    }
+    if titles.is_empty() {
+        return String::new();
+    }
+    // Titles have commas of their own.
+    format!(" Used for: {}.", titles.join("; "))
+}
+
+/// Whose windows they are, and that not each was read where it was published.
+fn window_sources(review: &Review) -> String {
+    let sources: BTreeSet<&str> = review
+        .windows
+        .iter()
+        .map(|window| window.source.as_str())
+        .collect();
+    if sources.is_empty() {
+        return String::new();
+    }
+    let sources = sources.into_iter().collect::<Vec<_>>().join("; ");
+    format!(" ({sources}; each with its status in run.json, windows)")
+}
+
+/// How groups of the case mix are set side by side, as far as they are.
+fn push_differences(mix: &CaseMix, sentences: &mut Vec<String>, keys: &mut Vec<&'static str>) {
+    let of_categories = mix.variables.iter().any(|found| found.largest.is_some());
+    let of_means = mix.times.iter().any(|found| found.largest.is_some());
+    let how = match (of_categories, of_means) {
+        (false, false) => return,
+        (true, false) => "over the recorded categories at once (Yang and Dalton 2012)",
+        (false, true) => "between two means (Austin 2009)",
+        (true, true) => {
+            "over the recorded categories at once (Yang and Dalton 2012) or between two means (Austin 2009)"
+        }
+    };
+    keys.extend(of_categories.then_some("yang2012"));
+    keys.extend(of_means.then_some("austin2009"));
+    sentences.push(format!(
+        "Groups of the case mix are set side by side by the largest standardized difference of any two of \
+         them, {how}."
+    ));
 }

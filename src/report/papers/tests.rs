@@ -1,3 +1,7 @@
+//! The tables of a paper.
+
+mod texts;
+
 use super::*;
 use crate::findings::case_mix::{Category, Groups, Time};
 use crate::findings::comparisons::drawn::DrawnShare;
@@ -93,23 +97,6 @@ fn more_groups_than_a_page_holds_stand_in_the_file_alone() {
             .caption
             .contains("The 9 groups stand in tables/case_mix.csv")
     );
-}
-
-#[test]
-fn methods_name_what_was_computed_and_nothing_else() {
-    let review = invented::review();
-    let (text, keys) = methods::methods(&review, Some(&mix(&[("A", 8), ("B", 8)])));
-    assert!(
-        keys.contains(&"wilson1927") && keys.contains(&"austin2009"),
-        "{keys:?}"
-    );
-    assert!(
-        !keys.contains(&"brown2001") && !text.contains("Jeffreys"),
-        "{text}"
-    );
-    assert!(text.contains("We describe 16 recorded cases of emergency endoscopy"));
-    let bibliography = sources::bibliography(&keys);
-    assert_eq!(bibliography.matches("\n@").count(), keys.len());
 }
 
 #[test]
