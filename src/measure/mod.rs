@@ -3,9 +3,13 @@
 //! Knows SQL, polars and the records. Knows nothing of CSV, of statistics or of pages: what leaves
 //! here is whole numbers.
 
+mod bases;
 mod catalog;
+mod cells;
+mod chunk;
 mod columns;
 mod compose;
+mod counter;
 mod definition;
 mod duty_calls;
 mod duty_items;
@@ -14,13 +18,18 @@ mod exposure;
 mod frame;
 mod grouped;
 mod groupings;
+mod judged;
+mod locality;
 mod script;
 mod sequence;
+mod shared_out;
 mod to_review;
+mod words;
 
 pub use catalog::{built_in, from_directory};
 pub use columns::columns_of;
 pub use compose::{CountQuery, count_query};
+pub use counter::Counter;
 pub use definition::{DefinitionError, words_without_code};
 pub use duty_calls::duty_calls;
 pub use duty_items::item_counts;

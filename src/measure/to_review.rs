@@ -2,7 +2,7 @@
 //! leaves here names cases, and is for files below `internal/` alone.
 
 use super::engine::{EngineError, Records};
-use super::grouped::{texts, whole_numbers};
+use super::judged::{texts, whole_numbers};
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::review_rules::{CaseToReview, Moments, ReviewRule, WHY_NOT_JUDGED};
