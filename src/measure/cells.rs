@@ -3,7 +3,7 @@
 use foldhash::quality::FixedState;
 use hashbrown::HashMap;
 
-/// What is counted in a cell: a flag and 0; or minutes and whether their end was reached; or hits and
+/// What is counted in a cell: 0 and a flag; or minutes and whether their end was reached; or hits and
 /// passes of a case. [`EXCLUDED`] for what could not be judged.
 pub(super) type Detail = (i64, u64);
 
@@ -105,14 +105,14 @@ impl Cells {
     pub(super) fn add_flag(&mut self, cell: u64, flag: usize) {
         match &mut self.counts {
             Counts::Listed(counts) => counts[index(cell)][flag] += 1,
-            Counts::Hashed(_) => self.add(cell, (flag as i64, 0), 1),
+            Counts::Hashed(_) => self.add(cell, (0, flag as u64), 1),
         }
     }
 
     /// Adds cases.
     pub(super) fn add(&mut self, cell: u64, detail: Detail, count: u64) {
         match &mut self.counts {
-            Counts::Listed(counts) => counts[index(cell)][index(detail.0.unsigned_abs())] += count,
+            Counts::Listed(counts) => counts[index(cell)][index(detail.1)] += count,
             Counts::Hashed(counts) => *counts.entry((cell, detail)).or_insert(0) += count,
         }
     }
@@ -123,7 +123,7 @@ impl Cells {
             Counts::Listed(counts) => {
                 for (cell, flags) in counts.iter().enumerate() {
                     for (flag, count) in flags.iter().enumerate().filter(|(_, count)| **count > 0) {
-                        offer(cell as u64, (flag as i64, 0), *count);
+                        offer(cell as u64, (0, flag as u64), *count);
                     }
                 }
             }
@@ -178,11 +178,11 @@ mod tests {
             cells.make_room(&[4, most]).expect("few cells");
             let of_rows = cells.cells_of(2, &[&[1, 3], &[2, 8]]);
             cells.add_flag(of_rows[0], 1);
-            cells.add(of_rows[1], (2, 0), 5);
+            cells.add(of_rows[1], (0, 2), 5);
             let expected = BTreeMap::from([
-                ((vec![0, 0], (1, 0)), 1),
-                ((vec![1, 2], (1, 0)), 3),
-                ((vec![3, 8], (2, 0)), 5),
+                ((vec![0, 0], (0, 1)), 1),
+                ((vec![1, 2], (0, 1)), 3),
+                ((vec![3, 8], (0, 2)), 5),
             ]);
             assert_eq!(counted(&cells), expected);
         }

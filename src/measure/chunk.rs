@@ -68,14 +68,14 @@ impl<'a> Chunk<'a> {
         let mut unknown = Numbers::default();
         let mut numbers = Vec::with_capacity(height(self.passes));
         for text in texts(PassField::CaseId, self.passes) {
-            let number = text.map(|text| match self.places().get(text) {
-                Some(place) => *place as usize,
-                None => {
+            let number = text.map(|text| {
+                let place = self.places().get(text).copied();
+                place.unwrap_or_else(|| {
                     let next = self.height + unknown.len();
-                    *unknown.entry(text).or_insert_with(|| number(next)) as usize
-                }
+                    *unknown.entry(text).or_insert_with(|| number(next))
+                })
             });
-            numbers.push(number.map(whole));
+            numbers.push(number.map(i64::from));
         }
         self.numbers = self.height + unknown.len();
         Int64Chunked::from_iter_options(CASE_ID.into(), numbers.into_iter()).into_column()

@@ -8,8 +8,9 @@ use super::grouped::{Sums, WordsOfCases};
 use super::groupings::{Grouping, groupings};
 use super::judged::{check_columns, columns_of, judge};
 use super::locality::{handed_on, is_case_local, named_columns, takes_case_id_as_key};
+use super::passes_of::passes_of;
 use super::sequence::{CallOrder, is_in_order};
-use super::shared_out::shared_out;
+
 use super::words::Words;
 use crate::domain::counts::CountTables;
 use crate::domain::exposure::Exposure;
@@ -57,7 +58,8 @@ impl Counter {
         Counter::of_chunks(definitions, in_order, threads, at_once)
     }
 
-    fn of_chunks(
+    /// The same with parts of another size: at least so many cases are counted at once.
+    pub fn of_chunks(
         definitions: &[Definition],
         in_order: &[&str],
         threads: NonZeroUsize,
@@ -107,27 +109,9 @@ impl Counter {
     }
 
     /// Adds all cases and all passes, in whatever order the passes are.
-    pub(super) fn add_all(&mut self, cases: &[RecordBatch], passes: &[RecordBatch]) {
-        let mut parts = Vec::new();
-        let mut rest = cases;
-        while !rest.is_empty() {
-            let mut rows = 0;
-            let is_full = |batch: &RecordBatch| {
-                rows += batch.num_rows();
-                rows >= self.at_once
-            };
-            let last = rest.iter().position(is_full).unwrap_or(rest.len() - 1);
-            let (part, after) = rest.split_at(last + 1);
-            parts.push(part);
-            rest = after;
-        }
-        if parts.len() < 2 {
-            self.count_chunk(cases, passes);
-            return;
-        }
-        let passes = shared_out(&parts, passes);
-        for (part, passes) in parts.iter().zip(&passes) {
-            self.count_chunk(part, passes);
+    pub fn add_all(&mut self, cases: &[RecordBatch], passes: &[RecordBatch]) {
+        for (cases, passes) in cases.iter().zip(passes_of(cases, passes)) {
+            self.add(cases.clone(), passes);
         }
     }
 
@@ -141,7 +125,7 @@ impl Counter {
     }
 
     /// Counts cases and all their passes at once.
-    pub(super) fn count_chunk(&mut self, cases: &[RecordBatch], passes: &[RecordBatch]) {
+    fn count_chunk(&mut self, cases: &[RecordBatch], passes: &[RecordBatch]) {
         self.has_counted = true;
         let named = self.named.as_ref();
         let chunk = Chunk::new(cases, passes, named, &mut self.words, self.threads);
@@ -151,31 +135,52 @@ impl Counter {
         });
     }
 
+    /// What was counted, once all records are added.
+    pub fn finish(mut self) -> Counts {
+        // Shares and events of no case at all are zeros.
+        if !self.has_counted || self.waiting > 0 {
+            self.count_waiting();
+        }
+        let measures = self.measures.into_iter().map(|measure| {
+            let measure = measure.into_inner();
+            measure.expect("no measure panicked")
+        });
+        Counts {
+            measures: measures.collect(),
+            words: self.words,
+            threads: self.threads,
+        }
+    }
+}
+
+/// What was counted of all records, before it is written into tables.
+pub struct Counts {
+    measures: Vec<MeasureCounter>,
+    words: WordsOfCases,
+    threads: NonZeroUsize,
+}
+
+impl Counts {
     /// The count tables, with the observed time, and the events of the shares that are put in order,
     /// those called after the last month left out.
     ///
     /// # Errors
     /// When a measure does not run, or breaks the contract of its kind.
-    pub fn finish(
-        mut self,
+    pub fn tables(
+        &self,
         exposure: &Exposure,
         last_month: Option<Month>,
     ) -> Result<(CountTables, BTreeMap<String, EventSequence>), EngineError> {
-        // Shares and events of no case at all are zeros.
-        if !self.has_counted || self.waiting > 0 {
-            self.count_waiting();
-        }
         let counted = side_by_side(&self.measures, self.threads, |measure| {
-            let measure = measure.lock().expect("each measure is finished once");
-            measure.finish(&self.words, exposure, last_month)
+            measure.tables(&self.words, exposure, last_month)
         });
         let mut tables = Vec::with_capacity(counted.len());
         let mut sequences = BTreeMap::new();
-        for (measure, counted) in self.measures.into_iter().zip(counted) {
+        for (measure, counted) in self.measures.iter().zip(counted) {
             let (of_measure, sequence) = counted?;
             tables.push(of_measure);
-            let measure = measure.into_inner().expect("no measure panicked");
-            sequences.extend(sequence.map(|sequence| (measure.definition.id, sequence)));
+            let id = &measure.definition.id;
+            sequences.extend(sequence.map(|sequence| (id.clone(), sequence)));
         }
         Ok((tables.into_iter().collect(), sequences))
     }
@@ -282,7 +287,7 @@ impl MeasureCounter {
     }
 
     /// The tables, and the events in order where they are asked for.
-    fn finish(
+    fn tables(
         &self,
         words: &WordsOfCases,
         exposure: &Exposure,

@@ -92,7 +92,7 @@ pub fn count_in_order(
 ) -> Result<(CountTables, BTreeMap<String, EventSequence>), EngineError> {
     let mut counter = Counter::new(measures, in_order.measures, threads);
     counter.add_all(cases, passes);
-    counter.finish(exposure, in_order.last_month)
+    counter.finish().tables(exposure, in_order.last_month)
 }
 
 /// The tables that a measure selects from.

@@ -6,10 +6,18 @@ use polars::prelude::{
     Column, DataFrame, Int64Chunked, IntoColumn, NewChunkedArray, PlSmallStr, StringChunked,
 };
 
-/// A frame of all records, whose columns are those of the fields. No batch is no record.
+/// A frame of all records, whose columns are those of the fields, as far as the records have them. No
+/// batch is no record of every column.
 pub(super) fn frame<F: Field>(records: &[RecordBatch]) -> DataFrame {
-    let columns = F::ALL.iter().map(|field| column(*field, records)).collect();
-    frame_of(height(records), columns)
+    let is_there = |field: &&F| {
+        let mut records = records.iter();
+        records.all(|batch| batch.column_by_name(field.column()).is_some())
+    };
+    let fields = F::ALL.iter().filter(is_there);
+    frame_of(
+        height(records),
+        fields.map(|field| column(*field, records)).collect(),
+    )
 }
 
 /// A frame of these columns.

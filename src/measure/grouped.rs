@@ -231,7 +231,7 @@ fn add_passes(
 /// that is called so.
 fn insert(tables: &mut CountTables, kind: MeasureKind, key: Key, mut group: Group) {
     let of = |flag: Flag| -> u64 {
-        let of_flag = group.iter().filter(|((known, _), _)| *known == flag as i64);
+        let of_flag = group.iter().filter(|((_, known), _)| *known == flag as u64);
         of_flag.map(|(_, count)| count).sum()
     };
     match kind {

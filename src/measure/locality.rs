@@ -62,22 +62,23 @@ fn groups_cases(words: &[&str]) -> bool {
                 open.push(Scope::query());
             }
             "(" => open.push(Scope::default()),
-            ")" if open.len() > 1 => {
-                if open.pop().is_some_and(|scope| scope.mixes_cases()) {
+            ")" => {
+                let closed = open.pop();
+                if open.is_empty() || closed.is_some_and(|scope| scope.mixes_cases()) {
                     return false;
                 }
             }
-            "," if is_in_list && open[innermost].is_in_tables => return false,
-            "from" => open[innermost].is_in_tables = true,
-            "where" | "join" | "group" => open[innermost].is_in_tables = false,
+            "," if is_in_list && open[innermost].part == Part::Tables => return false,
+            "from" => open[innermost].part = Part::Tables,
+            "where" | "join" | "group" => open[innermost].part = Part::Other,
             "sum" | "min" | "max" | "count" | "avg" if words.get(place + 1) == Some(&"(") => {
                 open[innermost].adds_up = true;
             }
             "by" => {
                 open[innermost].adds_up = true;
-                open[innermost].is_in_group = true;
+                open[innermost].part = Part::Groups;
             }
-            CASE_ID => open[innermost].has_case |= open[innermost].is_in_group,
+            CASE_ID => open[innermost].has_case |= open[innermost].part == Part::Groups,
             _ => {}
         }
     }
@@ -88,11 +89,19 @@ fn groups_cases(words: &[&str]) -> bool {
 #[derive(Default)]
 struct Scope {
     is_query: bool,
-    is_in_tables: bool,
+    part: Part,
     adds_up: bool,
-    is_in_group: bool,
     /// Whether it groups by the case.
     has_case: bool,
+}
+
+/// Where in a query a word stands.
+#[derive(Clone, Copy, Default, PartialEq, Eq)]
+enum Part {
+    Tables,
+    Groups,
+    #[default]
+    Other,
 }
 
 impl Scope {

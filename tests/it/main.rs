@@ -42,6 +42,7 @@ mod signals;
 mod site_report;
 mod sql_rules;
 mod staffing;
+mod streamed;
 mod tables;
 mod tidy;
 mod time_parts;

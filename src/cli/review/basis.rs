@@ -2,21 +2,19 @@
 
 use super::counted::Counted;
 use super::start::{Source, StartArguments};
-use crate::cli::inputs::Read;
+use crate::cli::counting::CountedRows;
 use crate::cli::outputs::inputs;
 use crate::cli::site;
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::CountTables;
-use crate::domain::fields::CaseField;
 use crate::domain::issue::IssueCode;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::domain::recording::Recording;
-use crate::domain::review_rules::{CaseToReview, review_rules};
+use crate::domain::review_rules::CaseToReview;
 use crate::export::manifest::Input;
-use crate::findings::comparisons::{CaseOrder, HARM};
-use crate::ingest::{Ingested, Mapping, with_value};
-use crate::measure::{self, InOrder};
+use crate::findings::comparisons::CaseOrder;
+use crate::ingest::Mapping;
 use std::collections::BTreeMap;
 
 /// Counts, and what only rows can tell beside them.
@@ -66,18 +64,18 @@ impl<'a> Basis<'a> {
     /// When a measure cannot be counted.
     fn of_rows(
         arguments: &StartArguments,
-        read: &'a Read,
+        read: &'a CountedRows,
         definitions: &[Definition],
         observed: (Month, Month),
         month: Month,
     ) -> anyhow::Result<Basis<'a>> {
         let ingested = &read.ingested;
-        let (counts, order) = counts(arguments, read, definitions, month)?;
+        let (counts, order) = counts(read, month)?;
         Ok(Basis {
             mapping: &read.mapping,
             counts,
             order,
-            list: Some(list_of(ingested, month, definitions)?),
+            list: Some(read.cases_to_review(month, definitions)?),
             observed,
             counted: site::counted_cases(arguments.site.as_deref(), ingested),
             cases: ingested.cases_accounting,
@@ -108,46 +106,10 @@ impl<'a> Basis<'a> {
     }
 }
 
-/// The cases of the month in view that somebody should read. Only that month is looked at, since the
-/// rows of a measure are needed for them.
-fn list_of(
-    ingested: &Ingested,
-    month: Month,
-    definitions: &[Definition],
-) -> anyhow::Result<Vec<CaseToReview>> {
-    let month = month.to_string();
-    let (cases, passes) = with_value(&ingested.cases, &ingested.passes, CaseField::Month, &month);
-    let rules = review_rules();
-    Ok(measure::cases_to_review(
-        &cases,
-        &passes,
-        definitions,
-        &rules,
-    )?)
-}
-
 /// The count tables, and the order of events of harm up to the month in view where times tell it.
-fn counts(
-    arguments: &StartArguments,
-    read: &Read,
-    definitions: &[Definition],
-    month: Month,
-) -> anyhow::Result<(CountTables, CaseOrder)> {
-    let ingested = &read.ingested;
-    let has_order = read.mapping.has_clock_times();
-    let in_order = InOrder {
-        measures: if has_order { &HARM } else { &[] },
-        last_month: Some(month),
-    };
-    let (tables, sequences) = measure::count_in_order(
-        &ingested.cases,
-        &ingested.passes,
-        &ingested.exposure,
-        definitions,
-        &in_order,
-        arguments.threads(),
-    )?;
-    let order = if has_order {
+fn counts(rows: &CountedRows, month: Month) -> anyhow::Result<(CountTables, CaseOrder)> {
+    let (tables, sequences) = rows.tables(Some(month))?;
+    let order = if rows.mapping.has_clock_times() {
         CaseOrder::Known(sequences)
     } else {
         CaseOrder::Elapsed

@@ -1,10 +1,12 @@
 //! From where a run starts that makes findings: exports or counts, and how intervals are made.
 
 use super::counted::Counted;
-use crate::cli::inputs::{InputArguments, Needs, Read};
+use crate::cli::counting::{CountedRows, WantedMonth, Wants};
+use crate::cli::inputs::{InputArguments, Needs};
 use crate::cli::{agreed, limits, measures, summary};
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
+use crate::findings::comparisons::HARM;
 use crate::findings::estimate::ShareMethod;
 use crate::ingest::Mapping;
 use clap::{Args, ValueEnum};
@@ -73,10 +75,12 @@ impl StartArguments {
         measures::load(self.measures.as_deref())
     }
 
-    /// Reads the exports, or the counts.
+    /// Reads and counts the exports, or reads the counts. `month` is that in view, `None` for the last
+    /// of the period.
     pub(in crate::cli) fn source(
         &self,
         definitions: &[Definition],
+        month: Option<Month>,
         issue_list: bool,
     ) -> anyhow::Result<Source> {
         if !self.counts.is_empty() {
@@ -90,14 +94,21 @@ impl StartArguments {
             hashes: true,
             is_quiet: self.quiet,
         };
-        let read = self.inputs.read_site(needs, self.site.as_deref())?;
-        Ok(Source::Rows(Box::new(read)))
+        let wants = Wants {
+            definitions,
+            in_order: &HARM,
+            site: self.site.as_deref(),
+            month: WantedMonth::InView(month),
+            threads: self.threads(),
+        };
+        let rows = self.inputs.count(needs, wants, None)?;
+        Ok(Source::Rows(Box::new(rows)))
     }
 }
 
 /// From where the numbers come.
 pub(in crate::cli) enum Source {
-    Rows(Box<Read>),
+    Rows(Box<CountedRows>),
     Counts(Box<Counted>),
 }
 

@@ -24,19 +24,14 @@ fn drawn(draws: &[(u32, u32)]) -> (Vec<RecordBatch>, Vec<RecordBatch>) {
     let (mut cases, mut passes) = (Vec::new(), Vec::new());
     for (number, (seed, passes_of_case)) in draws.iter().enumerate() {
         let id = format!("case {number}");
-        let cell = |place: usize, column: &'static str, kind| {
+        let cell = |place: u32, column: &'static str, kind| {
             // A cheap way to make one draw many that differ.
-            let mixed = seed
-                .wrapping_mul(2_654_435_761)
-                .rotate_left(place as u32 % 31);
-            (
-                column,
-                value(kind, mixed ^ (place as u32).wrapping_mul(40_503)),
-            )
+            let mixed = seed.wrapping_mul(2_654_435_761).rotate_left(place % 31);
+            (column, value(kind, mixed ^ place.wrapping_mul(40_503)))
         };
         let mut cells: Vec<_> = CaseField::ALL
             .iter()
-            .map(|field| cell(field.index(), field.column(), field.kind()))
+            .map(|field| cell(place_of(*field), field.column(), field.kind()))
             .collect();
         set(&mut cells, "case_id", &id);
         set(&mut cells, "called_minute", &(seed % 1000).to_string());
@@ -49,13 +44,7 @@ fn drawn(draws: &[(u32, u32)]) -> (Vec<RecordBatch>, Vec<RecordBatch>) {
         for pass in 0..passes_of_case % 4 {
             let mut cells: Vec<_> = PassField::ALL
                 .iter()
-                .map(|field| {
-                    cell(
-                        field.index() + 7 * pass as usize,
-                        field.column(),
-                        field.kind(),
-                    )
-                })
+                .map(|field| cell(place_of(*field) + 7 * pass, field.column(), field.kind()))
                 .collect();
             set(&mut cells, "case_id", &id);
             set(&mut cells, "pass_number", &(pass + 1).to_string());
@@ -63,6 +52,10 @@ fn drawn(draws: &[(u32, u32)]) -> (Vec<RecordBatch>, Vec<RecordBatch>) {
         }
     }
     (cases, passes)
+}
+
+fn place_of<F: Field>(field: F) -> u32 {
+    u32::try_from(field.index()).unwrap()
 }
 
 fn set(cells: &mut [(&'static str, Option<String>)], column: &str, value: &str) {
@@ -85,7 +78,10 @@ fn counted(
     let mut counter = Counter::of_chunks(&built_in(), &HARM, TWO, at_once);
     counter.add_all(cases, passes);
     let last_month = "2026-03".parse().ok();
-    counter.finish(&Exposure::default(), last_month).unwrap()
+    counter
+        .finish()
+        .tables(&Exposure::default(), last_month)
+        .unwrap()
 }
 
 proptest! {
@@ -122,7 +118,7 @@ fn a_measure_that_compares_cases_sees_all_of_them() {
     for cases in drawn.0 {
         counter.add(cases, None);
     }
-    let (tables, _) = counter.finish(&Exposure::default(), None).unwrap();
+    let (tables, _) = counter.finish().tables(&Exposure::default(), None).unwrap();
     let key = crate::domain::counts::Key::of_all(&definition, None);
     let count = tables.shares[&key];
     assert_eq!((count.eligible, count.hit), (3, 1));
@@ -138,7 +134,7 @@ fn the_text_of_a_case_number_can_be_asked_for() {
     let mut counter = Counter::of_chunks(&[definition.clone()], &[], TWO, 2);
     let drawn = drawn(&[(5, 0), (4, 0), (9, 0)]);
     counter.add_all(&drawn.0, &drawn.1);
-    let (tables, _) = counter.finish(&Exposure::default(), None).unwrap();
+    let (tables, _) = counter.finish().tables(&Exposure::default(), None).unwrap();
     let key = crate::domain::counts::Key::of_all(&definition, None);
     let count = tables.shares[&key];
     assert_eq!((count.eligible, count.hit), (2, 1));
