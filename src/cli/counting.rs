@@ -3,6 +3,7 @@
 use super::inputs::Read;
 use super::record_files::RecordFiles;
 use crate::domain::counts::CountTables;
+use crate::domain::exposure::Exposure;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
@@ -42,6 +43,7 @@ pub(super) struct Counting<'a> {
     counter: Counter,
     kept: Option<KeptMonth>,
     files: Option<&'a mut RecordFiles>,
+    cases: u64,
 }
 
 impl<'a> Counting<'a> {
@@ -64,6 +66,7 @@ impl<'a> Counting<'a> {
                 }
             },
             files,
+            cases: 0,
             wants,
         }
     }
@@ -93,6 +96,7 @@ impl<'a> Counting<'a> {
         if let Some(files) = &mut self.files {
             files.add(&cases, passes.as_ref());
         }
+        self.cases += cases.num_rows() as u64;
         self.counter.add(cases, passes);
     }
 
@@ -109,38 +113,40 @@ impl<'a> Counting<'a> {
             self.add(cases, passes);
         }
         CountedRows {
-            counts: self.counter.finish(),
-            kept: self.kept,
+            counted: self.end(),
             read,
+        }
+    }
+
+    /// What was counted, once all cases are added.
+    pub(super) fn end(self) -> CountedCases {
+        CountedCases {
+            counts: self.counter.finish(),
+            cases: self.cases,
+            kept: self.kept,
         }
     }
 }
 
-/// Rows that were read and counted.
-pub(super) struct CountedRows {
-    read: Read,
+/// What was counted of cases, and the rows that are kept of them.
+pub(super) struct CountedCases {
+    /// How many cases were counted.
+    pub(super) cases: u64,
     counts: Counts,
     kept: Option<KeptMonth>,
 }
 
-impl Deref for CountedRows {
-    type Target = Read;
-
-    fn deref(&self) -> &Read {
-        &self.read
-    }
-}
-
-impl CountedRows {
+impl CountedCases {
     /// The count tables, and the events of shares in the order of the calls up to a month.
     ///
     /// # Errors
     /// When a measure cannot be counted.
     pub(super) fn tables(
         &self,
+        exposure: &Exposure,
         last_month: Option<Month>,
     ) -> Result<(CountTables, BTreeMap<String, EventSequence>), EngineError> {
-        self.counts.tables(&self.read.ingested.exposure, last_month)
+        self.counts.tables(exposure, last_month)
     }
 
     /// The cases of a month that somebody should read. Only the month in view is kept, since the rows
@@ -159,6 +165,20 @@ impl CountedRows {
             None => (&[][..], &[][..]),
         };
         measure::cases_to_review(cases, passes, definitions, &review_rules())
+    }
+}
+
+/// Rows that were read and counted.
+pub(super) struct CountedRows {
+    pub(super) counted: CountedCases,
+    read: Read,
+}
+
+impl Deref for CountedRows {
+    type Target = Read;
+
+    fn deref(&self) -> &Read {
+        &self.read
     }
 }
 
@@ -187,8 +207,9 @@ impl KeptMonth {
         if !self.is_latest_so_far {
             return;
         }
-        let months = cases.column(CaseField::Month.index()).as_string::<i32>();
-        let latest = months.iter().flatten().max();
+        let months = cases.column_by_name(CaseField::Month.column());
+        let months = months.map(AsArray::as_string::<i32>);
+        let latest = months.into_iter().flatten().flatten().max();
         let latest: Option<Month> = latest.and_then(|month| month.parse().ok());
         if let Some(latest) = latest.filter(|latest| Some(*latest) > self.month) {
             self.go_to(latest);

@@ -99,7 +99,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     };
     let read = arguments.inputs.count(needs, wants, files.as_mut())?;
     read.observed()?;
-    let (counts, _) = read.tables(None)?;
+    let (counts, _) = read.counted.tables(&read.ingested.exposure, None)?;
     let flow = flow(arguments, &read, &counts, &definitions)?;
     let crossed = limits::crossed(&read);
     let work: Vec<_> = count_tables(&counts).collect();

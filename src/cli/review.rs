@@ -4,6 +4,7 @@ pub(super) mod basis;
 mod counted;
 pub(super) mod made;
 pub(super) mod record;
+mod recorded;
 pub(super) mod start;
 mod written;
 

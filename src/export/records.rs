@@ -3,6 +3,8 @@
 //! These files hold rows of cases: they stand below `internal/` and never leave the premises. Knows
 //! the columns of the records, and nothing of what any of them means.
 
+pub mod read;
+
 use super::columns::{batch, text, whole};
 use super::table::{Table, TableError, properties};
 use crate::domain::exposure::Exposure;
@@ -10,11 +12,15 @@ use crate::domain::fields::Field;
 use arrow::array::RecordBatch;
 use arrow::datatypes::{DataType, Field as ArrowField, Schema, SchemaRef};
 use parquet::arrow::ArrowWriter;
+use parquet::file::metadata::KeyValue;
 use std::io::Write;
 use std::sync::Arc;
 
 /// Rows that are written and read at once, so that neither takes memory for all.
 const ROWS_AT_ONCE: usize = 1 << 17;
+
+/// The note in a file of passes that they stand in the order of their cases.
+const PASSES_IN_ORDER: &str = "scopetally.passes_in_order_of_cases";
 
 /// The records of one kind on their way into a Parquet file with every column of the kind, also
 /// without a record.
@@ -23,12 +29,15 @@ pub struct RecordsWriter<W: Write + Send> {
 }
 
 impl<W: Write + Send> RecordsWriter<W> {
-    /// A file without a record yet.
+    /// A file without a record yet. Passes must come in the order of their cases, as the file will say.
     ///
     /// # Errors
     /// When the writer fails.
     pub fn new<F: Field>(writer: W) -> Result<RecordsWriter<W>, TableError> {
-        let properties = properties().set_max_row_group_row_count(Some(ROWS_AT_ONCE));
+        let note = KeyValue::new(PASSES_IN_ORDER.to_owned(), None);
+        let properties = properties()
+            .set_max_row_group_row_count(Some(ROWS_AT_ONCE))
+            .set_key_value_metadata(Some(vec![note]));
         let parquet = ArrowWriter::try_new(writer, schema_of::<F>(), Some(properties.build()))?;
         Ok(RecordsWriter { parquet })
     }

@@ -11,6 +11,7 @@ use super::locality::{handed_on, is_case_local, named_columns, takes_case_id_as_
 use super::passes_of::passes_of;
 use super::sequence::{CallOrder, is_in_order};
 
+use super::to_review::SHOWN;
 use super::words::Words;
 use crate::domain::counts::CountTables;
 use crate::domain::exposure::Exposure;
@@ -184,6 +185,14 @@ impl Counts {
         }
         Ok((tables.into_iter().collect(), sequences))
     }
+}
+
+/// The columns of records that counting these measures, and listing the cases that somebody should
+/// read, may look at; `None` for all.
+pub fn columns_to_count(definitions: &[Definition]) -> Option<BTreeSet<String>> {
+    let mut named = named_columns(definitions)?;
+    named.extend(SHOWN.iter().map(|field| field.column().to_owned()));
+    Some(named)
 }
 
 /// One measure that is being counted.

@@ -29,7 +29,7 @@ mod words;
 pub use catalog::{built_in, from_directory};
 pub use columns::columns_of;
 pub use compose::{CountQuery, count_query};
-pub use counter::{Counter, Counts};
+pub use counter::{Counter, Counts, columns_to_count};
 pub use definition::{DefinitionError, words_without_code};
 pub use duty_calls::duty_calls;
 pub use duty_items::item_counts;

@@ -50,7 +50,7 @@ impl ReviewColumns {
 }
 
 /// What the list shows of a case.
-const SHOWN: [CaseField; 11] = [
+pub(super) const SHOWN: [CaseField; 11] = [
     CaseField::CaseId,
     CaseField::Site,
     CaseField::Month,

@@ -24,6 +24,7 @@ mod duty_items;
 mod faults;
 mod flow;
 mod from_counts;
+mod from_records;
 mod generated;
 mod hand_counts;
 mod interrupted;

@@ -1,12 +1,14 @@
 //! What a review rests on: rows that are read and counted here, or counts that were made elsewhere.
 
 use super::counted::Counted;
+use super::recorded::Recorded;
 use super::start::{Source, StartArguments};
-use crate::cli::counting::CountedRows;
+use crate::cli::counting::{CountedCases, CountedRows};
 use crate::cli::outputs::inputs;
 use crate::cli::site;
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::CountTables;
+use crate::domain::exposure::Exposure;
 use crate::domain::issue::IssueCode;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
@@ -54,6 +56,7 @@ impl<'a> Basis<'a> {
     ) -> anyhow::Result<Basis<'a>> {
         match source {
             Source::Rows(read) => Basis::of_rows(arguments, read, definitions, observed, month),
+            Source::Records(recorded) => Basis::of_records(recorded, definitions, month),
             Source::Counts(counted) => Ok(Basis::of_counts(counted)),
         }
     }
@@ -70,12 +73,12 @@ impl<'a> Basis<'a> {
         month: Month,
     ) -> anyhow::Result<Basis<'a>> {
         let ingested = &read.ingested;
-        let (counts, order) = counts(read, month)?;
+        let (counts, order) = counts(&read.counted, &ingested.exposure, &read.mapping, month)?;
         Ok(Basis {
             mapping: &read.mapping,
             counts,
             order,
-            list: Some(read.cases_to_review(month, definitions)?),
+            list: Some(read.counted.cases_to_review(month, definitions)?),
             observed,
             counted: site::counted_cases(arguments.site.as_deref(), ingested),
             cases: ingested.cases_accounting,
@@ -84,6 +87,33 @@ impl<'a> Basis<'a> {
             completeness: ingested.completeness.clone(),
             recording: ingested.recording.clone(),
             inputs: inputs(read)?,
+        })
+    }
+
+    /// Takes what was counted of records; which columns were filled is known where they were made.
+    ///
+    /// # Errors
+    /// When a measure cannot be counted.
+    fn of_records(
+        recorded: &'a Recorded,
+        definitions: &[Definition],
+        month: Month,
+    ) -> anyhow::Result<Basis<'a>> {
+        let (mapping, counted) = (&recorded.mapping, &recorded.counted);
+        let (counts, order) = counts(counted, &recorded.exposure, mapping, month)?;
+        Ok(Basis {
+            mapping,
+            counts,
+            order,
+            list: Some(counted.cases_to_review(month, definitions)?),
+            observed: recorded.observed,
+            counted: counted.cases,
+            cases: recorded.cases,
+            passes: recorded.passes,
+            issues: recorded.issues.clone(),
+            completeness: Vec::new(),
+            recording: Recording::default(),
+            inputs: recorded.inputs.clone(),
         })
     }
 
@@ -107,9 +137,14 @@ impl<'a> Basis<'a> {
 }
 
 /// The count tables, and the order of events of harm up to the month in view where times tell it.
-fn counts(rows: &CountedRows, month: Month) -> anyhow::Result<(CountTables, CaseOrder)> {
-    let (tables, sequences) = rows.tables(Some(month))?;
-    let order = if rows.mapping.has_clock_times() {
+fn counts(
+    counted: &CountedCases,
+    exposure: &Exposure,
+    mapping: &Mapping,
+    month: Month,
+) -> anyhow::Result<(CountTables, CaseOrder)> {
+    let (tables, sequences) = counted.tables(exposure, Some(month))?;
+    let order = if mapping.has_clock_times() {
         CaseOrder::Known(sequences)
     } else {
         CaseOrder::Elapsed
