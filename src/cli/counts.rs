@@ -1,7 +1,9 @@
 //! `counts`: the count tables alone, for whoever computes findings elsewhere or adds sites up.
 
+use super::counting::{WantedMonth, Wants};
 use super::inputs::{InputArguments, Needs, Read};
-use super::outputs::{record, write_records};
+use super::outputs::record;
+use super::record_files::RecordFiles;
 use super::work::{count_tables, write_work};
 use super::{Outcome, console, limits, measures, site, summary};
 use crate::domain::counts::CountTables;
@@ -9,7 +11,7 @@ use crate::domain::measure::Definition;
 use crate::export::directory::OutputDirectory;
 use crate::export::manifest::{self, Manifest};
 use crate::findings::flow::Flow;
-use crate::measure::{self, Dialect, InOrder};
+use crate::measure::{self, Dialect};
 use clap::{Args, ValueEnum};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -82,25 +84,28 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         hashes: true,
         is_quiet: arguments.quiet,
     };
-    let read = arguments
-        .inputs
-        .read_site(needs, arguments.site.as_deref())?;
-    read.observed()?;
     let threads = arguments.inputs.threads();
-    let (counts, _) = measure::count_in_order(
-        &read.ingested.cases,
-        &read.ingested.passes,
-        &read.ingested.exposure,
-        &definitions,
-        &InOrder::default(),
+    let wants = Wants {
+        definitions: &definitions,
+        in_order: &[],
+        site: arguments.site.as_deref(),
+        month: WantedMonth::None,
         threads,
-    )?;
+    };
+    let mut files = if arguments.records {
+        Some(RecordFiles::create(&mut directory)?)
+    } else {
+        None
+    };
+    let read = arguments.inputs.count(needs, wants, files.as_mut())?;
+    read.observed()?;
+    let (counts, _) = read.counted.tables(&read.ingested.exposure, None)?;
     let flow = flow(arguments, &read, &counts, &definitions)?;
     let crossed = limits::crossed(&read);
     let work: Vec<_> = count_tables(&counts).collect();
     write_work(&mut directory, &work, threads)?;
-    if arguments.records {
-        write_records(&mut directory, &read)?;
+    if let Some(files) = files {
+        files.finish(&mut directory, &read.ingested.exposure)?;
     }
     let site = arguments.site.clone();
     let manifest = Manifest {

@@ -1,11 +1,15 @@
 //! The options that every command on exports shares: files, mapping and period.
 
+use super::counting::{CountedRows, Counting, Wants};
 use super::progress::Progress;
+use super::record_files::RecordFiles;
 use super::site;
 use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::Source;
 use crate::domain::month::Month;
-use crate::ingest::{Advance, IngestError, Ingested, Inputs, Mapping, expand, ingest};
+use crate::ingest::{
+    Advance, IngestError, Ingested, Inputs, Mapping, Taker, expand, ingest, ingest_into,
+};
 use anyhow::Context as _;
 use clap::Args;
 use std::num::NonZeroUsize;
@@ -46,7 +50,7 @@ pub(super) struct Read {
 /// What a command needs of the rows beside their account.
 #[derive(Clone, Copy)]
 pub(super) struct Needs {
-    /// Records of cases that are kept at most.
+    /// Records of cases that are kept at most where they are not counted as they come.
     pub(super) most_cases: usize,
     /// Whether every single issue is kept.
     pub(super) issue_list: bool,
@@ -100,15 +104,46 @@ impl Read {
 }
 
 impl InputArguments {
-    /// Reads everything.
+    /// Reads everything, and keeps the records that are needed.
     pub(super) fn read(&self, needs: Needs) -> anyhow::Result<Read> {
-        if let (Some(from), Some(to)) = (self.from, self.to)
-            && from > to
-        {
-            anyhow::bail!("--from {from} is after --to {to}");
-        }
-        let mapping_path = self.mapping_path()?;
-        let mapping = Mapping::read(mapping_path)?;
+        self.read_by(self.mapping()?, needs, None)
+    }
+
+    /// Reads everything and keeps the cases of one site, or of all.
+    ///
+    /// # Errors
+    /// When something cannot be read, or no case has this site.
+    pub(super) fn read_site(&self, needs: Needs, site: Option<&str>) -> anyhow::Result<Read> {
+        of_site(self.read(needs)?, site)
+    }
+
+    /// Reads everything and counts it on the way, and writes the records that are counted into `files`.
+    ///
+    /// # Errors
+    /// When something cannot be read, or no case has the site that is asked for.
+    pub(super) fn count(
+        &self,
+        needs: Needs,
+        wants: Wants<'_>,
+        files: Option<&mut RecordFiles>,
+    ) -> anyhow::Result<CountedRows> {
+        let mapping = self.mapping()?;
+        let of_period = mapping.period().map(|(_, last)| last);
+        let last = self.to.or(of_period);
+        let mut counting = Counting::new(wants, mapping.has_clock_times(), last, files);
+        let mut take = |cases, passes| counting.add(cases, passes);
+        let read = self.read_by(mapping, needs, Some(&mut take))?;
+        let read = of_site(read, wants.site)?;
+        Ok(counting.finish(read))
+    }
+
+    /// Reads everything. With `take` the records are handed on where that can be.
+    fn read_by(
+        &self,
+        mapping: Mapping,
+        needs: Needs,
+        take: Option<&mut Taker<'_>>,
+    ) -> anyhow::Result<Read> {
         let cases = expand(&self.cases)?;
         let passes = expand(&self.passes)?;
         let progress = Progress::start(total_bytes(cases.iter().chain(&passes)), needs.is_quiet);
@@ -126,27 +161,27 @@ impl InputArguments {
                 Advance::Rows(rows) => progress.add_rows(rows),
             },
         };
-        let ingested = ingest(&inputs, &mapping);
+        let ingested = match take {
+            Some(take) => ingest_into(&inputs, &mapping, take),
+            None => ingest(&inputs, &mapping),
+        };
         progress.finish();
         Ok(Read {
             mapping,
             ingested: ingested?,
-            mapping_path: mapping_path.to_path_buf(),
+            mapping_path: self.mapping_path()?.to_path_buf(),
             cases,
             passes,
         })
     }
 
-    /// Reads everything and keeps the cases of one site, or of all.
-    ///
-    /// # Errors
-    /// When something cannot be read, or no case has this site.
-    pub(super) fn read_site(&self, needs: Needs, site: Option<&str>) -> anyhow::Result<Read> {
-        let mut read = self.read(needs)?;
-        if let Some(site) = site {
-            read.ingested = site::only(read.ingested, site)?;
+    fn mapping(&self) -> anyhow::Result<Mapping> {
+        if let (Some(from), Some(to)) = (self.from, self.to)
+            && from > to
+        {
+            anyhow::bail!("--from {from} is after --to {to}");
         }
-        Ok(read)
+        Ok(Mapping::read(self.mapping_path()?)?)
     }
 
     /// The mapping file.
@@ -161,6 +196,14 @@ impl InputArguments {
             .or_else(|| std::thread::available_parallelism().ok())
             .unwrap_or(NonZeroUsize::MIN)
     }
+}
+
+/// What was read, of one site or of all.
+fn of_site(mut read: Read, site: Option<&str>) -> anyhow::Result<Read> {
+    if let Some(site) = site {
+        read.ingested = site::only(read.ingested, site)?;
+    }
+    Ok(read)
 }
 
 /// The size of all files; `None` when one of them has none, such as standard input.

@@ -4,6 +4,7 @@
 mod agreed;
 mod check;
 mod console;
+mod counting;
 mod counts;
 mod explain;
 mod inputs;
@@ -14,6 +15,7 @@ mod measures;
 mod outputs;
 mod panics;
 mod progress;
+mod record_files;
 mod review;
 mod sample;
 mod site;

@@ -2,14 +2,12 @@
 //! rows.
 
 use super::inputs::{Read, name};
-use crate::domain::fields::{CaseField, PassField};
 use crate::domain::review_rules::CaseToReview;
 use crate::domain::unknown_words::UnknownWord;
 use crate::export::cases_to_review::cases_to_review_table;
 use crate::export::directory::OutputDirectory;
 use crate::export::issues::issues_table;
 use crate::export::manifest::{self, Input, Manifest, Period, ReadAs, RowsRead, issue_tallies};
-use crate::export::records::{observed_tables, records_file};
 use crate::export::sha256::sha256_hex;
 use crate::export::table::{Format, Table};
 use crate::export::words::{SuggestedCode, unknown_words_table};
@@ -72,22 +70,6 @@ pub(super) fn write_words(directory: &mut OutputDirectory, read: &Read) -> anyho
     };
     let words = unknown_words_table(&read.ingested.unknown_words, suggestion)?;
     write_table(directory, "internal", &words, &[Format::Csv])
-}
-
-/// Writes the typed records and the observed time below `internal/records`.
-pub(super) fn write_records(directory: &mut OutputDirectory, read: &Read) -> anyhow::Result<()> {
-    const FOLDER: &str = "internal/records";
-    let ingested = &read.ingested;
-    for (kind, bytes) in [
-        ("cases", records_file::<CaseField>(&ingested.cases)?),
-        ("passes", records_file::<PassField>(&ingested.passes)?),
-    ] {
-        directory.write(&format!("{FOLDER}/{kind}.parquet"), &bytes)?;
-    }
-    for table in observed_tables(&ingested.exposure)? {
-        write_table(directory, FOLDER, &table, &[Format::Parquet])?;
-    }
-    Ok(())
 }
 
 /// The input files as `run.json` lists them: name, size, SHA-256, and how each export was read.

@@ -4,6 +4,7 @@ pub(super) mod basis;
 mod counted;
 pub(super) mod made;
 pub(super) mod record;
+mod recorded;
 pub(super) mod start;
 mod written;
 
@@ -44,7 +45,9 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         .as_deref()
         .map(OutputDirectory::create)
         .transpose()?;
-    let source = arguments.start.source(&definitions, true)?;
+    let source = arguments
+        .start
+        .source(&definitions, arguments.month, true)?;
     agreed::check(source.mapping(), &definitions)?;
     let observed = source.observed()?;
     let month = month_in_view(arguments.month, observed)?;

@@ -60,7 +60,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     let made_on = made_on()?;
     // Before the exports are read: who has to choose another directory should not wait for it.
     let mut directory = OutputDirectory::create(&arguments.out)?;
-    let source = start.source(&definitions, false)?;
+    let source = start.source(&definitions, None, false)?;
     agreed::check(source.mapping(), &definitions)?;
     let observed = source.observed()?;
     let basis = Basis::of(start, &source, &definitions, observed, observed.1)?;

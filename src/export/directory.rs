@@ -114,6 +114,17 @@ impl OutputDirectory {
         Ok(())
     }
 
+    /// Opens one file, to be written piece by piece, as [`OutputDirectory::write`] writes one at once.
+    ///
+    /// # Errors
+    /// When `relative` leads out of the output directory, the file is there already, or it cannot
+    /// be created.
+    pub fn open(&mut self, relative: &str) -> Result<File, DirectoryError> {
+        let (_, file) = create(&self.new, relative)?;
+        self.written.push(relative.to_owned());
+        Ok(file)
+    }
+
     /// Writes the files of each piece of work, each with its path, as [`OutputDirectory::write`] does;
     /// on several threads, and no longer held than until they are written. They are listed in the order
     /// of the work.
@@ -207,6 +218,12 @@ impl OutputDirectory {
 
 /// Writes a file into the directory of the new files.
 fn put(new: &Path, relative: &str, content: &[u8]) -> Result<(), DirectoryError> {
+    let (path, mut file) = create(new, relative)?;
+    file.write_all(content).map_err(failed("write", &path))
+}
+
+/// Creates a file in the directory of the new files, with the directories that it needs.
+fn create(new: &Path, relative: &str) -> Result<(PathBuf, File), DirectoryError> {
     let relative = Path::new(relative);
     let is_inside = |part| matches!(part, Component::Normal(_));
     if relative.as_os_str().is_empty() || !relative.components().all(is_inside) {
@@ -218,8 +235,8 @@ fn put(new: &Path, relative: &str, content: &[u8]) -> Result<(), DirectoryError>
     if let Some(directory) = path.parent() {
         fs::create_dir_all(directory).map_err(failed("create", directory))?;
     }
-    let mut file = File::create_new(&path).map_err(failed("create", &path))?;
-    file.write_all(content).map_err(failed("write", &path))
+    let file = File::create_new(&path).map_err(failed("create", &path))?;
+    Ok((path, file))
 }
 
 /// What stands at `target`, or why it must not be replaced.

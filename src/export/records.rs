@@ -3,25 +3,61 @@
 //! These files hold rows of cases: they stand below `internal/` and never leave the premises. Knows
 //! the columns of the records, and nothing of what any of them means.
 
+pub mod read;
+
 use super::columns::{batch, text, whole};
-use super::table::{Table, TableError, write_batches};
+use super::table::{Table, TableError, properties};
 use crate::domain::exposure::Exposure;
 use crate::domain::fields::Field;
 use arrow::array::RecordBatch;
 use arrow::datatypes::{DataType, Field as ArrowField, Schema, SchemaRef};
+use parquet::arrow::ArrowWriter;
+use parquet::file::metadata::KeyValue;
+use std::io::Write;
 use std::sync::Arc;
 
-/// The records of one kind as a Parquet file with every column of the kind, also without a record.
-///
-/// # Errors
-/// When the writer fails.
-pub fn records_file<F: Field>(records: &[RecordBatch]) -> Result<Vec<u8>, TableError> {
-    let schema = records
-        .first()
-        .map_or_else(schema_of::<F>, RecordBatch::schema);
-    let mut bytes = Vec::new();
-    write_batches(schema, records, &mut bytes)?;
-    Ok(bytes)
+/// Rows that are written and read at once, so that neither takes memory for all.
+const ROWS_AT_ONCE: usize = 1 << 17;
+
+/// The note in a file of passes that they stand in the order of their cases.
+const PASSES_IN_ORDER: &str = "scopetally.passes_in_order_of_cases";
+
+/// The records of one kind on their way into a Parquet file with every column of the kind, also
+/// without a record.
+pub struct RecordsWriter<W: Write + Send> {
+    parquet: ArrowWriter<W>,
+}
+
+impl<W: Write + Send> RecordsWriter<W> {
+    /// A file without a record yet. Passes must come in the order of their cases, as the file will say.
+    ///
+    /// # Errors
+    /// When the writer fails.
+    pub fn new<F: Field>(writer: W) -> Result<RecordsWriter<W>, TableError> {
+        let note = KeyValue::new(PASSES_IN_ORDER.to_owned(), None);
+        let properties = properties()
+            .set_max_row_group_row_count(Some(ROWS_AT_ONCE))
+            .set_key_value_metadata(Some(vec![note]));
+        let parquet = ArrowWriter::try_new(writer, schema_of::<F>(), Some(properties.build()))?;
+        Ok(RecordsWriter { parquet })
+    }
+
+    /// Adds records.
+    ///
+    /// # Errors
+    /// When the writer fails.
+    pub fn write(&mut self, records: &RecordBatch) -> Result<(), TableError> {
+        Ok(self.parquet.write(records)?)
+    }
+
+    /// Ends the file.
+    ///
+    /// # Errors
+    /// When the writer fails.
+    pub fn finish(self) -> Result<(), TableError> {
+        self.parquet.close()?;
+        Ok(())
+    }
 }
 
 fn schema_of<F: Field>() -> SchemaRef {
@@ -117,9 +153,9 @@ mod tests {
     #[test]
     fn a_file_without_a_record_has_every_column() {
         fn columns<F: Field>() -> usize {
-            let bytes = records_file::<F>(&[]).expect("a file");
             let file = tempfile::NamedTempFile::new().expect("a file");
-            std::fs::write(file.path(), bytes).expect("written");
+            let writer = RecordsWriter::new::<F>(file.reopen().expect("opened"));
+            writer.and_then(RecordsWriter::finish).expect("written");
             let opened = std::fs::File::open(file.path()).expect("opened");
             let reader = ParquetRecordBatchReaderBuilder::try_new(opened).expect("Parquet");
             assert_eq!(reader.metadata().file_metadata().num_rows(), 0);

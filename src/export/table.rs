@@ -7,13 +7,13 @@
 use arrow::array::{
     Array, AsArray, BooleanArray, Float64Array, Int64Array, RecordBatch, StringArray,
 };
-use arrow::datatypes::{DataType, Float64Type, Int64Type, SchemaRef};
+use arrow::datatypes::{DataType, Float64Type, Int64Type};
 use arrow::error::ArrowError;
 use arrow::ipc::writer::FileWriter;
 use parquet::arrow::ArrowWriter;
 use parquet::basic::Compression;
 use parquet::errors::ParquetError;
-use parquet::file::properties::WriterProperties;
+use parquet::file::properties::{WriterProperties, WriterPropertiesBuilder};
 use rust_xlsxwriter::XlsxError;
 use std::io::Write;
 
@@ -221,28 +221,17 @@ pub(super) fn is_formula(text: &str) -> bool {
 /// # Errors
 /// When the writer fails.
 pub fn write_parquet<W: Write + Send>(batch: &RecordBatch, writer: W) -> Result<(), TableError> {
-    write_batches(batch.schema(), std::slice::from_ref(batch), writer)
-}
-
-/// [`write_parquet`] of several batches of one schema, one after another.
-///
-/// # Errors
-/// When a batch is of another schema, or the writer fails.
-pub fn write_batches<W: Write + Send>(
-    schema: SchemaRef,
-    batches: &[RecordBatch],
-    writer: W,
-) -> Result<(), TableError> {
-    let properties = WriterProperties::builder()
-        .set_compression(Compression::SNAPPY)
-        .set_created_by(concat!("scopetally version ", env!("CARGO_PKG_VERSION")).to_owned())
-        .build();
-    let mut parquet = ArrowWriter::try_new(writer, schema, Some(properties))?;
-    for batch in batches {
-        parquet.write(batch)?;
-    }
+    let mut parquet = ArrowWriter::try_new(writer, batch.schema(), Some(properties().build()))?;
+    parquet.write(batch)?;
     parquet.close()?;
     Ok(())
+}
+
+/// How Parquet files are written here.
+pub(super) fn properties() -> WriterPropertiesBuilder {
+    WriterProperties::builder()
+        .set_compression(Compression::SNAPPY)
+        .set_created_by(concat!("scopetally version ", env!("CARGO_PKG_VERSION")).to_owned())
 }
 
 /// Writes an Arrow IPC file with one batch.

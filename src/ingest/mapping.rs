@@ -237,6 +237,11 @@ impl Mapping {
         self.windows.words()
     }
 
+    /// First and last month to count, where the mapping says them.
+    pub fn period(&self) -> Option<(Month, Month)> {
+        self.period
+    }
+
     /// Whether times stand on one clock, so that cases have an order; minutes since the call give
     /// none.
     pub fn has_clock_times(&self) -> bool {

@@ -4,8 +4,9 @@
 use super::alike::Alike;
 use super::guard::ColumnWatch;
 use super::parsed::{CounterProof, Found, KeyedRow, ParsedBlock, PassesInside, Verdict, Version};
-use super::records::kept;
+use super::records::filtered;
 use super::registry::{Key, Registry, Traits};
+use super::run::Taker;
 use super::tallies::Tallies;
 use crate::domain::accounting::Accounting;
 use crate::domain::fields::{CaseField, PassField};
@@ -18,7 +19,7 @@ use std::num::NonZeroUsize;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Everything that the rows of all files came to.
-pub(super) struct Merge<'a> {
+pub(super) struct Merge<'a, 't> {
     pub(super) log: IssueLog,
     pub(super) unknown_words: UnknownWords,
     /// Accepted cases by month, site and field.
@@ -34,6 +35,8 @@ pub(super) struct Merge<'a> {
     /// Whether records are still kept. The threads that make them ask; what one of them makes too
     /// late is dropped here.
     keeps: &'a AtomicBool,
+    /// Who gets the records in place of keeping them.
+    take: Option<&'a mut Taker<'t>>,
     registry: Registry,
     passes_seen: Registry,
     alike: Alike,
@@ -65,9 +68,15 @@ impl FileOutcome {
     }
 }
 
-impl<'a> Merge<'a> {
-    /// Nothing yet. `keeps` is set, and is cleared once `most_cases` are kept.
-    pub(super) fn new(most_cases: usize, lists_issues: bool, keeps: &'a AtomicBool) -> Merge<'a> {
+impl<'a, 't> Merge<'a, 't> {
+    /// Nothing yet. `keeps` is set, and is cleared once `most_cases` are kept. With `take` records are
+    /// handed on, and none is kept.
+    pub(super) fn new(
+        most_cases: usize,
+        lists_issues: bool,
+        keeps: &'a AtomicBool,
+        take: Option<&'a mut Taker<'t>>,
+    ) -> Merge<'a, 't> {
         keeps.store(most_cases > 0, Ordering::Relaxed);
         Merge {
             log: if lists_issues {
@@ -84,6 +93,7 @@ impl<'a> Merge<'a> {
             most_cases,
             cases_kept: 0,
             keeps,
+            take,
             registry: Registry::new(),
             passes_seen: Registry::new(),
             alike: Alike::new(),
@@ -151,11 +161,13 @@ impl<'a> Merge<'a> {
         words.add_to(&mut self.unknown_words);
         outcome.take_found(block.found);
         self.tallies.end_block(&block.sites);
-        if let Some(inside) = block.passes {
-            self.take_passes_inside(inside, &is_kept);
-        }
-        if let Some(records) = block.records {
-            self.take_records(at.source, records, &is_kept);
+        let passes = block
+            .passes
+            .and_then(|inside| self.passes_inside(inside, &is_kept));
+        let records = block.records.and_then(|records| kept(records, &is_kept));
+        match at.source {
+            Source::Cases => self.take_cases(records, passes),
+            Source::Passes => self.keep_passes(records),
         }
     }
 
@@ -209,7 +221,7 @@ impl<'a> Merge<'a> {
     }
 
     /// The passes of the cases of a block, of which those in `is_kept` were accepted.
-    fn take_passes_inside(&mut self, inside: PassesInside, is_kept: &[bool]) {
+    fn passes_inside(&mut self, inside: PassesInside, is_kept: &[bool]) -> Option<RecordBatch> {
         let is_kept: Vec<_> = inside
             .passes
             .iter()
@@ -224,33 +236,32 @@ impl<'a> Merge<'a> {
             self.passes_tallies.add(*counted);
             self.passes_inside += 1;
         }
-        if let Some(records) = inside.records {
-            self.take_records(Source::Passes, records, &is_kept);
-        }
+        kept(inside.records?, &is_kept)
     }
 
-    fn take_records(&mut self, source: Source, records: RecordBatch, is_kept: &[bool]) {
+    /// Hands the records of a block on, or keeps them.
+    fn take_cases(&mut self, cases: Option<RecordBatch>, passes: Option<RecordBatch>) {
+        if let Some(take) = &mut self.take {
+            if let Some(cases) = cases {
+                take(cases, passes);
+            }
+            return;
+        }
         if self.cases_kept >= self.most_cases {
             return;
         }
-        let all = is_kept.iter().all(|is_kept| *is_kept);
-        let records = if all {
-            records
-        } else {
-            kept(&records, is_kept)
-        };
-        // A block of blank or faulty rows has none, and yet takes memory.
-        if records.num_rows() == 0 {
-            return;
+        self.keep_passes(passes);
+        if let Some(cases) = cases {
+            self.cases_kept += cases.num_rows();
+            self.cases.push(cases);
+            self.keeps
+                .store(self.cases_kept < self.most_cases, Ordering::Relaxed);
         }
-        match source {
-            Source::Passes => self.passes.push(records),
-            Source::Cases => {
-                self.cases_kept += records.num_rows();
-                self.cases.push(records);
-                self.keeps
-                    .store(self.cases_kept < self.most_cases, Ordering::Relaxed);
-            }
+    }
+
+    fn keep_passes(&mut self, passes: Option<RecordBatch>) {
+        if self.cases_kept < self.most_cases {
+            self.passes.extend(passes);
         }
     }
 
@@ -274,6 +285,18 @@ impl<'a> Merge<'a> {
             self.log.add(Issue::of_row(at, IssueCode::SuspectedRepeat));
         }
     }
+}
+
+/// The records that are kept; `None` without any. A block of blank or faulty rows has none, and yet
+/// takes memory.
+fn kept(records: RecordBatch, is_kept: &[bool]) -> Option<RecordBatch> {
+    let all = is_kept.iter().all(|is_kept| *is_kept);
+    let records = if all {
+        records
+    } else {
+        filtered(&records, is_kept)
+    };
+    (records.num_rows() > 0).then_some(records)
 }
 
 /// Which file a block belongs to.

@@ -50,6 +50,6 @@ pub use guard::{Evidence, GuardFinding, IdentifierKind};
 pub use input::expand;
 pub use mapping::{Limits, Mapping};
 pub use propose::{Proposal, Unmapped, propose};
-pub use run::{Advance, Ingested, Inputs, ingest};
+pub use run::{Advance, Ingested, Inputs, Taker, ingest, ingest_into};
 pub use selection::with_value;
 pub use synonyms::{Suggestion, Sureness, suggest_code};

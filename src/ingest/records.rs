@@ -198,7 +198,7 @@ fn schema<F: Field>() -> SchemaRef {
 }
 
 /// The records that are kept, by their places.
-pub(super) fn kept(batch: &RecordBatch, is_kept: &[bool]) -> RecordBatch {
+pub(super) fn filtered(batch: &RecordBatch, is_kept: &[bool]) -> RecordBatch {
     filter_record_batch(batch, &BooleanArray::from(is_kept.to_vec()))
         .expect("one verdict per record")
 }

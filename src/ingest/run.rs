@@ -98,19 +98,45 @@ pub struct Ingested {
     pub exposure: Exposure,
 }
 
-/// Reads all inputs.
+/// Takes records of accepted cases, and the records of all their passes where there are any.
+pub type Taker<'a> = dyn FnMut(RecordBatch, Option<RecordBatch>) + 'a;
+
+/// Reads all inputs and keeps the records.
 ///
 /// # Errors
 /// When a file cannot be read, lacks a mapped column, holds no row, ends inside a quote or seems to
 /// identify persons, or when the months asked for lie outside the period of the mapping. Faults of
 /// single rows are issues in the result.
 pub fn ingest(inputs: &Inputs<'_>, mapping: &Mapping) -> Result<Ingested, IngestError> {
+    read(inputs, mapping, None)
+}
+
+/// Reads all inputs and hands the records on as soon as they are accepted, so that memory does not
+/// grow with them; none of them is kept. With a passes export nothing is handed on, and all is kept:
+/// the passes of a case may stand anywhere in it.
+///
+/// # Errors
+/// As [`ingest`]; records may have been handed on until then.
+pub fn ingest_into(
+    inputs: &Inputs<'_>,
+    mapping: &Mapping,
+    take: &mut Taker<'_>,
+) -> Result<Ingested, IngestError> {
+    let take = inputs.passes.is_empty().then_some(take);
+    read(inputs, mapping, take)
+}
+
+fn read(
+    inputs: &Inputs<'_>,
+    mapping: &Mapping,
+    take: Option<&mut Taker<'_>>,
+) -> Result<Ingested, IngestError> {
     let bounds = bounds(inputs, mapping)?;
     if !inputs.passes.is_empty() && mapping.devices.is_some() {
         return Err(IngestError::PassesTwice);
     }
     let keeps = AtomicBool::new(true);
-    let mut merge = Merge::new(inputs.most_cases, inputs.lists_issues, &keeps);
+    let mut merge = Merge::new(inputs.most_cases, inputs.lists_issues, &keeps, take);
     let mut files = read_cases(inputs, mapping, bounds, &mut merge)?;
     let cases_accounting = sum(&files);
     let mut passes_accounting = None;
@@ -160,7 +186,7 @@ fn read_cases(
     inputs: &Inputs<'_>,
     mapping: &Mapping,
     bounds: Bounds,
-    merge: &mut Merge<'_>,
+    merge: &mut Merge<'_, '_>,
 ) -> Result<Vec<FileFacts>, IngestError> {
     let reader = CaseReader::new(mapping);
     let has_versions = mapping
@@ -234,7 +260,7 @@ fn read_cases(
 fn read_passes(
     inputs: &Inputs<'_>,
     mapping: &Mapping,
-    merge: &mut Merge<'_>,
+    merge: &mut Merge<'_, '_>,
 ) -> Result<Vec<FileFacts>, IngestError> {
     let mapping = mapping
         .passes

@@ -1,6 +1,6 @@
 //! Some of the records: the cases with one value of a field, and their passes. Knows no rows.
 
-use super::records::kept;
+use super::records::filtered as filtered_batch;
 use super::run::Ingested;
 use crate::domain::fields::{CaseField, Field, PassField};
 use arrow::array::{AsArray, RecordBatch, StringArray};
@@ -40,14 +40,18 @@ fn filtered<F: Field>(
                 .iter()
                 .map(|text| text.is_some_and(&is_kept))
                 .collect();
-            kept(batch, &mask)
+            filtered_batch(batch, &mask)
         })
         .filter(|batch| batch.num_rows() > 0)
         .collect()
 }
 
 fn texts<F: Field>(batch: &RecordBatch, field: F) -> &StringArray {
-    batch.column(field.index()).as_string()
+    // Records that were read back may lack columns that nobody asks for.
+    let column = batch.column_by_name(field.column());
+    column
+        .expect("records have the columns by which they are chosen")
+        .as_string()
 }
 
 impl Ingested {

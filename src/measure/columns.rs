@@ -95,7 +95,7 @@ fn is_passed_on(tokens: &[&str], place: usize) -> bool {
 }
 
 /// Words and single signs, without comments and quoted texts.
-fn tokens(sql: &str) -> Vec<&str> {
+pub(super) fn tokens(sql: &str) -> Vec<&str> {
     let is_word = |c: char| c.is_alphanumeric() || c == '_';
     let mut tokens = Vec::new();
     let mut rest = sql;

@@ -5,7 +5,7 @@
 //! stands in the domain.
 
 use super::engine::{EngineError, Records};
-use super::grouped::{texts, whole_numbers};
+use super::judged::{texts, whole_numbers};
 use crate::domain::codes::{Presentation, Shift, Weekday};
 use crate::domain::duty::call::Call;
 use arrow::array::RecordBatch;

@@ -2,7 +2,7 @@
 //! leaves here is whole numbers by site and month.
 
 use super::engine::{EngineError, Records};
-use super::grouped::{texts, whole_numbers};
+use super::judged::{texts, whole_numbers};
 use crate::domain::codes::{CaseEnding, Device, Hemostasis, NOT_RECORDED};
 use crate::domain::duty::cart_item::CartItem;
 use crate::domain::duty::item_counts::{

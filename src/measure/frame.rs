@@ -1,38 +1,79 @@
 //! Typed records in Arrow → polars frames, column by column.
 
 use crate::domain::fields::Field;
-use arrow::array::{Array, Int64Array, RecordBatch, StringArray};
+use arrow::array::{Array, ArrayRef, Int64Array, RecordBatch, StringArray};
 use polars::prelude::{
     Column, DataFrame, Int64Chunked, IntoColumn, NewChunkedArray, PlSmallStr, StringChunked,
 };
 
-/// A frame of all records, whose columns are those of the fields. No batch is no record.
+/// A frame of all records, whose columns are those of the fields, as far as the records have them. No
+/// batch is no record of every column.
 pub(super) fn frame<F: Field>(records: &[RecordBatch]) -> DataFrame {
-    let columns = F::ALL.iter().map(|field| column(*field, records)).collect();
-    let height = records.iter().map(RecordBatch::num_rows).sum();
+    let is_there = |field: &&F| {
+        let mut records = records.iter();
+        records.all(|batch| batch.column_by_name(field.column()).is_some())
+    };
+    let fields = F::ALL.iter().filter(is_there);
+    frame_of(
+        height(records),
+        fields.map(|field| column(*field, records)).collect(),
+    )
+}
+
+/// A frame of these columns.
+pub(super) fn frame_of(height: usize, columns: Vec<Column>) -> DataFrame {
     DataFrame::new(height, columns).expect("fields have names of their own, and one length")
 }
 
-fn column<F: Field>(field: F, records: &[RecordBatch]) -> Column {
+/// How many records these are.
+pub(super) fn height(records: &[RecordBatch]) -> usize {
+    records.iter().map(RecordBatch::num_rows).sum()
+}
+
+/// The column of a field over all records.
+pub(super) fn column<F: Field>(field: F, records: &[RecordBatch]) -> Column {
     let name = PlSmallStr::from_str(field.column());
     if field.kind().is_text() {
-        let values = arrays::<StringArray, _>(field, records).flatten();
-        StringChunked::from_iter_options(name, values).into_column()
+        StringChunked::from_iter_options(name, texts(field, records)).into_column()
     } else {
-        let values = arrays::<Int64Array, _>(field, records).flatten();
-        Int64Chunked::from_iter_options(name, values).into_column()
+        Int64Chunked::from_iter_options(name, wholes(field, records)).into_column()
     }
 }
 
-/// The column of a field in every batch.
-fn arrays<A: Array + 'static, F: Field>(
+/// The values of a field of text.
+pub(super) fn texts<F: Field>(
     field: F,
     records: &[RecordBatch],
-) -> impl Iterator<Item = &A> {
-    records.iter().map(move |batch| {
-        let values = batch.column(field.index()).as_any();
-        values
-            .downcast_ref()
-            .expect("records hold the columns of the fields, text or 64-bit whole numbers")
+) -> impl Iterator<Item = Option<&str>> {
+    arrays(field, records).flat_map(|array| {
+        let texts: &StringArray = typed(array);
+        texts.iter()
     })
+}
+
+/// The values of a field of whole numbers.
+pub(super) fn wholes<F: Field>(
+    field: F,
+    records: &[RecordBatch],
+) -> impl Iterator<Item = Option<i64>> {
+    arrays(field, records).flat_map(|array| {
+        let numbers: &Int64Array = typed(array);
+        numbers.iter()
+    })
+}
+
+/// The column of a field in every batch. Batches may lack columns that nobody asks for.
+fn arrays<F: Field>(field: F, records: &[RecordBatch]) -> impl Iterator<Item = &ArrayRef> {
+    records.iter().map(move |batch| {
+        batch
+            .column_by_name(field.column())
+            .expect("records hold the columns that are asked for")
+    })
+}
+
+fn typed<A: Array + 'static>(array: &ArrayRef) -> &A {
+    array
+        .as_any()
+        .downcast_ref()
+        .expect("columns of records are text or 64-bit whole numbers")
 }

@@ -1,296 +1,284 @@
-//! The rows of a measure → its counts by every grouping, in one pass over the rows for each.
+//! The rows of a measure → its counts by every grouping.
 //!
-//! Counts what [`super::count_query`] says in SQL, which the second engine of the tests runs. One
-//! query for each grouping took most of the time of a review: hundreds of plans for a few hundred rows.
+//! Counts what [`super::count_query`] says in SQL, which the second engine of the tests runs. Rows are
+//! added to the cells of a few bases, chunk by chunk; the groups of every grouping are added up from
+//! these once, at the end.
 
+use super::bases::{Base, SplitColumn, bases};
+use super::cells::{Cells, Detail, EXCLUDED};
+use super::chunk::Chunk;
 use super::groupings::Grouping;
+use super::judged::{Flag, Judged};
+use super::words::Words;
 use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::{
-    ALL, Additive, CountTables, Key, MinutesCount, PassesCount, ShareCount,
+    ALL, Additive, CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount,
 };
+use crate::domain::fields::CaseField;
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
-use foldhash::quality::FixedState;
-use hashbrown::HashMap;
 use polars::prelude::{DataFrame, DataType};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// Numbers by key. Listed only into sorted maps, so its order reaches nothing.
-type Numbers<K, V> = HashMap<K, V, FixedState>;
+/// The values of columns of cases, by which rows are split.
+pub(super) type WordsOfCases = BTreeMap<CaseField, Words>;
 
-/// The rows of one measure, column by column.
-pub(super) struct MeasureRows<'a> {
-    frame: &'a DataFrame,
-    eligible: Vec<Option<i64>>,
-    /// What is counted of each row.
-    judged: Judged,
-    /// Columns by which rows were split already, each with its values.
-    columns: BTreeMap<String, Labels>,
+/// What the rows of one measure came to so far.
+pub(super) struct Sums {
+    kind: MeasureKind,
+    /// The values of the columns of the rows themselves.
+    words: BTreeMap<String, Words>,
+    bases: Vec<(Base, Cells)>,
 }
 
-/// The whole-number columns of a kind of measure beside `eligible`.
-enum Judged {
-    Share {
-        hits: Vec<Option<i64>>,
-    },
-    Minutes {
-        minutes: Vec<Option<i64>>,
-        reached: Vec<Option<i64>>,
-    },
-    ClusteredShare {
-        hits: Vec<Option<i64>>,
-    },
-    Count,
-}
-
-/// A column of text as numbers of its different values.
-struct Labels {
-    number_of_row: Vec<usize>,
-    values: Vec<Option<String>>,
-}
-
-/// The group of every row under one grouping.
-struct Groups {
-    number_of_row: Vec<usize>,
-    /// Of each group its key; `None` for rows without a month where months are counted apart.
-    keys: Vec<Option<Key>>,
-}
-
-impl<'a> MeasureRows<'a> {
-    /// The rows of a measure whose contract was checked; `None` when a column that is counted is none
-    /// of whole numbers.
-    pub(super) fn new(frame: &'a DataFrame, kind: MeasureKind) -> Option<MeasureRows<'a>> {
-        let column = |name| whole_numbers(frame, name);
-        Some(MeasureRows {
-            eligible: column("eligible")?,
-            judged: match kind {
-                MeasureKind::Share => Judged::Share {
-                    hits: column("hit")?,
-                },
-                MeasureKind::Minutes => Judged::Minutes {
-                    minutes: column("minutes")?,
-                    reached: column("reached")?,
-                },
-                MeasureKind::ClusteredShare => Judged::ClusteredShare {
-                    hits: column("hit")?,
-                },
-                MeasureKind::Count => Judged::Count,
-            },
-            columns: BTreeMap::new(),
-            frame,
-        })
-    }
-
-    /// Adds the counts of one grouping, whose columns the measure selects; `None` when a column is of
-    /// another type than the contract says.
-    pub(super) fn count(
-        &mut self,
-        measure: &Definition,
-        grouping: &Grouping,
-        tables: &mut CountTables,
-    ) -> Option<()> {
-        let groups = self.groups(measure, grouping)?;
-        if matches!(self.judged, Judged::ClusteredShare { .. }) {
-            self.read_labels("case_id")?;
-        }
-        let is_eligible = |row: usize| self.eligible[row] == Some(1);
-        match &self.judged {
-            Judged::Share { hits } => {
-                let mut counts = vec![ShareCount::default(); groups.keys.len()];
-                for (row, group) in groups.number_of_row.iter().enumerate() {
-                    let count = &mut counts[*group];
-                    if is_eligible(row) {
-                        count.eligible += 1;
-                        count.hit += u64::from(hits[row] == Some(1));
-                    } else {
-                        count.excluded += 1;
-                    }
-                }
-                for (key, count) in groups.named(counts) {
-                    tables.shares.entry(key).or_default().add(&count);
-                }
+impl Sums {
+    /// Nothing yet, of a measure with these groupings that hands on these columns of its cases.
+    pub(super) fn new(
+        kind: MeasureKind,
+        groupings: &[Grouping],
+        handed_on: &BTreeSet<CaseField>,
+    ) -> Sums {
+        use crate::domain::fields::Field as _;
+        let bases = bases(kind, groupings, |name| {
+            let mut fields = handed_on.iter();
+            match fields.find(|field| field.column() == name) {
+                Some(field) => SplitColumn::OfCase(*field),
+                None => SplitColumn::OfRow(name.to_owned()),
             }
-            Judged::Count => {
-                let mut counts = vec![0; groups.keys.len()];
-                for (row, group) in groups.number_of_row.iter().enumerate() {
-                    counts[*group] += u64::from(is_eligible(row));
-                }
-                for (key, events) in groups.named(counts) {
-                    tables.events.entry(key).or_default().events += events;
-                }
-            }
-            Judged::Minutes { minutes, reached } => {
-                let mut counts = vec![MinutesCount::default(); groups.keys.len()];
-                let mut cases = Numbers::default();
-                for (row, group) in groups.number_of_row.iter().enumerate() {
-                    match minutes[row].filter(|_| is_eligible(row)) {
-                        Some(minutes) => {
-                            let length = (*group, minutes, reached[row] == Some(1));
-                            *cases.entry(length).or_insert(0) += 1;
-                        }
-                        None => counts[*group].excluded += 1,
-                    }
-                }
-                for ((group, minutes, reached), count) in cases {
-                    counts[group].cases.insert((minutes, reached), count);
-                }
-                for (key, count) in groups.named(counts) {
-                    tables.minutes.entry(key).or_default().add(&count);
-                }
-            }
-            Judged::ClusteredShare { hits } => {
-                let cases = &self.columns["case_id"];
-                let mut per_case: Numbers<_, (u64, u64)> = Numbers::default();
-                for (row, group) in groups.number_of_row.iter().enumerate() {
-                    let of_case = (*group, cases.number_of_row[row]);
-                    let (events, attempts) = per_case.entry(of_case).or_default();
-                    if is_eligible(row) {
-                        *events += u64::from(hits[row] == Some(1));
-                        *attempts += 1;
-                    }
-                }
-                let mut counts = vec![PassesCount::default(); groups.keys.len()];
-                for ((group, _), (events, attempts)) in per_case {
-                    if attempts == 0 {
-                        counts[group].excluded += 1;
-                    } else {
-                        *counts[group].cases.entry((events, attempts)).or_default() += 1;
-                    }
-                }
-                for (key, count) in groups.named(counts) {
-                    tables.passes.entry(key).or_default().add(&count);
-                }
-            }
-        }
-        Some(())
-    }
-
-    fn groups(&mut self, measure: &Definition, grouping: &Grouping) -> Option<Groups> {
-        let columns: Vec<_> = grouping.columns().collect();
-        for column in &columns {
-            self.read_labels(column)?;
-        }
-        let columns: Vec<_> = columns
-            .iter()
-            .map(|column| &self.columns[*column])
-            .collect();
-        let height = self.frame.height();
-        let mut groups = Groups {
-            number_of_row: Vec::with_capacity(height),
-            keys: Vec::new(),
-        };
-        let combinations = columns.iter().try_fold(1_usize, |product, labels| {
-            product.checked_mul(labels.values.len())
-        })?;
-        let mut numbers = GroupNumbers::new(combinations, height);
-        for row in 0..height {
-            // Values of the columns as the digits of one number.
-            let combined = columns.iter().fold(0, |sum, labels| {
-                sum * labels.values.len() + labels.number_of_row[row]
-            });
-            let next = groups.keys.len();
-            let number = numbers.of(combined, next);
-            if number == next {
-                let values: Vec<_> = columns
-                    .iter()
-                    .map(|labels| labels.values[labels.number_of_row[row]].clone())
-                    .collect();
-                groups.keys.push(key(measure, grouping, &values));
-            }
-            groups.number_of_row.push(number);
-        }
-        // Shares and events of nothing are zeros, not nothing.
-        let is_sum = matches!(measure.kind, MeasureKind::Share | MeasureKind::Count);
-        if height == 0 && columns.is_empty() && is_sum {
-            groups.keys.push(key(measure, grouping, &[]));
-        }
-        Some(groups)
-    }
-
-    /// Reads the values of a column of text, once.
-    fn read_labels(&mut self, column: &str) -> Option<()> {
-        if !self.columns.contains_key(column) {
-            let labels = Labels::of(self.frame, column)?;
-            self.columns.insert(column.to_string(), labels);
-        }
-        Some(())
-    }
-}
-
-/// The number of the group of each combination of values.
-enum GroupNumbers {
-    /// By place: as quick as can be, where most combinations can be expected to occur.
-    Listed(Vec<usize>),
-    Hashed(Numbers<usize, usize>),
-}
-
-impl GroupNumbers {
-    fn new(combinations: usize, rows: usize) -> GroupNumbers {
-        if combinations <= rows {
-            GroupNumbers::Listed(vec![usize::MAX; combinations])
-        } else {
-            GroupNumbers::Hashed(Numbers::default())
-        }
-    }
-
-    /// The number of a combination, which is `next` when it comes for the first time.
-    fn of(&mut self, combined: usize, next: usize) -> usize {
-        let number = match self {
-            GroupNumbers::Listed(numbers) => &mut numbers[combined],
-            GroupNumbers::Hashed(numbers) => numbers.entry(combined).or_insert(usize::MAX),
-        };
-        if *number == usize::MAX {
-            *number = next;
-        }
-        *number
-    }
-}
-
-impl Labels {
-    fn of(frame: &DataFrame, column: &str) -> Option<Labels> {
-        let column = frame.column(column).ok()?.cast(&DataType::String).ok()?;
-        let texts = column.str().ok()?;
-        let mut numbers: Numbers<Option<&str>, usize> = Numbers::default();
-        let mut values = Vec::new();
-        let number_of_row = texts
-            .iter()
-            .map(|text| {
-                *numbers.entry(text).or_insert_with(|| {
-                    values.push(text.map(String::from));
-                    values.len() - 1
-                })
+        });
+        let of_rows = bases.iter().flat_map(|base| &base.columns);
+        let words = of_rows
+            .filter_map(|column| match column {
+                SplitColumn::OfRow(name) => Some((name.clone(), Words::default())),
+                SplitColumn::OfCase(_) => None,
             })
             .collect();
-        Some(Labels {
-            number_of_row,
-            values,
-        })
+        let are_flags = matches!(kind, MeasureKind::Share | MeasureKind::Count);
+        let bases = bases.into_iter().map(|base| {
+            let cells = Cells::new(base.columns.len(), are_flags);
+            (base, cells)
+        });
+        Sums {
+            kind,
+            words,
+            bases: bases.collect(),
+        }
+    }
+
+    /// The groupings that are counted.
+    pub(super) fn groupings(&self) -> impl Iterator<Item = &Grouping> {
+        let groupings = self.bases.iter().flat_map(|(base, _)| &base.groupings);
+        groupings.map(|(grouping, _)| grouping)
+    }
+
+    /// The columns that are read from the rows themselves.
+    pub(super) fn columns_of_rows(&self) -> impl Iterator<Item = &str> {
+        self.words.keys().map(String::as_str)
+    }
+
+    /// Adds the rows of a chunk, each with the number of its case and what it is worth; `None` when a
+    /// column is of another type than the contract says.
+    pub(super) fn add(
+        &mut self,
+        chunk: &Chunk<'_>,
+        of_cases: &WordsOfCases,
+        rows: &DataFrame,
+        numbers: &[u32],
+        judged: &Judged,
+    ) -> Option<()> {
+        let mut columns: BTreeMap<SplitColumn, Vec<u32>> = BTreeMap::new();
+        for (name, words) in &mut self.words {
+            let column = rows.column(name).ok()?.cast(&DataType::String).ok()?;
+            let of_rows = words.numbers_of(column.str().ok()?.iter());
+            columns.insert(SplitColumn::OfRow(name.clone()), of_rows);
+        }
+        let of_cases_used = self.bases.iter().flat_map(|(base, _)| &base.columns);
+        for column in of_cases_used {
+            if let SplitColumn::OfCase(field) = column
+                && !columns.contains_key(column)
+            {
+                let labels = chunk.labels(*field);
+                let of_rows = numbers.iter().map(|number| labels.get(*number as usize));
+                columns.insert(
+                    column.clone(),
+                    of_rows.map(Option::<&u32>::copied).collect::<Option<_>>()?,
+                );
+            }
+        }
+        let order = in_order_of_cases(self.kind, numbers);
+        for (base, cells) in &mut self.bases {
+            let values = |column: &SplitColumn| match column {
+                SplitColumn::OfCase(field) => of_cases[field].count(),
+                SplitColumn::OfRow(name) => self.words[name].count(),
+            };
+            cells.make_room(&base.columns.iter().map(values).collect::<Vec<_>>())?;
+            let of_base: Vec<_> = base
+                .columns
+                .iter()
+                .map(|column| columns[column].as_slice())
+                .collect();
+            let of_rows = cells.cells_of(numbers.len(), &of_base);
+            match judged {
+                Judged::Minutes(lengths) => {
+                    for (cell, length) in of_rows.iter().zip(lengths) {
+                        let detail = length.map_or(EXCLUDED, |(minutes, is_reached)| {
+                            (minutes, u64::from(is_reached))
+                        });
+                        cells.add(*cell, detail, 1);
+                    }
+                }
+                Judged::Flags(flags) => match &order {
+                    Some(order) => add_passes(cells, order, numbers, &of_rows, flags),
+                    None => {
+                        for (cell, flag) in of_rows.iter().zip(flags) {
+                            cells.add_flag(*cell, *flag as usize);
+                        }
+                    }
+                },
+            }
+        }
+        Some(())
+    }
+
+    /// The counts by every grouping.
+    pub(super) fn tables(&self, measure: &Definition, of_cases: &WordsOfCases) -> CountTables {
+        let mut tables = CountTables::default();
+        for (base, cells) in &self.bases {
+            let words: Vec<&Words> = base
+                .columns
+                .iter()
+                .map(|column| match column {
+                    SplitColumn::OfCase(field) => &of_cases[field],
+                    SplitColumn::OfRow(name) => &self.words[name],
+                })
+                .collect();
+            for (grouping, positions) in &base.groupings {
+                let mut groups: BTreeMap<Vec<u64>, Group> = BTreeMap::new();
+                let mut digits = Vec::new();
+                let mut wanted = Vec::new();
+                cells.each(|cell, detail, count| {
+                    cells.digits(cell, &mut digits);
+                    wanted.clear();
+                    wanted.extend(positions.iter().map(|position| digits[*position]));
+                    match groups.get_mut(&wanted) {
+                        Some(group) => group.push((detail, count)),
+                        None => drop(groups.insert(wanted.clone(), vec![(detail, count)])),
+                    }
+                });
+                // Shares and events of nothing are zeros, not nothing.
+                if positions.is_empty() && cells.are_flags() {
+                    groups.entry(Vec::new()).or_default();
+                }
+                for (digits, group) in groups {
+                    let values = digits.iter().zip(positions).map(|(digit, position)| {
+                        let number = usize::try_from(*digit).expect("a place among the values");
+                        words[*position].value(number).map(String::from)
+                    });
+                    if let Some(key) = key(measure, grouping, &values.collect::<Vec<_>>()) {
+                        insert(&mut tables, self.kind, key, group);
+                    }
+                }
+            }
+        }
+        tables
     }
 }
 
-impl Groups {
-    fn named<C>(self, counts: Vec<C>) -> impl Iterator<Item = (Key, C)> {
-        let named = self.keys.into_iter().zip(counts);
-        named.filter_map(|(key, count)| Some((key?, count)))
+/// The counts of one group, of which several may have one detail.
+type Group = Vec<(Detail, u64)>;
+
+/// The rows of passes in the order of their cases; `None` of other kinds.
+fn in_order_of_cases(kind: MeasureKind, numbers: &[u32]) -> Option<Vec<usize>> {
+    (kind == MeasureKind::ClusteredShare).then(|| {
+        let mut order: Vec<usize> = (0..numbers.len()).collect();
+        if !numbers.is_sorted() {
+            order.sort_by_key(|row| numbers[*row]);
+        }
+        order
+    })
+}
+
+/// Adds the hits and the judged passes of every case in each cell in which it has rows.
+fn add_passes(
+    cells: &mut Cells,
+    order: &[usize],
+    numbers: &[u32],
+    of_rows: &[u64],
+    flags: &[Flag],
+) {
+    let mut of_case: Vec<(u64, Detail)> = Vec::new();
+    for rows in order.chunk_by(|first, next| numbers[*first] == numbers[*next]) {
+        of_case.clear();
+        for row in rows {
+            let cell = of_rows[*row];
+            let place = of_case.iter().position(|(known, _)| *known == cell);
+            let place = place.unwrap_or_else(|| {
+                of_case.push((cell, (0, 0)));
+                of_case.len() - 1
+            });
+            let (_, (hits, judged)) = &mut of_case[place];
+            *hits += i64::from(flags[*row] == Flag::Hit);
+            *judged += u64::from(flags[*row] != Flag::Excluded);
+        }
+        for (cell, passes) in &of_case {
+            let detail = if passes.1 == 0 { EXCLUDED } else { *passes };
+            cells.add(*cell, detail, 1);
+        }
     }
 }
 
-/// The values of a whole-number column of any width; `None` when it is of another type.
-pub(super) fn whole_numbers(frame: &DataFrame, column: &str) -> Option<Vec<Option<i64>>> {
-    let column = frame.column(column).ok()?;
-    // A column of nothing but nulls has no type of its own.
-    if !(column.dtype().is_integer() || *column.dtype() == DataType::Null) {
-        return None;
+/// Writes the counts of a group down. Two groups may bear one name, such as "not recorded" and a site
+/// that is called so.
+fn insert(tables: &mut CountTables, kind: MeasureKind, key: Key, mut group: Group) {
+    let of = |flag: Flag| -> u64 {
+        let of_flag = group.iter().filter(|((_, known), _)| *known == flag as u64);
+        of_flag.map(|(_, count)| count).sum()
+    };
+    match kind {
+        MeasureKind::Share => {
+            let (eligible, hit) = (of(Flag::Eligible), of(Flag::Hit));
+            let count = ShareCount {
+                eligible: eligible + hit,
+                hit,
+                excluded: of(Flag::Excluded),
+            };
+            tables.shares.entry(key).or_default().add(&count);
+        }
+        MeasureKind::Count => {
+            let count = EventsCount {
+                events: of(Flag::Eligible),
+                exposure_minutes: 0,
+            };
+            tables.events.entry(key).or_default().add(&count);
+        }
+        MeasureKind::Minutes => {
+            let (cases, excluded) = sorted(&mut group, |(minutes, is_reached)| {
+                (minutes, is_reached == 1)
+            });
+            let count = MinutesCount { cases, excluded };
+            tables.minutes.entry(key).or_default().add(&count);
+        }
+        MeasureKind::ClusteredShare => {
+            let (cases, excluded) =
+                sorted(&mut group, |(hits, judged)| (hits.unsigned_abs(), judged));
+            let count = PassesCount { cases, excluded };
+            tables.passes.entry(key).or_default().add(&count);
+        }
     }
-    let column = column.cast(&DataType::Int64).ok()?;
-    Some(column.i64().ok()?.iter().collect())
 }
 
-/// The values of a column of text; `None` when it is of another type.
-pub(super) fn texts(frame: &DataFrame, column: &str) -> Option<Vec<Option<String>>> {
-    let column = frame.column(column).ok()?.cast(&DataType::String).ok()?;
-    let texts = column.str().ok()?;
-    Some(texts.iter().map(|text| text.map(String::from)).collect())
+/// The counts by detail, and those of what could not be judged.
+fn sorted<D: Ord>(group: &mut Group, name: impl Fn(Detail) -> D) -> (BTreeMap<D, u64>, u64) {
+    group.sort_unstable();
+    let details = group.chunk_by(|first, next| first.0 == next.0);
+    let sums = details.map(|same| (same[0].0, same.iter().map(|(_, count)| count).sum()));
+    let (excluded, judged): (Vec<_>, Vec<(Detail, u64)>) =
+        sums.partition(|(detail, _)| *detail == EXCLUDED);
+    let judged = judged
+        .into_iter()
+        .map(|(detail, count)| (name(detail), count));
+    let excluded = excluded.iter().map(|(_, count)| count).sum();
+    (judged.collect(), excluded)
 }
 
 /// The key of one row of counts; `dimensions` holds their values and then, if monthly, the month.

@@ -1,12 +1,15 @@
 //! The events of a share in the order of the calls: what count tables cannot hold. What leaves here
 //! names no case.
 
-use super::grouped::{texts, whole_numbers};
+use super::chunk::Chunk;
+use super::grouped::WordsOfCases;
+use super::judged::{Flag, Judged};
+use crate::domain::fields::CaseField;
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
 use crate::domain::sequence::EventSequence;
-use polars::prelude::{DataFrame, IntoLazy, LazyFrame};
-use polars::sql::SQLContext;
+use foldhash::quality::FixedState;
+use hashbrown::HashMap;
 
 /// Which shares are put in order, and until when.
 #[derive(Clone, Copy, Debug, Default)]
@@ -17,48 +20,63 @@ pub struct InOrder<'a> {
     pub last_month: Option<Month>,
 }
 
-impl InOrder<'_> {
-    pub(super) fn names(&self, measure: &Definition) -> bool {
-        measure.kind == MeasureKind::Share && self.measures.contains(&measure.id.as_str())
-    }
+/// Whether a measure can be put in order, and is one of these.
+pub(super) fn is_in_order(definition: &Definition, measures: &[&str]) -> bool {
+    definition.kind == MeasureKind::Share && measures.contains(&definition.id.as_str())
 }
 
-/// For a measure that selects the moment of the call: no join, which is most of the work. Of calls
-/// at the same minute those without the event stand first, so that the order is always the same.
-const FROM_ROWS: &str = "select called_minute, month, hit from measure_rows where eligible = 1 \
-    order by called_minute, hit";
+/// Judged cases by the minute of the call. Of calls at the same minute those without the event stand
+/// first, so that the order is always the same; so how many of either there were in each minute is
+/// all that the order rests on, and takes no more room the more cases there are.
+#[derive(Default)]
+pub(super) struct CallOrder {
+    /// By minute, whether it is an event, and month. Listed only once it is sorted.
+    cases: HashMap<(i64, bool, Month), u64, FixedState>,
+}
 
-/// For any other.
-const FROM_CASES: &str = "select cases.called_minute as called_minute, cases.month as month, \
-    measure_rows.hit as hit from measure_rows join cases on measure_rows.case_id = cases.case_id \
-    where measure_rows.eligible = 1 order by called_minute, hit";
-
-/// The events among the rows of a share, whose contract was checked. `None` when the engine fails.
-pub(super) fn event_sequence(
-    rows: &DataFrame,
-    cases: &DataFrame,
-    last_month: Option<Month>,
-) -> Option<EventSequence> {
-    let mut context = SQLContext::new();
-    context.register("measure_rows", rows.clone().lazy());
-    context.register("cases", cases.clone().lazy());
-    let is_selected = |column: &str| rows.column(column).is_ok();
-    let query = if is_selected("called_minute") && is_selected("month") {
-        FROM_ROWS
-    } else {
-        FROM_CASES
-    };
-    let ordered = context.execute(query).and_then(LazyFrame::collect).ok()?;
-    let minutes = whole_numbers(&ordered, "called_minute")?;
-    let hits = whole_numbers(&ordered, "hit")?;
-    let months = texts(&ordered, "month")?;
-    let mut sequence = EventSequence::default();
-    for ((minute, hit), month) in minutes.into_iter().zip(hits).zip(months) {
-        // Every case has a call and its month.
-        let month: Month = month?.parse().ok()?;
-        if last_month.is_none_or(|last| month <= last) {
-            sequence.push(month, minute?, hit == Some(1));
+impl CallOrder {
+    /// Adds the rows of a share, each with the number of its case; `None` when a case lacks its call.
+    pub(super) fn add(
+        &mut self,
+        chunk: &Chunk<'_>,
+        of_cases: &WordsOfCases,
+        numbers: &[u32],
+        judged: &Judged,
+    ) -> Option<()> {
+        let Judged::Flags(flags) = judged else {
+            return None;
+        };
+        let words = &of_cases[&CaseField::Month];
+        let months: Vec<Option<Month>> = (0..words.count())
+            .map(|number| words.value(number)?.parse().ok())
+            .collect();
+        let (calls, labels) = (chunk.calls()?, chunk.labels(CaseField::Month));
+        for (number, flag) in numbers.iter().zip(flags) {
+            let place = *number as usize;
+            // A row of no case has no place in the order.
+            if *flag == Flag::Excluded || place >= chunk.height() {
+                continue;
+            }
+            let month = months[labels[place] as usize]?;
+            let minute = calls.get(place)?;
+            let case = (minute, *flag == Flag::Hit, month);
+            *self.cases.entry(case).or_insert(0) += 1;
         }
+        Some(())
     }
-    Some(sequence)
+
+    /// The events, those called after the last month left out.
+    pub(super) fn sequence(&self, last_month: Option<Month>) -> EventSequence {
+        let is_asked = |month: &Month| last_month.is_none_or(|last| *month <= last);
+        let asked = self.cases.iter().filter(|((.., month), _)| is_asked(month));
+        let mut cases: Vec<_> = asked.map(|(case, count)| (*case, *count)).collect();
+        cases.sort_unstable();
+        let mut sequence = EventSequence::default();
+        for ((minute, is_event, month), count) in cases {
+            for _ in 0..count {
+                sequence.push(month, minute, is_event);
+            }
+        }
+        sequence
+    }
 }

@@ -2,7 +2,8 @@
 //! leaves here names cases, and is for files below `internal/` alone.
 
 use super::engine::{EngineError, Records};
-use super::grouped::{texts, whole_numbers};
+use super::judged::{texts, whole_numbers};
+use super::locality::named_columns;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::review_rules::{CaseToReview, Moments, ReviewRule, WHY_NOT_JUDGED};
@@ -10,10 +11,63 @@ use crate::domain::unknown_words::CellText;
 use arrow::array::RecordBatch;
 use foldhash::quality::FixedState;
 use hashbrown::HashMap;
+use std::collections::BTreeSet;
+
+/// The columns of records that the review rules need, so that the others need not be kept.
+#[derive(Clone, Debug)]
+pub struct ReviewColumns(Option<BTreeSet<String>>);
+
+impl ReviewColumns {
+    /// The columns that the measures of the rules name, and those that the list shows.
+    pub fn new(definitions: &[Definition], rules: &[ReviewRule]) -> ReviewColumns {
+        let is_asked = |definition: &Definition| {
+            let mut rules = rules.iter();
+            rules.any(|rule| rule.measure == definition.id)
+        };
+        let asked = definitions.iter().filter(|definition| is_asked(definition));
+        let asked: Vec<_> = asked.cloned().collect();
+        let shown = SHOWN.iter().map(|field| field.column().to_owned());
+        ReviewColumns(named_columns(&asked).map(|named| named.into_iter().chain(shown).collect()))
+    }
+
+    /// Records without the columns that are not needed.
+    ///
+    /// # Panics
+    /// Never: columns of the records themselves are asked for.
+    #[must_use]
+    pub fn of(&self, records: &RecordBatch) -> RecordBatch {
+        let Some(named) = &self.0 else {
+            return records.clone();
+        };
+        let schema = records.schema();
+        let fields = schema.fields().iter().enumerate();
+        let wanted: Vec<_> = fields
+            .filter(|(_, field)| named.contains(field.name()))
+            .map(|(place, _)| place)
+            .collect();
+        records.project(&wanted).expect("columns that there are")
+    }
+}
+
+/// What the list shows of a case.
+pub(super) const SHOWN: [CaseField; 11] = [
+    CaseField::CaseId,
+    CaseField::Site,
+    CaseField::Month,
+    CaseField::CalledAt,
+    CaseField::TeamAt,
+    CaseField::CartAt,
+    CaseField::ScopeInAt,
+    CaseField::RemovedAt,
+    CaseField::WindowStart,
+    CaseField::WindowId,
+    CaseField::WindowMinutes,
+];
 
 /// The cases that the rules list among these records, in the order of their calls; those called in
 /// the same minute by their numbers, and each case by the order of the rules. A rule whose measure is
-/// not among the definitions, or is no share of cases, lists nothing.
+/// not among the definitions, or is no share of cases, lists nothing. The records may lack columns that
+/// are not among the [`ReviewColumns`].
 ///
 /// # Errors
 /// As [`super::count`].

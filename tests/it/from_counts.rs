@@ -5,7 +5,7 @@ use crate::run::Run;
 const SITES: [&str; 3] = ["Alder", "Birch", "Cedar"];
 
 /// Tables that rest on counts alone.
-const OF_COUNTS: [&str; 8] = [
+pub(crate) const OF_COUNTS: [&str; 8] = [
     "comparisons",
     "curves",
     "ends",

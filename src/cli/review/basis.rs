@@ -1,22 +1,22 @@
 //! What a review rests on: rows that are read and counted here, or counts that were made elsewhere.
 
 use super::counted::Counted;
+use super::recorded::Recorded;
 use super::start::{Source, StartArguments};
-use crate::cli::inputs::Read;
+use crate::cli::counting::{CountedCases, CountedRows};
 use crate::cli::outputs::inputs;
 use crate::cli::site;
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::CountTables;
-use crate::domain::fields::CaseField;
+use crate::domain::exposure::Exposure;
 use crate::domain::issue::IssueCode;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::domain::recording::Recording;
-use crate::domain::review_rules::{CaseToReview, review_rules};
+use crate::domain::review_rules::CaseToReview;
 use crate::export::manifest::Input;
-use crate::findings::comparisons::{CaseOrder, HARM};
-use crate::ingest::{Ingested, Mapping, with_value};
-use crate::measure::{self, InOrder};
+use crate::findings::comparisons::CaseOrder;
+use crate::ingest::Mapping;
 use std::collections::BTreeMap;
 
 /// Counts, and what only rows can tell beside them.
@@ -56,6 +56,7 @@ impl<'a> Basis<'a> {
     ) -> anyhow::Result<Basis<'a>> {
         match source {
             Source::Rows(read) => Basis::of_rows(arguments, read, definitions, observed, month),
+            Source::Records(recorded) => Basis::of_records(recorded, definitions, month),
             Source::Counts(counted) => Ok(Basis::of_counts(counted)),
         }
     }
@@ -66,18 +67,18 @@ impl<'a> Basis<'a> {
     /// When a measure cannot be counted.
     fn of_rows(
         arguments: &StartArguments,
-        read: &'a Read,
+        read: &'a CountedRows,
         definitions: &[Definition],
         observed: (Month, Month),
         month: Month,
     ) -> anyhow::Result<Basis<'a>> {
         let ingested = &read.ingested;
-        let (counts, order) = counts(arguments, read, definitions, month)?;
+        let (counts, order) = counts(&read.counted, &ingested.exposure, &read.mapping, month)?;
         Ok(Basis {
             mapping: &read.mapping,
             counts,
             order,
-            list: Some(list_of(ingested, month, definitions)?),
+            list: Some(read.counted.cases_to_review(month, definitions)?),
             observed,
             counted: site::counted_cases(arguments.site.as_deref(), ingested),
             cases: ingested.cases_accounting,
@@ -86,6 +87,33 @@ impl<'a> Basis<'a> {
             completeness: ingested.completeness.clone(),
             recording: ingested.recording.clone(),
             inputs: inputs(read)?,
+        })
+    }
+
+    /// Takes what was counted of records; which columns were filled is known where they were made.
+    ///
+    /// # Errors
+    /// When a measure cannot be counted.
+    fn of_records(
+        recorded: &'a Recorded,
+        definitions: &[Definition],
+        month: Month,
+    ) -> anyhow::Result<Basis<'a>> {
+        let (mapping, counted) = (&recorded.mapping, &recorded.counted);
+        let (counts, order) = counts(counted, &recorded.exposure, mapping, month)?;
+        Ok(Basis {
+            mapping,
+            counts,
+            order,
+            list: Some(counted.cases_to_review(month, definitions)?),
+            observed: recorded.observed,
+            counted: counted.cases,
+            cases: recorded.cases,
+            passes: recorded.passes,
+            issues: recorded.issues.clone(),
+            completeness: Vec::new(),
+            recording: Recording::default(),
+            inputs: recorded.inputs.clone(),
         })
     }
 
@@ -108,46 +136,15 @@ impl<'a> Basis<'a> {
     }
 }
 
-/// The cases of the month in view that somebody should read. Only that month is looked at, since the
-/// rows of a measure are needed for them.
-fn list_of(
-    ingested: &Ingested,
-    month: Month,
-    definitions: &[Definition],
-) -> anyhow::Result<Vec<CaseToReview>> {
-    let month = month.to_string();
-    let (cases, passes) = with_value(&ingested.cases, &ingested.passes, CaseField::Month, &month);
-    let rules = review_rules();
-    Ok(measure::cases_to_review(
-        &cases,
-        &passes,
-        definitions,
-        &rules,
-    )?)
-}
-
 /// The count tables, and the order of events of harm up to the month in view where times tell it.
 fn counts(
-    arguments: &StartArguments,
-    read: &Read,
-    definitions: &[Definition],
+    counted: &CountedCases,
+    exposure: &Exposure,
+    mapping: &Mapping,
     month: Month,
 ) -> anyhow::Result<(CountTables, CaseOrder)> {
-    let ingested = &read.ingested;
-    let has_order = read.mapping.has_clock_times();
-    let in_order = InOrder {
-        measures: if has_order { &HARM } else { &[] },
-        last_month: Some(month),
-    };
-    let (tables, sequences) = measure::count_in_order(
-        &ingested.cases,
-        &ingested.passes,
-        &ingested.exposure,
-        definitions,
-        &in_order,
-        arguments.threads(),
-    )?;
-    let order = if has_order {
+    let (tables, sequences) = counted.tables(exposure, Some(month))?;
+    let order = if mapping.has_clock_times() {
         CaseOrder::Known(sequences)
     } else {
         CaseOrder::Elapsed

@@ -112,7 +112,7 @@ fn folder(directory: &Path) -> PathBuf {
     directory.join("counts")
 }
 
-fn shown(path: &Path) -> String {
+pub(super) fn shown(path: &Path) -> String {
     printable(&path.to_string_lossy())
 }
 
@@ -146,6 +146,15 @@ fn check(
             missing.id
         );
     }
+    check_windows(run, &place, mapping)
+}
+
+/// Checks that the windows of a run are those of the mapping.
+pub(super) fn check_windows(
+    run: &CountedRun,
+    place: &str,
+    mapping: &Mapping,
+) -> anyhow::Result<()> {
     let windows = mapping.guideline_windows();
     let windows = windows
         .iter()
@@ -160,7 +169,7 @@ fn check(
 }
 
 /// An issue by our names of its kind and fields; `None` for one that this version does not know.
-fn known(issue: &Issue) -> Option<((IssueCode, &'static str, &'static str), u64)> {
+pub(super) fn known(issue: &Issue) -> Option<((IssueCode, &'static str, &'static str), u64)> {
     let code = IssueCode::ALL
         .iter()
         .find(|code| code.code() == issue.code)?;

@@ -1,10 +1,13 @@
 //! From where a run starts that makes findings: exports or counts, and how intervals are made.
 
 use super::counted::Counted;
-use crate::cli::inputs::{InputArguments, Needs, Read};
+use super::recorded::Recorded;
+use crate::cli::counting::{CountedRows, WantedMonth, Wants};
+use crate::cli::inputs::{InputArguments, Needs};
 use crate::cli::{agreed, limits, measures, summary};
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
+use crate::findings::comparisons::HARM;
 use crate::findings::estimate::{Settings, ShareMethod};
 use crate::ingest::Mapping;
 use crate::stats::Level;
@@ -15,7 +18,9 @@ use std::path::PathBuf;
 
 /// Options of commands that make findings.
 #[derive(Debug, Args)]
-#[command(mut_arg("cases", |cases| cases.required(false).required_unless_present("counts")))]
+#[command(mut_arg("cases", |cases| {
+    cases.required(false).required_unless_present_any(["counts", "from_records"])
+}))]
 pub(in crate::cli) struct StartArguments {
     #[command(flatten)]
     inputs: InputArguments,
@@ -28,6 +33,14 @@ pub(in crate::cli) struct StartArguments {
         conflicts_with_all = ["cases", "passes", "from", "to", "site"]
     )]
     counts: Vec<PathBuf>,
+    /// Start from the typed records of a run of `counts --records`, in its directory, instead of
+    /// exports. They are read part by part, so memory does not grow with their number.
+    #[arg(
+        long,
+        value_name = "DIR",
+        conflicts_with_all = ["cases", "passes", "from", "to", "counts"]
+    )]
+    from_records: Option<PathBuf>,
     /// Count the cases of this site alone, named as in the export. Without it, all sites are counted
     /// together and stand side by side where numbers are split by site.
     #[arg(long, value_name = "NAME")]
@@ -82,10 +95,12 @@ impl StartArguments {
         measures::load(self.measures.as_deref())
     }
 
-    /// Reads the exports, or the counts.
+    /// Reads and counts the exports, or reads the counts. `month` is that in view, `None` for the last
+    /// of the period.
     pub(in crate::cli) fn source(
         &self,
         definitions: &[Definition],
+        month: Option<Month>,
         issue_list: bool,
     ) -> anyhow::Result<Source> {
         if !self.counts.is_empty() {
@@ -93,20 +108,32 @@ impl StartArguments {
             let counted = Counted::read(&self.counts, mapping, definitions)?;
             return Ok(Source::Counts(Box::new(counted)));
         }
+        let wants = Wants {
+            definitions,
+            in_order: &HARM,
+            site: self.site.as_deref(),
+            month: WantedMonth::InView(month),
+            threads: self.threads(),
+        };
+        if let Some(directory) = &self.from_records {
+            let recorded = Recorded::read(directory, self.inputs.mapping_path()?, wants)?;
+            return Ok(Source::Records(Box::new(recorded)));
+        }
         let needs = Needs {
             most_cases: usize::MAX,
             issue_list,
             hashes: true,
             is_quiet: self.quiet,
         };
-        let read = self.inputs.read_site(needs, self.site.as_deref())?;
-        Ok(Source::Rows(Box::new(read)))
+        let rows = self.inputs.count(needs, wants, None)?;
+        Ok(Source::Rows(Box::new(rows)))
     }
 }
 
 /// From where the numbers come.
 pub(in crate::cli) enum Source {
-    Rows(Box<Read>),
+    Rows(Box<CountedRows>),
+    Records(Box<Recorded>),
     Counts(Box<Counted>),
 }
 
@@ -114,6 +141,7 @@ impl Source {
     pub(in crate::cli) fn mapping(&self) -> &Mapping {
         match self {
             Source::Rows(read) => &read.mapping,
+            Source::Records(recorded) => &recorded.mapping,
             Source::Counts(counted) => &counted.mapping,
         }
     }
@@ -121,6 +149,7 @@ impl Source {
     pub(in crate::cli) fn observed(&self) -> anyhow::Result<(Month, Month)> {
         match self {
             Source::Rows(read) => Ok(read.observed()?),
+            Source::Records(recorded) => Ok(recorded.observed),
             Source::Counts(counted) => Ok(counted.observed),
         }
     }
@@ -130,6 +159,7 @@ impl Source {
         const NONE: &BTreeMap<String, u64> = &BTreeMap::new();
         match self {
             Source::Rows(read) => &read.ingested.cases_by_site,
+            Source::Records(recorded) => &recorded.sites,
             Source::Counts(_) => NONE,
         }
     }
@@ -138,7 +168,7 @@ impl Source {
     pub(super) fn passes_in_cases(&self) -> Option<u64> {
         match self {
             Source::Rows(read) => read.ingested.passes_inside_cases,
-            Source::Counts(_) => None,
+            Source::Records(_) | Source::Counts(_) => None,
         }
     }
 
@@ -155,7 +185,7 @@ impl Source {
     pub(in crate::cli) fn limits_crossed(&self) -> Vec<String> {
         match self {
             Source::Rows(read) => limits::crossed(read),
-            Source::Counts(_) => Vec::new(),
+            Source::Records(_) | Source::Counts(_) => Vec::new(),
         }
     }
 }
