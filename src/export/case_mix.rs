@@ -3,11 +3,14 @@
 //!
 //! Knows the columns of its table. Counts nothing itself.
 
-use super::columns::{Column, batch, number, optional_text, optional_whole, text};
+use super::columns::{Column, batch, made_by, number, optional_text, optional_whole, text};
 use super::table::{Table, TableError};
 use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::ALL;
 use crate::findings::case_mix::{CaseMix, Largest, Quartiles, Time, Variable, share};
+
+/// How quartiles were made.
+const QUARTILES: &str = "order_statistics or kaplan_meier, as the table findings says";
 
 /// One number of cases, or the quartiles of one time, in one group.
 struct Row<'a> {
@@ -105,29 +108,41 @@ fn number_columns(mix: &CaseMix, rows: &[Row<'_>]) -> Result<[Column; 10], Table
             "cases",
             rows.iter().map(|row| row.of),
         )?,
-        number(
-            "share",
-            "cases of the denominator; empty without a denominator",
-            "fraction",
-            rows.iter().map(|row| share(row.cases?, row.of?)),
+        made_by(
+            number(
+                "share",
+                "cases of the denominator; empty without a denominator",
+                "fraction",
+                rows.iter().map(|row| share(row.cases?, row.of?)),
+            ),
+            "cases divided by of",
         ),
-        number(
-            "median",
-            "median of a time; empty when it cannot be estimated",
-            "minutes",
-            rows.iter().map(|row| row.quartiles.median),
+        made_by(
+            number(
+                "median",
+                "median of a time; empty when it cannot be estimated",
+                "minutes",
+                rows.iter().map(|row| row.quartiles.median),
+            ),
+            QUARTILES,
         ),
-        number(
-            "p25",
-            "lower quartile of a time",
-            "minutes",
-            rows.iter().map(|row| row.quartiles.p25),
+        made_by(
+            number(
+                "p25",
+                "lower quartile of a time",
+                "minutes",
+                rows.iter().map(|row| row.quartiles.p25),
+            ),
+            QUARTILES,
         ),
-        number(
-            "p75",
-            "upper quartile of a time",
-            "minutes",
-            rows.iter().map(|row| row.quartiles.p75),
+        made_by(
+            number(
+                "p75",
+                "upper quartile of a time",
+                "minutes",
+                rows.iter().map(|row| row.quartiles.p75),
+            ),
+            QUARTILES,
         ),
         optional_whole(
             "excluded",
@@ -135,12 +150,15 @@ fn number_columns(mix: &CaseMix, rows: &[Row<'_>]) -> Result<[Column; 10], Table
             "cases",
             rows.iter().map(|row| row.excluded),
         )?,
-        number(
-            "largest_difference",
-            "largest standardized difference of two groups over the recorded categories, or of two means; \
+        made_by(
+            number(
+                "largest_difference",
+                "largest standardized difference of two groups over the recorded categories, or of two means; \
              the same in all rows of a variable",
-            "standard deviations",
-            rows.iter().map(|row| Some(row.largest?.size)),
+                "standard deviations",
+                rows.iter().map(|row| Some(row.largest?.size)),
+            ),
+            "Yang and Dalton 2012 over categories, Austin 2009 of two means",
         ),
         optional_text(
             "first_group",

@@ -43,6 +43,7 @@ fn described_field(field: &Field, has_method: bool) -> Field {
     }
     let (unit, method) = match field.data_type() {
         DataType::Int64 => ("count", "counted"),
+        DataType::Float64 if field.name() == "level" => ("fraction", "as set for the run"),
         DataType::Float64 if has_method => ("number", "as column `method` says"),
         DataType::Float64 => ("number", "computed from the counts beside it"),
         _ => return field.clone().with_metadata(metadata),
@@ -108,6 +109,7 @@ mod tests {
     fn every_number_has_a_unit_a_definition_and_a_method() {
         let columns = vec![
             text("group", "the group", ["Alder"].iter()),
+            number("level", "a level", "fraction", [Some(0.95)].into_iter()),
             whole("events", "how many", "", [3_u64].into_iter()).expect("fits"),
             number("share", "a part", "fraction", [Some(0.5)].into_iter()),
             made_by(
@@ -123,6 +125,7 @@ mod tests {
             |words: [&str; 3]| words.map(|word| (!word.is_empty()).then(|| word.to_owned()));
         let expected = [
             words(["", "the group", ""]),
+            words(["fraction", "a level", "as set for the run"]),
             words(["count", "how many", "counted"]),
             words(["fraction", "a part", "computed from the counts beside it"]),
             words(["probability", "a chance", "holm"]),
@@ -134,14 +137,14 @@ mod tests {
             "{about}"
         );
 
-        let columns = columns.into_iter().take(3);
+        let columns = columns.into_iter().take(4);
         let method = text("method", "how", ["wilson"].iter());
         let table = described(&Table {
             name: "findings",
             batch: batch(columns.chain([method]).collect()),
         });
         assert_eq!(
-            said(&table)[2][2].as_deref(),
+            said(&table)[3][2].as_deref(),
             Some("as column `method` says")
         );
     }

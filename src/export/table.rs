@@ -66,6 +66,9 @@ pub enum TableError {
     /// The writer of workbooks failed.
     #[error("cannot write a workbook")]
     Workbook(#[from] XlsxError),
+    /// Temporary files cannot be made, so no workbook either.
+    #[error("cannot write temporary files, which a workbook needs")]
+    TemporaryFile(#[source] std::io::Error),
 }
 
 impl Format {

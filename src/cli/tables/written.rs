@@ -51,10 +51,7 @@ pub(super) fn all(
 ) -> anyhow::Result<()> {
     let review = &made.review;
     let tables = tables(review, contents)?;
-    let mut resources = write_tables(directory, arguments, &tables)?;
-    let book = workbook(&tables, review.made_on.as_deref())?;
-    resources.push(Resource::workbook(workbook::FILE_NAME, &book)?);
-    directory.write(workbook::FILE_NAME, &book)?;
+    let resources = write_tables(directory, arguments, &tables, review.made_on.as_deref())?;
     let package = package(review, resources).to_json();
     directory.write(data_package::FILE_NAME, package.as_bytes())?;
     for (path, text) in papers(review, contents.mix.as_ref()) {
@@ -100,22 +97,52 @@ fn tables(review: &Review, contents: &Contents) -> Result<Vec<Table>, TableError
     Ok(tables.iter().map(described).collect())
 }
 
-/// Writes each table in every format and returns what a data package says of the files.
+/// Files that are made by themselves.
+enum Work<'a> {
+    /// The workbook of all tables, with the date it bears.
+    Workbook(&'a [Table], Option<&'a str>),
+    /// One table in every format.
+    Table(&'a Table),
+}
+
+/// A file with what a data package says of it.
+type Described = (Resource, String, Vec<u8>);
+
+impl Work<'_> {
+    fn files(&self) -> anyhow::Result<Vec<Described>> {
+        match self {
+            Work::Workbook(tables, made_on) => {
+                let bytes = workbook(tables, *made_on)?;
+                let resource = Resource::workbook(workbook::FILE_NAME, &bytes)?;
+                Ok(vec![(resource, workbook::FILE_NAME.to_owned(), bytes)])
+            }
+            Work::Table(table) => {
+                let files = encoded(FOLDER, table, &Format::ALL)?;
+                let described = Format::ALL.into_iter().zip(files);
+                described
+                    .map(|(format, (path, bytes))| {
+                        let resource = Resource::new(&path, table, format, &bytes)?;
+                        Ok((resource, path, bytes))
+                    })
+                    .collect()
+            }
+        }
+    }
+}
+
+/// Writes the workbook, which takes longest, and each table in every format, and returns what a data
+/// package says of the files.
 fn write_tables(
     directory: &mut OutputDirectory,
     arguments: &Arguments,
     tables: &[Table],
+    made_on: Option<&str>,
 ) -> anyhow::Result<Vec<Resource>> {
-    let files = side_by_side(tables, arguments.start.threads(), |table| {
-        let files = encoded(FOLDER, table, &Format::ALL)?;
-        let described = Format::ALL.into_iter().zip(files);
-        described
-            .map(|(format, (path, bytes))| {
-                let resource = Resource::new(&path, table, format, &bytes)?;
-                Ok((resource, path, bytes))
-            })
-            .collect::<anyhow::Result<Vec<_>>>()
-    });
+    let each = tables.iter().map(Work::Table);
+    let work: Vec<_> = std::iter::once(Work::Workbook(tables, made_on))
+        .chain(each)
+        .collect();
+    let files = side_by_side(&work, arguments.start.threads(), Work::files);
     let mut resources = Vec::new();
     for of_table in files {
         for (resource, path, bytes) in of_table? {

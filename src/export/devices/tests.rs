@@ -96,7 +96,7 @@ fn table() -> String {
         raw(FIRST, "device+object_type", "net|coin"),
         Finding {
             suppressed: true,
-            ..raw(FIRST, "device+object_type", "net|bone")
+            ..raw(FIRST, "device+object_type", "snare|coin")
         },
         Finding {
             kind: MeasureKind::ClusteredShare,
@@ -114,7 +114,7 @@ fn table() -> String {
 }
 
 #[test]
-fn raw_drawn_and_difference_stand_side_by_side_in_the_order_of_lists() {
+fn raw_drawn_and_difference_stand_side_by_side_and_nothing_beside_a_share_that_is_withheld() {
     assert_eq!(
         table(),
         "measure,device,object_type,events,cases,raw,raw_low,raw_high,raw_method,\
@@ -125,10 +125,10 @@ fn raw_drawn_and_difference_stand_side_by_side_in_the_order_of_lists() {
          why_none,level\n\
          first_device_success,snare,all,3,4,0.75,0.25,1,wilson,,,,,6,8,9,18,\
          ,,,,,,,,,,,0.5,,object_types_disagree,0.95\n\
+         first_device_success,snare,coin,,,,,,wilson,,,,,,,,,,,,,,,,,,,,,,,0.95\n\
          first_device_success,net,all,3,4,0.75,0.25,1,wilson,,,,,6,8,9,18,\
          0.125,-0.25,0.5,mantel_haenszel_sato,-0.5,0.75,inf,1.5,inf,0.0625,0.125,0.5,\
          exact_conditional,,0.95\n\
-         first_device_success,net,bone,,,,,,wilson,,,,,,,,,,,,,,,,,,,,,,,0.95\n\
          first_device_success,net,coin,3,4,0.75,0.25,1,wilson,0.625,0.375,0.875,beta_binomial,3,4,8,16,\
          0.25,-0.5,0.75,newcombe,,,,,,,,,,,0.95\n\
          device_success,net,all,3,7,0.75,0.25,1,wilson,,,,,,,,,,,,,,,,,,,,,,,0.95\n"

@@ -47,7 +47,7 @@ pub enum Beside {
     },
 }
 
-/// The rows of the measures of devices, each with its measure: devices in the order of their list,
+/// The rows of the measures of devices, without anything beside a share that is withheld, each with its measure: devices in the order of their list,
 /// each over all object types first and then within each in the order of that list.
 pub fn device_rows(review: &Review) -> Vec<(&'static str, DeviceRow<'_>)> {
     [FIRST_DEVICE_SUCCESS, DEVICE_SUCCESS]
@@ -90,8 +90,13 @@ fn of_measure<'a>(
             device,
             object_type,
             raw,
-            drawn: comparisons.drawn_share(measure, &raw.by, &raw.group),
-            beside: of_device.and_then(|found| beside(found, object_type)),
+            drawn: comparisons
+                .drawn_share(measure, &raw.by, &raw.group)
+                .filter(|_| !raw.suppressed),
+            // Its counts are those of the share.
+            beside: of_device
+                .filter(|_| !raw.suppressed)
+                .and_then(|found| beside(found, object_type)),
         }
     })
 }

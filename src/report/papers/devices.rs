@@ -58,8 +58,7 @@ fn cells(row: DeviceRow<'_>) -> Vec<Cell> {
         ALL => "all",
         object_type => value_label("object_type", object_type),
     };
-    let drawn = row.drawn.filter(|_| !row.raw.suppressed);
-    let drawn = drawn.map_or_else(
+    let drawn = row.drawn.map_or_else(
         || format::NOTHING.to_owned(),
         |drawn| {
             let cases = drawn.raw.cases;
