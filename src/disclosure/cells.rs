@@ -58,6 +58,25 @@ impl Tables {
             .map(|table| &table.name)
     }
 
+    /// Whether each case stands in one row of a table only. In a share per pass, a case with passes
+    /// of two devices stands in both their rows.
+    pub(super) fn has_whole_cases(&self, table: &Table) -> bool {
+        let cases = |table: &Table| -> u64 {
+            let numbers = table.rows.iter();
+            numbers
+                .filter_map(|row| row.numbers.get(&Quantity::Population))
+                .map(|number| self.counts[*number].size)
+                .sum()
+        };
+        let is_per_pass = |row: &Row| row.numbers.contains_key(&Quantity::Attempts);
+        !table.rows.iter().any(is_per_pass)
+            || self.published().any(|all| {
+                all.name.measure == table.name.measure
+                    && all.dimensions.is_empty()
+                    && cases(all) == cases(table)
+            })
+    }
+
     /// The tables to withhold when the counts `numbers` cannot be dealt with one by one: of the
     /// splits by the most dimensions in which they stand, the one that holds most of them, for every
     /// measure that it holds one of.
@@ -103,6 +122,12 @@ impl Tables {
             })
             .collect();
         self.with_finer(&tables)
+    }
+
+    /// Every row that outputs may hold.
+    pub(super) fn published_rows(&self) -> impl Iterator<Item = (&Table, &Row)> {
+        self.published()
+            .flat_map(|table| table.rows.iter().map(move |row| (table, row)))
     }
 
     fn published(&self) -> impl Iterator<Item = &Table> {

@@ -3,14 +3,23 @@
 //! Knows cells and sums, not what they count.
 
 use super::ShareRules;
-use super::bounds::{components, unprotected};
+use super::bounds::Bounds;
 use super::sums::{Sum, Sums};
 use std::collections::BTreeSet;
 
-/// Unknown cells that are looked at together. The time for the bounds grows with the third power.
+/// Unknown cells that are looked at together.
 pub(super) const MOST_CELLS: usize = 400;
 
-/// Which cells are hidden; or, where more than `most_cells` hang together, these cells.
+/// Counts that lie within each other so many thresholds apart hardly bear on each other.
+const FAR: u64 = 3;
+
+/// From which distance on counts that lie within each other are looked at apart.
+pub(super) fn far(rules: ShareRules) -> u64 {
+    rules.threshold.saturating_mul(FAR)
+}
+
+/// Which cells are hidden, by what at most `most_cells` at a time can be; or, where that protects a
+/// cell by no means, the cells around it.
 pub(super) fn hide(
     sums: &Sums,
     rules: ShareRules,
@@ -19,68 +28,86 @@ pub(super) fn hide(
     let mut search = Search {
         sums,
         rules,
-        is_hidden: sums
+        is_hidden: vec![false; sums.cells.len()],
+        is_lost: vec![false; sums.worth.len()],
+    };
+    for cell in 0..sums.cells.len() {
+        if search.is_small(cell) {
+            search.hide(cell);
+        }
+    }
+    let small: Vec<usize> = (0..sums.cells.len())
+        .filter(|it| search.is_small(*it))
+        .collect();
+    let mut bounds = Bounds {
+        sums,
+        threshold: rules.threshold,
+        most_cells,
+        proved: BTreeSet::new(),
+        reached: sums
             .cells
             .iter()
-            .map(|cell| cell.is_sensitive && rules.is_small(cell.count))
+            .map(|cell| (cell.count as f64, cell.count as f64))
             .collect(),
-        is_assumed: vec![false; sums.cells.len()],
-        proved: BTreeSet::new(),
     };
     loop {
         search.complete_sums();
         let is_known = search.known();
-        let mut is_done = true;
-        for component in components(sums, &is_known) {
-            let small: Vec<usize> = component
-                .cells
-                .iter()
-                .copied()
-                .filter(|cell| search.is_small(*cell))
-                .collect();
-            if small.is_empty() || search.proved.contains(&component.cells) {
-                continue;
-            }
-            if component.cells.len() > most_cells {
-                if search.assume(&component.cells) {
-                    is_done = false;
-                    break;
+        let open = bounds.unprotected(&small, &is_known);
+        if open.is_empty() {
+            return Ok(search.in_need(&is_known));
+        }
+        let mut is_known = is_known;
+        let mut failed = Vec::new();
+        for (place, cell) in open.into_iter().enumerate() {
+            // What was hidden for another may serve.
+            if place > 0 {
+                is_known = search.known();
+                if bounds.unprotected(&[cell], &is_known).is_empty() {
+                    continue;
                 }
-                return Err(component.cells.into_iter().collect());
             }
-            let open = unprotected(sums, &component, &small, rules.threshold);
-            if open.is_empty() {
-                search.proved.insert(component.cells);
-                continue;
-            }
-            is_done = false;
-            let hidden_before = search.is_hidden.clone();
-            for cell in open {
-                // One complement may serve several.
-                let is_served = sums.equations_of[cell].iter().any(|sum| {
-                    let mut terms = sums.equations[*sum].terms.iter();
-                    terms.any(|(other, _)| search.is_hidden[*other] && !hidden_before[*other])
-                });
-                if !is_served && !search.hide_near(cell) && hidden_before == search.is_hidden {
-                    // Nothing that is published bears on it, yet its range was not proved.
-                    return Err(component.cells.into_iter().collect());
+            let is_done = [most_cells / 4, most_cells].into_iter().any(|size| {
+                let found = bounds.complements(cell, size, |it| search.cost(it));
+                let Some(found) = found else {
+                    return false;
+                };
+                for cell in &found {
+                    search.hide(*cell);
+                }
+                true
+            });
+            if !is_done {
+                failed.push(cell);
+                if failed.len() == MOST_FAILED {
+                    break;
                 }
             }
         }
-        if is_done {
-            return Ok(search.is_hidden);
+        if !failed.is_empty() {
+            let near = failed.iter().flat_map(|cell| {
+                bounds.neighborhood(*cell, FEW_CELLS, |it| (!is_known[it]).then_some(1))
+            });
+            return Err(near.collect());
         }
     }
 }
+
+/// After so many cells that nothing protects, it is not looked for more.
+const MOST_FAILED: usize = 4;
+
+/// Around a cell that nothing protects, tables are withheld that hold some of so many cells.
+const FEW_CELLS: usize = 20;
+
+/// How many sums away from a cell it is looked for what else must be hidden with it.
+const DEPTH: u32 = 4;
 
 struct Search<'a> {
     sums: &'a Sums,
     rules: ShareRules,
     is_hidden: Vec<bool>,
-    /// Not published, but taken as known to everybody.
-    is_assumed: Vec<bool>,
-    /// Unknown cells that were found protected.
-    proved: BTreeSet<Vec<usize>>,
+    /// Rows with a hidden count.
+    is_lost: Vec<bool>,
 }
 
 impl Search<'_> {
@@ -89,33 +116,33 @@ impl Search<'_> {
         cell.is_sensitive && self.rules.is_small(cell.count)
     }
 
-    /// Takes the large counts among `cells` that nobody publishes, such as the cases of a group from
-    /// which several measures start, as known to the attacker. This hides more and never less, and
-    /// what hung together by them falls apart. Whether there was any.
-    fn assume(&mut self, cells: &[usize]) -> bool {
-        let mut has_any = false;
-        for cell in cells {
-            let it = self.sums.cells[*cell];
-            if !it.is_published && it.count >= self.rules.threshold && !self.is_assumed[*cell] {
-                self.is_assumed[*cell] = true;
-                has_any = true;
-            }
+    fn hide(&mut self, cell: usize) {
+        self.is_hidden[cell] = true;
+        for row in &self.sums.rows_of[cell] {
+            self.is_lost[*row] = true;
         }
-        has_any
     }
 
-    /// What is published or assumed, and what follows from it: cells that nobody publishes, and large
+    /// The hidden cells without those that follow from what is published all the same.
+    fn in_need(self, is_known: &[bool]) -> Vec<bool> {
+        let cells = self.is_hidden.into_iter().zip(is_known);
+        cells
+            .map(|(is_hidden, is_known)| is_hidden && !is_known)
+            .collect()
+    }
+
+    /// What is published, and what follows from it: cells that nobody publishes, and large
     /// ones that were hidden in vain.
     fn known(&self) -> Vec<bool> {
         let cells = self.sums.cells.iter().enumerate();
         let mut is_known: Vec<bool> = cells
-            .map(|(cell, it)| self.is_assumed[cell] || (it.is_published && !self.is_hidden[cell]))
+            .map(|(cell, it)| it.is_published && !self.is_hidden[cell])
             .collect();
         loop {
             let mut is_done = true;
             for sum in &self.sums.equations {
                 if let Some(cell) = only_unknown(sum, &is_known)
-                    && (!self.sums.cells[cell].is_published
+                    && ((!self.sums.cells[cell].is_published && !self.is_small(cell))
                         || (!self.is_small(cell) && self.cheapest(&[sum]).is_none()))
                 {
                     is_known[cell] = true;
@@ -134,16 +161,24 @@ impl Search<'_> {
         loop {
             let mut is_known = self.known();
             let mut is_done = true;
-            for sum in &self.sums.equations {
+            for (number, sum) in self.sums.equations.iter().enumerate() {
                 while let Some(cell) = self.exposed(sum, &is_known) {
-                    let nearest = || self.nearest(cell).filter(|_| self.is_small(cell));
-                    let Some(complement) = self.cheapest(&[sum]).or_else(nearest) else {
+                    let nearest = || {
+                        let nearest = self.nearest(cell).filter(|_| self.is_small(cell));
+                        nearest.map(|cell| vec![cell])
+                    };
+                    let Some(complements) = self.complements(number, &is_known).or_else(nearest)
+                    else {
                         break;
                     };
-                    self.is_hidden[complement] = true;
-                    is_known[complement] = false;
                     is_done = false;
-                    if !sum.terms.iter().any(|(other, _)| *other == complement) {
+                    let mut is_of_sum = false;
+                    for cell in complements {
+                        self.hide(cell);
+                        is_known[cell] = false;
+                        is_of_sum |= sum.terms.iter().any(|(other, _)| *other == cell);
+                    }
+                    if !is_of_sum {
                         break;
                     }
                 }
@@ -157,7 +192,8 @@ impl Search<'_> {
     /// A hidden cell that one sum alone gives away, or gives away as small.
     fn exposed(&self, sum: &Sum, is_known: &[bool]) -> Option<usize> {
         if let Some(cell) = only_unknown(sum, is_known) {
-            return self.sums.cells[cell].is_published.then_some(cell);
+            let is_protected = self.sums.cells[cell].is_published || self.is_small(cell);
+            return is_protected.then_some(cell);
         }
         let unknown = || sum.terms.iter().filter(|(cell, _)| !is_known[*cell]);
         let small = unknown().map(|(cell, _)| *cell);
@@ -167,15 +203,6 @@ impl Search<'_> {
             .map(|(cell, factor)| self.sums.cells[*cell].count * factor.unsigned_abs())
             .sum();
         (signs.len() == 1 && all < self.rules.threshold).then_some(small)
-    }
-
-    /// Hides the cell nearest to `cell`; `false` when none is left that may bear on it.
-    fn hide_near(&mut self, cell: usize) -> bool {
-        let Some(complement) = self.nearest(cell) else {
-            return false;
-        };
-        self.is_hidden[complement] = true;
-        true
     }
 
     /// The cheapest cell that may be hidden in the sums of `cell`, or else in sums one step further,
@@ -200,6 +227,38 @@ impl Search<'_> {
         None
     }
 
+    /// What to hide so that one more cell of a sum is unknown, and stays so by the other sums in
+    /// which it stands.
+    fn complements(&self, sum: usize, is_known: &[bool]) -> Option<Vec<usize>> {
+        let mut plan = Plan {
+            search: self,
+            is_known,
+            unknown: Vec::new(),
+            steps: 0,
+        };
+        let (_, cells) = plan.cheapest(sum, DEPTH, u64::MAX)?;
+        (!cells.is_empty()).then_some(cells)
+    }
+
+    /// What it costs to let a cell be unknown; `None` where it cannot be.
+    fn cost(&self, cell: usize) -> Option<u64> {
+        let it = self.sums.cells[cell];
+        if !it.is_published || self.is_hidden[cell] {
+            Some(0)
+        } else if it.count == 0 {
+            None
+        } else {
+            Some(self.worth(cell) * 100 + 1)
+        }
+    }
+
+    /// What is lost with a cell.
+    fn worth(&self, cell: usize) -> u64 {
+        let rows = self.sums.rows_of[cell].iter();
+        let kept = rows.filter(|row| !self.is_lost[**row]);
+        kept.map(|row| self.sums.worth[*row]).sum()
+    }
+
     /// The smallest count of `sums` that is published and not zero.
     fn cheapest(&self, sums: &[&Sum]) -> Option<usize> {
         let terms = sums.iter().flat_map(|sum| &sum.terms);
@@ -209,9 +268,100 @@ impl Search<'_> {
                 let it = self.sums.cells[*cell];
                 it.is_published && it.count > 0 && !self.is_hidden[*cell]
             })
-            .min_by_key(|cell| (self.sums.cells[*cell].count, *cell))
+            .min_by_key(|cell| (self.worth(*cell), self.sums.cells[*cell].count, *cell))
     }
 }
+
+/// A search for the cheapest cells to hide.
+struct Plan<'a> {
+    search: &'a Search<'a>,
+    is_known: &'a [bool],
+    /// Cells that would be unknown too.
+    unknown: Vec<usize>,
+    steps: u32,
+}
+
+impl Plan<'_> {
+    fn is_known(&self, cell: usize) -> bool {
+        self.is_known[cell] && !self.unknown.contains(&cell)
+    }
+
+    /// The cheapest way below `limit` to have one more unknown cell in a sum.
+    fn cheapest(&mut self, sum: usize, depth: u32, limit: u64) -> Option<(u64, Vec<usize>)> {
+        let cells = &self.search.sums.cells;
+        let terms = self.search.sums.equations[sum].terms.iter();
+        let mut candidates: Vec<(u64, u64, usize)> = terms
+            .map(|(cell, _)| *cell)
+            .filter(|cell| self.is_known(*cell))
+            .filter(|cell| !cells[*cell].is_published || cells[*cell].count > 0)
+            .map(|cell| (self.own(cell), cells[cell].count, cell))
+            .collect();
+        candidates.sort_unstable();
+        let mut best: Option<(u64, Vec<usize>)> = None;
+        for (_, _, cell) in candidates {
+            let limit = best.as_ref().map_or(limit, |(cost, _)| *cost);
+            best = self.price(cell, sum, depth, limit).or(best);
+        }
+        best
+    }
+
+    fn own(&self, cell: usize) -> u64 {
+        if self.search.sums.cells[cell].is_published && !self.search.is_hidden[cell] {
+            self.search.worth(cell) * 100 + 1
+        } else {
+            0
+        }
+    }
+
+    /// What it costs, below `limit`, to have a cell unknown though all of its sums are known.
+    fn price(
+        &mut self,
+        cell: usize,
+        via: usize,
+        depth: u32,
+        limit: u64,
+    ) -> Option<(u64, Vec<usize>)> {
+        let is_published = self.search.sums.cells[cell].is_published;
+        let mut cost = self.own(cell);
+        if cost >= limit || self.steps > MOST_STEPS {
+            return None;
+        }
+        self.steps += 1;
+        let mut hidden = if is_published { vec![cell] } else { Vec::new() };
+        let before = self.unknown.len();
+        self.unknown.push(cell);
+        for sum in &self.search.sums.equations_of[cell] {
+            if *sum == via {
+                continue;
+            }
+            let mut terms = self.search.sums.equations[*sum].terms.iter();
+            if terms.any(|(other, _)| *other != cell && !self.is_known(*other)) {
+                continue;
+            }
+            let found = if depth == 0 {
+                None
+            } else {
+                self.cheapest(*sum, depth - 1, limit - cost)
+            };
+            let Some((more, cells)) = found else {
+                self.unknown.truncate(before);
+                return None;
+            };
+            cost += more;
+            self.unknown.extend(&cells);
+            hidden.extend(cells);
+            if cost >= limit {
+                self.unknown.truncate(before);
+                return None;
+            }
+        }
+        self.unknown.truncate(before);
+        Some((cost, hidden))
+    }
+}
+
+/// The most cells that a plan looks at.
+const MOST_STEPS: u32 = 300;
 
 /// The cell of a sum that is not known, where it is the only one.
 fn only_unknown(sum: &Sum, is_known: &[bool]) -> Option<usize> {

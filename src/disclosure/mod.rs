@@ -11,22 +11,24 @@
 //!
 //! **From what.** All cells of all tables of a run ([`cells`]): cases and their parts (met and not
 //! met, judged and excluded), groups and all cases, months and the whole period, tables of two
-//! dimensions and of one, and different measures that count the same cases. A share or an interval
-//! is published only where it follows from published counts, so that it adds nothing
-//! (`findings::shared`).
+//! dimensions and of one, and different measures that count the same cases, or of which one counts
+//! some of the cases of the other by definition ([`nested`]): who rebled within three days rebled
+//! within seven, and the difference of the two counts is one more that everybody can work out. It is
+//! protected like one that is published. A share or an interval is published only where it follows
+//! from published counts, so that it adds nothing (`findings::shared`).
 //!
-//! **How** ([`hide`]). Small counts first (primary suppression); then in each sum the smallest count
-//! that keeps a hidden one from being the difference of the others (complementary suppression); then
-//! the least and the greatest possible value of each hidden small count by linear programming
-//! ([`bounds`]), and more complements where they are too near. Whole numbers are not demanded of the
-//! other cells; where sums have two levels this changes nothing, and where they have three the true
-//! range may be narrower than the one that was found.
+//! **How** ([`hide`]). Small counts first (primary suppression); then in each sum the count whose
+//! loss takes the fewest rows with it, so that a hidden one is not the difference of the others
+//! (complementary suppression); then the least and the greatest possible value of each hidden small
+//! count by linear programming ([`bounds`]), and where they are too near the complements that keep
+//! them apart at the least cost, by linear programming as well. Only the cells around a count are
+//! looked at together, and all others keep their true counts, which proves less and never too much.
+//! Whole numbers are not demanded of the other cells; where sums have two levels this changes
+//! nothing, and where they have three the true range may be narrower than the one that was found.
 //!
 //! Tables of several dimensions or of months in which most rows hold a small count are withheld as a
-//! whole, with every row and every absence of a row. Where too many hidden counts hang together for
-//! bounds, large counts that nobody publishes (the cases from which several measures start) are taken
-//! as known to the attacker, so that measures fall apart; where that is not enough, the deepest
-//! tables among them are withheld.
+//! whole, with every row and every absence of a row. Where no complements protect a small count, the
+//! deepest tables around it are withheld.
 //!
 //! Small counts, complements and bounds as in Willenborg and de Waal, Elements of Statistical
 //! Disclosure Control (2001), and Hundepool et al., Statistical Disclosure Control (2012), both from
@@ -36,15 +38,18 @@
 //!
 //! **What is not protected.** Earlier releases: who publishes two periods, of which one contains the
 //! other, publishes their difference. What someone knows of single cases. What follows from knowing
-//! this procedure and its order. What the words of two definitions say about each other beyond equal
-//! counts, such as that who was seen within one hour was seen within two. Lengths of time: their
-//! distributions are not for publication, only numbers of cases and quantiles of groups whose counts
-//! are all shown.
+//! this procedure and its order. Of what the words of two definitions say about each other, all but
+//! equal counts and counts within each other: not that two counts have no case in common, nor what
+//! both have in common, nor that a measure counts the cases of one group of another, such as upper
+//! bleeds those of one presentation. Measures of a site's own, of which no table says what lies within
+//! what. Lengths of time: their distributions are not for publication, only numbers of cases and
+//! quantiles of groups whose counts are all shown.
 
 mod bounds;
 mod cells;
 mod hide;
 mod linked;
+mod nested;
 mod release;
 mod sums;
 
@@ -52,6 +57,8 @@ pub use release::{is_released, released};
 
 use crate::domain::counts::{CountTables, Key};
 use crate::domain::month::Month;
+use crate::domain::nested_counts::{NestedCount, nested_counts};
+use nested::Nesting;
 use std::collections::BTreeSet;
 
 /// What is to be protected.
@@ -220,11 +227,18 @@ impl Protected {
 
 /// Decides what of `counts` may be published. The same counts and rules give the same answer.
 pub fn protect(counts: &CountTables, rules: ShareRules) -> Protected {
-    protected(counts, rules, hide::MOST_CELLS)
+    protected(counts, rules, &nested_counts(), hide::MOST_CELLS)
 }
 
-/// With at most `most_cells` hidden counts looked at together.
-fn protected(counts: &CountTables, rules: ShareRules, most_cells: usize) -> Protected {
+/// With `nested` counts of different measures, and at most `most_cells` hidden counts looked at
+/// together.
+fn protected(
+    counts: &CountTables,
+    rules: ShareRules,
+    nested: &[NestedCount],
+    most_cells: usize,
+) -> Protected {
+    let nesting = Nesting::new(nested);
     let mut withheld = BTreeSet::new();
     loop {
         let tables = cells::tables(counts, &withheld, rules);
@@ -238,7 +252,7 @@ fn protected(counts: &CountTables, rules: ShareRules, most_cells: usize) -> Prot
             withheld.extend(mostly_small);
             continue;
         }
-        let sums = sums::Sums::new(&tables);
+        let sums = sums::Sums::new(&tables, &nesting, rules, hide::far(rules));
         match hide::hide(&sums, rules, most_cells) {
             Ok(is_hidden) => {
                 let counts = tables.counts.iter().enumerate();
@@ -253,7 +267,10 @@ fn protected(counts: &CountTables, rules: ShareRules, most_cells: usize) -> Prot
                 };
             }
             Err(entangled) => {
-                let more = tables.deepest(&sums.members(&entangled));
+                let mut more = tables.deepest(&sums.members(&entangled));
+                if more.is_empty() {
+                    more = tables.deepest(&(0..tables.counts.len()).collect());
+                }
                 withheld.extend(more);
             }
         }

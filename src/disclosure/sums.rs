@@ -4,8 +4,10 @@
 //! of names. Knows no threshold and hides nothing.
 
 use super::Quantity;
+use super::ShareRules;
 use super::cells::{Row, Table, Tables};
 use super::linked::linked;
+use super::nested::Nesting;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
@@ -34,15 +36,26 @@ pub(super) struct Sums {
     pub(super) equations: Vec<Sum>,
     /// The sums in which each cell stands.
     pub(super) equations_of: Vec<Vec<usize>>,
+    /// A cell and one that is never less, by far more.
+    pub(super) far_apart: Vec<(usize, usize)>,
+    /// The published rows in which each cell stands.
+    pub(super) rows_of: Vec<BTreeSet<usize>>,
+    /// What it costs to lose each published row.
+    pub(super) worth: Vec<u64>,
     cell_of: Vec<usize>,
 }
 
 impl Sums {
-    pub(super) fn new(tables: &Tables) -> Sums {
+    /// All that `tables` and the definitions of their measures say. Counts that lie within each other
+    /// and are `far` or more apart make no sum.
+    pub(super) fn new(tables: &Tables, nesting: &Nesting, rules: ShareRules, far: u64) -> Sums {
         let mut sums = Sums {
             cells: Vec::new(),
             equations: Vec::new(),
             equations_of: Vec::new(),
+            far_apart: Vec::new(),
+            rows_of: Vec::new(),
+            worth: Vec::new(),
             cell_of: Vec::new(),
         };
         sums.add_cells(tables);
@@ -60,6 +73,8 @@ impl Sums {
                 }
             }
         }
+        sums.add_nested(tables, nesting, rules, far);
+        sums.add_rows_of(tables);
         sums.equations_of = vec![Vec::new(); sums.cells.len()];
         for (number, sum) in sums.equations.iter().enumerate() {
             for (cell, _) in &sum.terms {
@@ -67,6 +82,23 @@ impl Sums {
             }
         }
         sums
+    }
+
+    fn add_rows_of(&mut self, tables: &Tables) {
+        self.rows_of = vec![BTreeSet::new(); self.cells.len()];
+        for (table, row) in tables.published_rows() {
+            let worth = match table.dimensions.len() {
+                0 => 4,
+                1 if !table.name.is_monthly => 2,
+                _ => 1,
+            };
+            for number in row.numbers.values() {
+                if tables.counts[*number].is_published {
+                    self.rows_of[self.cell_of[*number]].insert(self.worth.len());
+                }
+            }
+            self.worth.push(worth);
+        }
     }
 
     /// The cell of a count of `Tables::counts`.
@@ -201,6 +233,35 @@ impl Sums {
         if part != total && part_count <= count {
             let rest = self.add_unpublished(count - part_count);
             self.add(total, &[part, rest], false);
+        }
+    }
+
+    /// A count that lies within another by definition leaves a rest that everybody works out who
+    /// knows both.
+    fn add_nested(&mut self, tables: &Tables, nesting: &Nesting, rules: ShareRules, far: u64) {
+        let mut is_sensitive: BTreeMap<(usize, usize), bool> = BTreeMap::new();
+        for pair in nesting.pairs(tables) {
+            let of_pair = [pair.part, pair.whole].map(|number| self.cell_of[number]);
+            let quantity = if pair.is_unjudged {
+                Quantity::Excluded
+            } else {
+                Quantity::Hit
+            };
+            *is_sensitive.entry(of_pair.into()).or_default() |= rules.protects(quantity);
+        }
+        for ((part, whole), is_sensitive) in is_sensitive {
+            let (part_count, count) = (self.cells[part].count, self.cells[whole].count);
+            // Where a part is more than its whole, the counts were not made by the definitions.
+            if part == whole || part_count > count {
+                continue;
+            }
+            if count - part_count >= far {
+                self.far_apart.push((part, whole));
+                continue;
+            }
+            let rest = self.add_unpublished(count - part_count);
+            self.cells[rest].is_sensitive = is_sensitive;
+            self.add(whole, &[part, rest], false);
         }
     }
 

@@ -17,6 +17,7 @@ pub mod issue_examples;
 pub mod issue_log;
 pub mod measure;
 pub mod month;
+pub mod nested_counts;
 pub mod phase;
 pub mod quantities;
 pub mod recording;

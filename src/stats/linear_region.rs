@@ -161,17 +161,18 @@ impl LinearRegion {
         for value in &mut solved {
             *value /= factor;
         }
+        // Most factors are zero, however many unknowns there are.
+        let places: Vec<usize> = (0..solved.len()).filter(|it| solved[*it] != 0.0).collect();
         for (other, values) in self.rows.iter_mut().enumerate() {
             if other == row || values[entering] == 0.0 {
                 continue;
             }
             let times = values[entering];
-            for (value, solved) in values.iter_mut().zip(&solved) {
-                if *solved != 0.0 {
-                    *value -= times * solved;
-                    if value.abs() < NOTHING * 1e-2 {
-                        *value = 0.0;
-                    }
+            for place in &places {
+                let value = &mut values[*place];
+                *value -= times * solved[*place];
+                if value.abs() < NOTHING * 1e-2 {
+                    *value = 0.0;
                 }
             }
             values[entering] = 0.0;
@@ -204,22 +205,21 @@ impl LinearRegion {
         self.basis = (unknowns..unknowns + self.rows.len()).collect();
         self.row_of = vec![None; unknowns];
         let mut without_progress = 0;
+        let mut gains = self.gains();
         for _ in 0..self.most_steps() {
-            let made_up: Vec<usize> = (0..self.rows.len())
-                .filter(|row| self.basis[*row] >= unknowns)
-                .collect();
-            if made_up.iter().all(|row| self.right_side(*row) <= NOTHING) {
+            let mut made_up = (0..self.rows.len()).filter(|row| self.basis[*row] >= unknowns);
+            if made_up.all(|row| self.right_side(row) <= NOTHING) {
                 self.leave_made_up_amounts();
                 return self.is_at_a_point();
             }
-            let mut gains = vec![0.0; unknowns];
-            for row in made_up {
-                for (gain, factor) in gains.iter_mut().zip(&self.rows[row]) {
-                    *gain += factor;
-                }
-            }
-            let Some(entering) = self.entering(without_progress > PATIENCE, |column| gains[column])
-            else {
+            let in_order = without_progress > PATIENCE;
+            let found = self.entering(in_order, |column| gains[column]);
+            let found = found.or_else(|| {
+                // Rounding adds up in gains that are carried on.
+                gains = self.gains();
+                self.entering(in_order, |column| gains[column])
+            });
+            let Some(entering) = found else {
                 return false;
             };
             let Some(row) = self.leaving(entering) else {
@@ -231,8 +231,28 @@ impl LinearRegion {
                 without_progress + 1
             };
             self.pivot(row, entering);
+            let gain = gains[entering];
+            for (gain_of, solved) in gains.iter_mut().zip(&self.rows[row]) {
+                *gain_of -= gain * solved;
+            }
         }
         false
+    }
+
+    /// By how much all amounts that make up for right sides fall with each unknown.
+    fn gains(&self) -> Vec<f64> {
+        let mut gains = vec![0.0; self.unknowns];
+        for (row, _) in self
+            .basis
+            .iter()
+            .enumerate()
+            .filter(|(_, it)| **it >= self.unknowns)
+        {
+            for (gain, factor) in gains.iter_mut().zip(&self.rows[row]) {
+                *gain += factor;
+            }
+        }
+        gains
     }
 
     /// Rows that still stand for amounts of their own say nothing new, or are solved for an unknown.

@@ -9,7 +9,9 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use scopetally::domain::fields::{CaseField, Field, Kind, PassField};
 
+/// Cases of one seed.
 const CASES: usize = 2500;
+const SEED: u64 = 20_260_901;
 const LIMITS: &str = include_str!("../../sql/interval_limits.csv");
 const WINDOW_LIMITS: [i64; 4] = [0, 720, 1440, 43_200];
 
@@ -48,7 +50,13 @@ pub(crate) struct Interval {
 
 /// The same records at every run.
 pub(crate) fn records() -> Records {
-    let mut rng = ChaCha8Rng::seed_from_u64(20_260_901);
+    let (cases, passes) = rows(SEED);
+    Records::new(&cases, &passes)
+}
+
+/// Cases and passes, the same for the same seed.
+pub(crate) fn rows(seed: u64) -> (Vec<Row>, Vec<Row>) {
+    let mut rng = ChaCha8Rng::seed_from_u64(seed);
     let intervals = intervals();
     let (mut cases, mut passes) = (Vec::new(), Vec::new());
     for number in 0..CASES {
@@ -81,7 +89,7 @@ pub(crate) fn records() -> Records {
             passes.push(pass);
         }
     }
-    Records::new(&cases, &passes)
+    (cases, passes)
 }
 
 /// The intervals of `sql/interval_limits.csv`.

@@ -30,6 +30,7 @@ mod hand_counts;
 mod interrupted;
 mod look_at;
 mod map;
+mod nested_counts;
 mod other_engines;
 mod outputs;
 mod paper_tables;
