@@ -37,7 +37,8 @@
 //! this project.
 //!
 //! **What is not protected.** Earlier releases: who publishes two periods, of which one contains the
-//! other, publishes their difference. What someone knows of single cases. What follows from knowing
+//! other, publishes their difference (`export::releases` refuses the second). What someone knows of
+//! single cases. What follows from knowing
 //! this procedure and its order. Of what the words of two definitions say about each other, all but
 //! equal counts and counts within each other: not that two counts have no case in common, nor what
 //! both have in common, nor that a measure counts the cases of one group of another, such as upper

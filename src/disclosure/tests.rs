@@ -303,7 +303,12 @@ fn few_tables_are_for_others() {
     }
     assert!(is_released(ALL, true));
     assert!(!is_released("site", true));
-    for by in ["shift+sex", "weekday+hour", "site+shift+sex"] {
+    for by in [
+        "why_not_judged",
+        "shift+sex",
+        "weekday+hour",
+        "site+shift+sex",
+    ] {
         assert!(!is_released(by, false), "{by}");
     }
 }
