@@ -11,15 +11,17 @@ type Rows = Vec<BTreeMap<String, String>>;
 const COUNTS: [&str; 4] = ["events", "cases", "excluded", "censored"];
 const ADDRESS: [&str; 5] = ["measure", "by", "group", "month", "statistic"];
 
-/// Rules to try: the smallest count that may be told, and the options that say so.
-const RULES: [(u64, &str); 3] = [(11, ""), (5, "--smallest-count 5"), (11, "--tell-unjudged")];
-
-/// A directory with the sample and its tables as they are in `whole`.
-fn with_whole_tables() -> Run {
-    let run = Run::of_sample();
-    let ended = run.on_files("tables --quiet --out whole");
-    assert_eq!(ended.code, 0, "{}", ended.stderr);
-    run
+/// A directory with the sample, its tables as they are in `whole`, and what is shared of them by the
+/// usual rules in `shared`: made once, since protecting takes a while without optimization.
+fn sample() -> &'static Run {
+    static SAMPLE: OnceLock<Run> = OnceLock::new();
+    SAMPLE.get_or_init(|| {
+        let run = Run::of_sample();
+        let ended = run.on_files("tables --quiet --out whole");
+        assert_eq!(ended.code, 0, "{}", ended.stderr);
+        share(&run, "shared", "");
+        run
+    })
 }
 
 fn share(run: &Run, out: &str, options: &str) {
