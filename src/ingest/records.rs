@@ -3,7 +3,9 @@
 use super::cell::{Value, WholeWord};
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
-use arrow::array::{ArrayRef, BooleanArray, Int64Builder, RecordBatch, StringBuilder};
+use arrow::array::{
+    ArrayBuilder, ArrayRef, BooleanArray, Int64Builder, RecordBatch, StringBuilder, new_null_array,
+};
 use arrow::compute::filter_record_batch;
 use arrow::datatypes::{DataType, Field as ArrowField, Schema, SchemaRef};
 use std::marker::PhantomData;
@@ -121,9 +123,11 @@ impl<'a, F: Field> Record<'a, F> {
 const RECORDS_OF_A_BLOCK: usize = 4096;
 const TEXT_BYTES: usize = 8;
 
-/// Records gathered column by column.
+/// Records gathered column by column. A column is made with its first value: an export has values for
+/// half of the fields at most.
 pub(super) struct Columns<F> {
-    builders: Vec<Builder>,
+    builders: Vec<Option<Builder>>,
+    rows: usize,
     /// The last month, written out: rows of one month stand together.
     month: Option<(Month, String)>,
     fields: PhantomData<F>,
@@ -134,29 +138,41 @@ enum Builder {
     Whole(Int64Builder),
 }
 
+impl Builder {
+    fn new(is_text: bool) -> Builder {
+        if is_text {
+            let text_bytes = RECORDS_OF_A_BLOCK * TEXT_BYTES;
+            Builder::Text(StringBuilder::with_capacity(RECORDS_OF_A_BLOCK, text_bytes))
+        } else {
+            Builder::Whole(Int64Builder::with_capacity(RECORDS_OF_A_BLOCK))
+        }
+    }
+
+    /// Appends nulls up to that many rows.
+    fn fill_up(&mut self, rows: usize) {
+        match self {
+            Builder::Text(builder) => builder.append_nulls(rows - builder.len()),
+            Builder::Whole(builder) => builder.append_nulls(rows - builder.len()),
+        }
+    }
+}
+
 impl<F: Field> Columns<F> {
-    /// Empty columns with room for the records of a block.
+    /// No record.
     pub(super) fn new() -> Columns<F> {
-        let builders = F::ALL
-            .iter()
-            .map(|field| {
-                if field.kind().is_text() {
-                    let text_bytes = RECORDS_OF_A_BLOCK * TEXT_BYTES;
-                    Builder::Text(StringBuilder::with_capacity(RECORDS_OF_A_BLOCK, text_bytes))
-                } else {
-                    Builder::Whole(Int64Builder::with_capacity(RECORDS_OF_A_BLOCK))
-                }
-            })
-            .collect();
         Columns {
-            builders,
+            builders: F::ALL.iter().map(|_| None).collect(),
+            rows: 0,
             month: None,
             fields: PhantomData,
         }
     }
 
     pub(super) fn push(&mut self, record: &Record<'_, F>) {
-        for (builder, value) in self.builders.iter_mut().zip(&record.values) {
+        for (field, value) in record.values() {
+            let builder = &mut self.builders[field.index()];
+            let builder = builder.get_or_insert_with(|| Builder::new(field.kind().is_text()));
+            builder.fill_up(self.rows);
             match (builder, value) {
                 (Builder::Text(builder), Value::Month(WholeWord(month))) => {
                     if self.month.as_ref().is_none_or(|(last, _)| last != month) {
@@ -168,18 +184,25 @@ impl<F: Field> Columns<F> {
                 (Builder::Whole(builder), value) => builder.append_option(value.whole()),
             }
         }
+        self.rows += 1;
     }
 
     pub(super) fn finish(self) -> RecordBatch {
-        let columns: Vec<ArrayRef> = self
-            .builders
-            .into_iter()
-            .map(|builder| match builder {
-                Builder::Text(mut builder) => Arc::new(builder.finish()) as ArrayRef,
-                Builder::Whole(mut builder) => Arc::new(builder.finish()) as ArrayRef,
+        let schema = schema::<F>();
+        let columns = self.builders.into_iter().zip(schema.fields());
+        let columns: Vec<ArrayRef> = columns
+            .map(|(builder, field)| match builder {
+                None => new_null_array(field.data_type(), self.rows),
+                Some(mut builder) => {
+                    builder.fill_up(self.rows);
+                    match builder {
+                        Builder::Text(mut builder) => Arc::new(builder.finish()) as ArrayRef,
+                        Builder::Whole(mut builder) => Arc::new(builder.finish()) as ArrayRef,
+                    }
+                }
             })
             .collect();
-        RecordBatch::try_new(schema::<F>(), columns)
+        RecordBatch::try_new(schema, columns)
             .expect("every column was given one value per record, of its own type")
     }
 }

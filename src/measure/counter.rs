@@ -9,6 +9,7 @@ use super::groupings::{Grouping, groupings};
 use super::judged::{check_columns, columns_of, judge};
 use super::locality::{handed_on, is_case_local, named_columns, takes_case_id_as_key};
 use super::passes_of::passes_of;
+use super::plain_in::plain_in;
 use super::sequence::{CallOrder, is_in_order};
 
 use super::to_review::SHOWN;
@@ -198,6 +199,8 @@ pub fn columns_to_count(definitions: &[Definition]) -> Option<BTreeSet<String>> 
 /// One measure that is being counted.
 struct MeasureCounter {
     definition: Definition,
+    /// Its query, as the engine runs it.
+    sql: String,
     handed_on: BTreeSet<CaseField>,
     takes_key: bool,
     /// Known once the query was planned.
@@ -215,6 +218,7 @@ impl MeasureCounter {
             sums: None,
             order: is_in_order.then(CallOrder::default),
             fault: None,
+            sql: plain_in(&definition.sql),
             definition: definition.clone(),
         }
     }
@@ -274,7 +278,7 @@ impl MeasureCounter {
     ) -> Result<DataFrame, EngineError> {
         let definition = &self.definition;
         let fault = || super::engine::fault(definition);
-        let mut query = records.query(&definition.sql).map_err(|_| fault())?;
+        let mut query = records.query(&self.sql).map_err(|_| fault())?;
         if self.sums.is_none() {
             let columns = query.collect_schema().map_err(|_| fault())?;
             let is_selected = |column: &str| columns.contains(column);

@@ -6,7 +6,7 @@
 
 use super::bases::{Base, SplitColumn, bases};
 use super::cells::{Cells, Detail, EXCLUDED};
-use super::chunk::Chunk;
+use super::chunk::{Chunk, add_digit};
 use super::groupings::Grouping;
 use super::judged::{Flag, Judged};
 use super::words::Words;
@@ -86,41 +86,47 @@ impl Sums {
         numbers: &[u32],
         judged: &Judged,
     ) -> Option<()> {
-        let mut columns: BTreeMap<SplitColumn, Vec<u32>> = BTreeMap::new();
+        // Of each column of the rows themselves the number of every value, and how many there are.
+        let mut of_rows: BTreeMap<&str, (Vec<u32>, usize)> = BTreeMap::new();
         for (name, words) in &mut self.words {
             let column = rows.column(name).ok()?.cast(&DataType::String).ok()?;
-            let of_rows = words.numbers_of(column.str().ok()?.iter());
-            columns.insert(SplitColumn::OfRow(name.clone()), of_rows);
-        }
-        let of_cases_used = self.bases.iter().flat_map(|(base, _)| &base.columns);
-        for column in of_cases_used {
-            if let SplitColumn::OfCase(field) = column
-                && !columns.contains_key(column)
-            {
-                let labels = chunk.labels(*field);
-                let of_rows = numbers.iter().map(|number| labels.get(*number as usize));
-                columns.insert(
-                    column.clone(),
-                    of_rows.map(Option::<&u32>::copied).collect::<Option<_>>()?,
-                );
-            }
+            let numbers = words.numbers_of(column.str().ok()?.iter());
+            of_rows.insert(name, (numbers, words.count()));
         }
         let order = in_order_of_cases(self.kind, numbers);
         for (base, cells) in &mut self.bases {
             let values = |column: &SplitColumn| match column {
                 SplitColumn::OfCase(field) => of_cases[field].count(),
-                SplitColumn::OfRow(name) => self.words[name].count(),
+                SplitColumn::OfRow(name) => of_rows[name.as_str()].1,
             };
             cells.make_room(&base.columns.iter().map(values).collect::<Vec<_>>())?;
-            let of_base: Vec<_> = base
+            // Columns of cases stand before those of rows.
+            let fields: Vec<_> = base
                 .columns
                 .iter()
-                .map(|column| columns[column].as_slice())
+                .filter_map(|column| match column {
+                    SplitColumn::OfCase(field) => Some(*field),
+                    SplitColumn::OfRow(_) => None,
+                })
                 .collect();
-            let of_rows = cells.cells_of(numbers.len(), &of_base);
+            let mut cells_of_rows = if fields.is_empty() {
+                vec![0; numbers.len()]
+            } else {
+                let of_cases = chunk.cells(&fields);
+                let of_rows = numbers
+                    .iter()
+                    .map(|number| of_cases.get(*number as usize).copied());
+                of_rows.collect::<Option<_>>()?
+            };
+            for column in &base.columns {
+                if let SplitColumn::OfRow(name) = column {
+                    let (numbers, values) = &of_rows[name.as_str()];
+                    add_digit(&mut cells_of_rows, (*values).max(1) as u64, numbers);
+                }
+            }
             match judged {
                 Judged::Minutes(lengths) => {
-                    for (cell, length) in of_rows.iter().zip(lengths) {
+                    for (cell, length) in cells_of_rows.iter().zip(lengths) {
                         let detail = length.map_or(EXCLUDED, |(minutes, is_reached)| {
                             (minutes, u64::from(is_reached))
                         });
@@ -128,9 +134,9 @@ impl Sums {
                     }
                 }
                 Judged::Flags(flags) => match &order {
-                    Some(order) => add_passes(cells, order, numbers, &of_rows, flags),
+                    Some(order) => add_passes(cells, order, numbers, &cells_of_rows, flags),
                     None => {
-                        for (cell, flag) in of_rows.iter().zip(flags) {
+                        for (cell, flag) in cells_of_rows.iter().zip(flags) {
                             cells.add_flag(*cell, *flag as usize);
                         }
                     }

@@ -21,6 +21,7 @@ mod groupings;
 mod judged;
 mod locality;
 mod passes_of;
+mod plain_in;
 mod script;
 mod sequence;
 mod to_review;

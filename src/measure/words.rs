@@ -6,6 +6,9 @@ use crate::domain::fields::Field;
 use arrow::array::RecordBatch;
 use foldhash::quality::FixedState;
 use hashbrown::HashMap;
+use polars::prelude::{
+    ChunkTake, Column, IdxCa, IntoColumn, NewChunkedArray, PlSmallStr, StringChunked,
+};
 
 /// The values of one column that were seen so far; a missing one counts as a value.
 #[derive(Default)]
@@ -59,6 +62,19 @@ impl Words {
         let digits =
             wholes.map(|whole| self.number(whole.map(|whole| whole.to_string()).as_deref()));
         digits.collect()
+    }
+
+    /// A column of text for queries: each of its few values is written once, and the rows refer to it.
+    pub(super) fn spelt_out<F: Field>(&mut self, field: F, records: &[RecordBatch]) -> Column {
+        let name = PlSmallStr::from_str(field.column());
+        let numbers = self.numbers_of(texts(field, records));
+        let values = self.values.iter().map(Option::as_deref);
+        let values = StringChunked::from_iter_options(name.clone(), values);
+        let numbers = IdxCa::from_vec(name, numbers);
+        let column = values.take(&numbers);
+        column
+            .expect("a number is the place of its value")
+            .into_column()
     }
 
     fn number(&mut self, value: Option<&str>) -> u32 {

@@ -78,11 +78,11 @@ fn written(cases: &RecordBatch, passes: &RecordBatch, is_in_order: bool) -> Temp
     directory
 }
 
+/// A number of a case, and the devices of its passes.
+type Devices = (String, Vec<String>);
+
 /// The number of each case with the devices of its passes, and how many columns were read.
-fn read(
-    directory: &TempDir,
-    named: &[&str],
-) -> Result<(Vec<(String, Vec<String>)>, usize), RecordsError> {
+fn read(directory: &TempDir, named: &[&str]) -> Result<(Vec<Devices>, usize), RecordsError> {
     let named = named.iter().map(|name| (*name).to_owned()).collect();
     let mut reader = RecordsReader::open(directory.path(), Some(&named))?;
     let (mut found, mut columns) = (Vec::new(), 0);
@@ -112,7 +112,7 @@ fn passes_are_found_whether_they_follow_their_cases_or_not() {
         numbers
             .into_iter()
             .zip(devices.map(owned))
-            .collect::<Vec<(String, Vec<String>)>>()
+            .collect::<Vec<Devices>>()
     };
     let along = passes(&["A", "A", "C"], &["net", "cap", "push"]);
     let found = read(&written(&cases, &along, true), &["device"]).expect("good records");
