@@ -9,7 +9,6 @@ mod windows;
 pub use windows::Window;
 
 use super::sha256::{sha256_of_text, size_and_sha256};
-use crate::disclosure::ShareRules;
 use crate::domain::accounting::Accounting;
 use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::IssueCode;
@@ -236,17 +235,10 @@ impl Manifest {
         json
     }
 
-    /// What others may read of it: nothing of rows and files, and by which rules counts are withheld.
+    /// What others may read of it: nothing of rows and files.
     #[must_use]
-    pub fn for_others(self, rules: ShareRules) -> Manifest {
-        let mut options = self.options;
-        options.extend([
-            ("share".to_owned(), "true".to_owned()),
-            ("smallest_count".to_owned(), rules.threshold.to_string()),
-            ("tell_unjudged".to_owned(), rules.tells_unjudged.to_string()),
-        ]);
+    pub fn for_others(self) -> Manifest {
         Manifest {
-            options,
             inputs: Vec::new(),
             accounting: None,
             flow: Vec::new(),

@@ -18,7 +18,9 @@ use super::finding::{Address, Finding, Findings, Statistic, Unit};
 use super::flow::Flow;
 use super::review::{Change, DataQuality, Headline, Review};
 use super::signals::Signals;
-use crate::disclosure::{Place, Protected, ShareRules, TableName, is_released, protect, released};
+pub use crate::disclosure::ShareRules;
+
+use crate::disclosure::{Place, Protected, TableName, is_released, protect, released};
 use crate::domain::counts::{ALL, CountTables, MinutesCount};
 use std::collections::{BTreeMap, BTreeSet};
 use std::num::NonZeroUsize;

@@ -91,7 +91,7 @@ fn left(shared: &Shared) -> Vec<Block> {
     let mut blocks = vec![Block::Table(table)];
     if shared.mix.is_none() {
         blocks.push(text(
-            "The case mix is withheld: one of its groups is too small to be told.",
+            "The case mix is withheld: the cases of its groups would give a small count away.",
         ));
     }
     let variables = shared.variables_withheld.iter();
@@ -139,7 +139,7 @@ const LIMITS: [&str; 3] = [
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::disclosure::ShareRules;
+    use crate::findings::shared::ShareRules;
     use crate::report::tests::invented;
 
     #[test]

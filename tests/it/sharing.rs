@@ -109,9 +109,10 @@ impl Attack {
                 sums.entry(what).or_default().push((unknown, sign));
             }
         }
-        attack
-            .equations
-            .extend(sums.into_values().map(|sum| (sum, 0.0)));
+        // A split that is withheld as a whole has no row.
+        let has_groups = |sum: &Vec<(usize, f64)>| sum.iter().any(|(_, sign)| *sign > 0.0);
+        let sums = sums.into_values().filter(has_groups);
+        attack.equations.extend(sums.map(|sum| (sum, 0.0)));
         attack
     }
 }
@@ -241,7 +242,7 @@ fn the_same_months_are_not_released_twice_with_other_counts() {
     let run = Run::of_sample();
     let release = |out: &str, options: &str| {
         run.on_files(&format!(
-            "tables --quiet --share --releases releases.json --out {out} {options}"
+            "tables --quiet --share --smallest-count 3 --releases releases.json --out {out} {options}"
         ))
     };
     assert_eq!(release("a", "--to 2025-01").code, 0);
@@ -254,7 +255,7 @@ fn the_same_months_are_not_released_twice_with_other_counts() {
     let list = std::fs::read(run.path("releases.json")).unwrap();
     for options in [
         "--to 2025-02",
-        "--to 2025-01 --smallest-count 5",
+        "--to 2025-01 --tell-unjudged",
         "--to 2025-01 --site Alder",
         "--from 2025-01 --to 2025-03",
     ] {

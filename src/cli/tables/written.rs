@@ -72,7 +72,12 @@ pub(super) fn all(
     let by = contents.by.code().to_owned();
     record.options.insert("by".to_owned(), by);
     if let Some(rules) = review.shared {
-        record = record.for_others(rules);
+        record = record.for_others();
+        record.options.extend([
+            ("share".to_owned(), "true".to_owned()),
+            ("smallest_count".to_owned(), rules.threshold.to_string()),
+            ("tell_unjudged".to_owned(), rules.tells_unjudged.to_string()),
+        ]);
     }
     directory.write(manifest::FILE_NAME, record.to_json().as_bytes())?;
     Ok(())
