@@ -189,6 +189,10 @@ mod as_text {
     use serde::de::Error as _;
     use serde::{Deserialize, Deserializer, Serializer};
 
+    #[expect(
+        clippy::trivially_copy_pass_by_ref,
+        reason = "serde hands fields over by reference"
+    )]
     pub(super) fn serialize<S: Serializer>(
         month: &Month,
         serializer: S,

@@ -101,8 +101,7 @@ fn a_quantile_is_told_only_with_as_many_cases_on_either_side_of_it_and_of_its_li
     assert!(of(20).is_empty());
     // Ranks of the limits of a median of 100 cases: 40 and 61 (Hahn and Meeker, Statistical Intervals,
     // table A.17; from memory), of a lower quartile 17 and 35 or so.
-    use Statistic::{Median, P25, P75};
-    assert_eq!(of(100), [Median, P25, P75]);
+    assert_eq!(of(100), [Statistic::Median, Statistic::P25, Statistic::P75]);
     assert_eq!(of(300).len(), 4);
 }
 
