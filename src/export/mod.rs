@@ -22,6 +22,7 @@ pub mod issues;
 pub mod manifest;
 pub mod measures;
 pub mod months;
+pub mod parquet_file;
 pub mod records;
 pub mod releases;
 pub mod sha256;

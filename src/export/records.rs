@@ -61,15 +61,21 @@ impl<W: Write + Send> RecordsWriter<W> {
 }
 
 fn schema_of<F: Field>() -> SchemaRef {
-    let columns = F::ALL.iter().map(|field| {
-        let data_type = if field.kind().is_text() {
-            DataType::Utf8
-        } else {
-            DataType::Int64
-        };
-        ArrowField::new(field.column(), data_type, true)
-    });
+    let columns = F::ALL.iter().map(|field| column_of(*field));
     Arc::new(Schema::new(columns.collect::<Vec<_>>()))
+}
+
+/// A field as a column of a file.
+fn column_of<F: Field>(field: F) -> ArrowField {
+    ArrowField::new(field.column(), data_type(field), true)
+}
+
+fn data_type<F: Field>(field: F) -> DataType {
+    if field.kind().is_text() {
+        DataType::Utf8
+    } else {
+        DataType::Int64
+    }
 }
 
 /// The observed time: `observed` by site, month and shift, and `observed_hours` by site, month and hour

@@ -10,44 +10,19 @@ use super::{EVENTS, MINUTES, PASSES, SHARES};
 use crate::domain::counts::{
     Additive, CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount,
 };
+use crate::export::parquet_file::{Batches, ParquetFileError};
 use arrow::array::RecordBatch;
 use arrow::datatypes::DataType;
-use arrow::error::ArrowError;
 use columns::{Columns, Row};
-use parquet::arrow::arrow_reader::ParquetRecordBatchReaderBuilder;
-use parquet::errors::ParquetError;
 use std::collections::BTreeMap;
-use std::fs::File;
-use std::io;
 use std::path::{Path, PathBuf};
 
 /// Count tables that cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub enum CountsError {
-    /// The file is not there or cannot be read.
-    #[error("cannot open `{}`", path.display())]
-    Open {
-        /// The file.
-        path: PathBuf,
-        /// Why.
-        source: io::Error,
-    },
-    /// The file is not Parquet.
-    #[error("`{}` is not a readable Parquet file", path.display())]
-    Parquet {
-        /// The file.
-        path: PathBuf,
-        /// Why.
-        source: ParquetError,
-    },
-    /// The file is damaged.
-    #[error("`{}` is damaged", path.display())]
-    Damaged {
-        /// The file.
-        path: PathBuf,
-        /// Why.
-        source: ArrowError,
-    },
+    /// A file cannot be read.
+    #[error(transparent)]
+    File(#[from] ParquetFileError),
     /// A column of the contract is missing.
     #[error("count table `{table}` has no column `{column}`")]
     MissingColumn {
@@ -211,26 +186,10 @@ fn read_file<C: Additive>(
     directory: &Path,
     layout: &Layout<C>,
 ) -> Result<BTreeMap<Key, C>, CountsError> {
-    let path = file_of(directory, layout.table);
-    let parquet = |source| CountsError::Parquet {
-        path: path.clone(),
-        source,
-    };
-    let file = File::open(&path).map_err(|source| CountsError::Open {
-        path: path.clone(),
-        source,
-    })?;
-    let batches = ParquetRecordBatchReaderBuilder::try_new(file)
-        .map_err(parquet)?
-        .build()
-        .map_err(parquet)?;
     let mut counts = BTreeMap::new();
     let mut rows_before = 0;
-    for batch in batches {
-        let batch = batch.map_err(|source| CountsError::Damaged {
-            path: path.clone(),
-            source,
-        })?;
+    for batch in Batches::of(&file_of(directory, layout.table))? {
+        let batch = batch?;
         add_batch(layout, &batch, rows_before, &mut counts)?;
         rows_before += batch.num_rows() as u64;
     }

@@ -13,43 +13,20 @@ use crate::domain::codes::{Shift, Weekday};
 use crate::domain::exposure::{Exposure, ExposureCell, WeekHour};
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
+use crate::export::parquet_file::{Batches, ParquetFileError};
 use arrow::array::{Array, Int64Array, RecordBatch, StringArray};
 use arrow::datatypes::DataType;
-use arrow::error::ArrowError;
 use checked::{Repeats, Rows, wholes};
-use parquet::errors::ParquetError;
 use passes::Passes;
 use std::collections::BTreeSet;
-use std::io;
 use std::path::{Path, PathBuf};
 
 /// Records that cannot be used.
 #[derive(Debug, thiserror::Error)]
 pub enum RecordsError {
-    /// The file is not there or cannot be read.
-    #[error("cannot open `{}`", path.display())]
-    Open {
-        /// The file.
-        path: PathBuf,
-        /// Why.
-        source: io::Error,
-    },
-    /// The file is not Parquet.
-    #[error("`{}` is not a readable Parquet file", path.display())]
-    Parquet {
-        /// The file.
-        path: PathBuf,
-        /// Why.
-        source: ParquetError,
-    },
-    /// The file is damaged.
-    #[error("`{}` is damaged", path.display())]
-    Damaged {
-        /// The file.
-        path: PathBuf,
-        /// Why.
-        source: ArrowError,
-    },
+    /// A file cannot be read.
+    #[error(transparent)]
+    File(#[from] ParquetFileError),
     /// A column that is asked for is missing.
     #[error("table `{table}` has no column `{column}`")]
     MissingColumn {
@@ -218,11 +195,8 @@ fn each_row(
 ) -> Result<(), RecordsError> {
     let path = file(directory, table);
     let mut rows_before = 0;
-    for batch in checked::batches(&path)? {
-        let batch = batch.map_err(|source| RecordsError::Damaged {
-            path: path.clone(),
-            source,
-        })?;
+    for batch in Batches::of(&path)? {
+        let batch = batch?;
         let texts = text_columns
             .iter()
             .map(|column| checked::texts(table, column, &batch));

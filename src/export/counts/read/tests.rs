@@ -145,5 +145,8 @@ fn a_missing_or_damaged_file_is_named() {
     );
     std::fs::write(&path, "no Parquet").unwrap();
     let error = read_counts(directory.path()).unwrap_err();
-    assert!(matches!(error, CountsError::Parquet { path: named, .. } if named == path));
+    assert!(matches!(
+        error,
+        CountsError::File(ParquetFileError::Parquet { path: named, .. }) if named == path
+    ));
 }

@@ -4,25 +4,23 @@
 use super::RecordsError;
 use crate::domain::fields::{Field, Kind};
 use crate::domain::month::Month;
-use crate::export::records::ROWS_AT_ONCE;
+use crate::export::parquet_file::{self, Batches};
+use crate::export::records::{ROWS_AT_ONCE, column_of, data_type};
 use arrow::array::{Array, ArrayRef, AsArray, Int64Array, RecordBatch, StringArray};
 use arrow::compute::cast;
-use arrow::datatypes::{DataType, Field as ArrowField, Int64Type, Schema, SchemaRef};
+use arrow::datatypes::{DataType, Int64Type, Schema, SchemaRef};
 use foldhash::quality::FixedState;
 use hashbrown::HashSet;
 use parquet::arrow::ProjectionMask;
-use parquet::arrow::arrow_reader::{ParquetRecordBatchReader, ParquetRecordBatchReaderBuilder};
 use std::collections::BTreeSet;
-use std::fs::File;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use xxhash_rust::xxh3::xxh3_64;
 
 /// The rows of one table.
 pub(super) struct Rows<F> {
-    path: PathBuf,
     table: &'static str,
-    batches: ParquetRecordBatchReader,
+    batches: Batches,
     columns: Vec<Column<F>>,
     schema: SchemaRef,
     read: u64,
@@ -46,7 +44,7 @@ impl<F: Field> Rows<F> {
         named: Option<&BTreeSet<String>>,
         required: &[F],
     ) -> Result<Rows<F>, RecordsError> {
-        let builder = builder(path)?;
+        let builder = parquet_file::open(path)?;
         let is_wanted = |field: &F| {
             required.contains(field) || named.is_none_or(|named| named.contains(field.column()))
         };
@@ -67,15 +65,9 @@ impl<F: Field> Rows<F> {
             .collect();
         let mask = ProjectionMask::roots(builder.parquet_schema(), places);
         let batches = builder.with_projection(mask).with_batch_size(ROWS_AT_ONCE);
-        let batches = batches.build().map_err(|source| RecordsError::Parquet {
-            path: path.to_owned(),
-            source,
-        })?;
-        let of_type = fields
-            .iter()
-            .map(|field| ArrowField::new(field.column(), data_type(*field), true));
+        let batches = Batches::new(path, batches)?;
+        let of_type = fields.iter().map(|field| column_of(*field));
         Ok(Rows {
-            path: path.to_owned(),
             table,
             batches,
             schema: Arc::new(Schema::new(of_type.collect::<Vec<_>>())),
@@ -106,13 +98,9 @@ impl<F: Field> Rows<F> {
 
     /// The next rows; `None` at the end.
     pub(super) fn next(&mut self) -> Result<Option<RecordBatch>, RecordsError> {
-        let Some(batch) = self.batches.next() else {
+        let Some(batch) = self.batches.next().transpose()? else {
             return Ok(None);
         };
-        let batch = batch.map_err(|source| RecordsError::Damaged {
-            path: self.path.clone(),
-            source,
-        })?;
         let columns = self.columns.iter().map(|column| {
             let name = column.field.column();
             let array = typed(self.table, name, &batch, &data_type(column.field))?;
@@ -169,14 +157,6 @@ impl<F: Field> Column<F> {
     }
 }
 
-fn data_type<F: Field>(field: F) -> DataType {
-    if field.kind().is_text() {
-        DataType::Utf8
-    } else {
-        DataType::Int64
-    }
-}
-
 /// A column in the type of the records, whatever of its kind it was written as.
 fn typed(
     table: &'static str,
@@ -230,27 +210,6 @@ pub(super) fn wholes(
 ) -> Result<Int64Array, RecordsError> {
     let array = typed(table, column, batch, &DataType::Int64)?;
     Ok(array.as_primitive::<Int64Type>().clone())
-}
-
-/// All columns of a small table.
-pub(super) fn batches(path: &Path) -> Result<ParquetRecordBatchReader, RecordsError> {
-    builder(path)?
-        .build()
-        .map_err(|source| RecordsError::Parquet {
-            path: path.to_owned(),
-            source,
-        })
-}
-
-fn builder(path: &Path) -> Result<ParquetRecordBatchReaderBuilder<File>, RecordsError> {
-    let file = File::open(path).map_err(|source| RecordsError::Open {
-        path: path.to_owned(),
-        source,
-    })?;
-    ParquetRecordBatchReaderBuilder::try_new(file).map_err(|source| RecordsError::Parquet {
-        path: path.to_owned(),
-        source,
-    })
 }
 
 /// Numbers of cases that are remembered; 16 bytes each at most.
