@@ -105,12 +105,12 @@ impl<'a> Counting<'a> {
         if let (Some(kept), Some((_, last))) = (&mut self.kept, read.ingested.observed) {
             kept.go_to(last);
         }
-        // With a passes export the rows were kept. They are freed part by part.
+        // With a passes export the rows of the site were kept. They are freed part by part.
         let cases = std::mem::take(&mut read.ingested.cases);
         let passes = std::mem::take(&mut read.ingested.passes);
         let passes = measure::passes_of(&cases, &passes);
         for (cases, passes) in cases.into_iter().zip(passes) {
-            self.add(cases, passes);
+            self.count(cases, passes);
         }
         CountedRows {
             counted: self.end(),

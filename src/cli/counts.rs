@@ -3,7 +3,7 @@
 use super::counting::{WantedMonth, Wants};
 use super::inputs::{InputArguments, Needs, Read};
 use super::outputs::record;
-use super::record_files::RecordFiles;
+use super::record_files::{self, RecordFiles};
 use super::work::{count_tables, write_work};
 use super::{Outcome, console, limits, measures, site, summary};
 use crate::domain::counts::CountTables;
@@ -126,7 +126,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         if arguments.records {
             console::labeled_lines(
                 "records",
-                &[target.join("internal/records").display().to_string()],
+                &[target.join(record_files::FOLDER).display().to_string()],
             );
             console::line("  rows of cases are in them: they never leave your premises");
         }

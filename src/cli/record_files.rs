@@ -9,7 +9,8 @@ use crate::export::table::{Format, TableError};
 use arrow::array::RecordBatch;
 use std::fs::File;
 
-const FOLDER: &str = "internal/records";
+/// Where the records of a run stand.
+pub(super) const FOLDER: &str = "internal/records";
 
 /// The files of cases and of passes.
 pub(super) struct RecordFiles {

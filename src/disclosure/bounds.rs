@@ -110,11 +110,9 @@ impl Bounds<'_> {
         let mut unknowns = 0;
         let mut costs = Vec::new();
         for cell in &cells {
-            let it = self.sums.cells[*cell];
             let moving = match cost(*cell) {
                 None => continue,
                 Some(0) => Moving::Free(unknowns),
-                Some(_) if it.count == 0 => continue,
                 Some(cost) => {
                     costs.push((unknowns, cost as f64));
                     costs.push((unknowns + 1, cost as f64));

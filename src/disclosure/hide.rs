@@ -293,36 +293,27 @@ impl Plan<'_> {
         let mut candidates: Vec<(u64, u64, usize)> = terms
             .map(|(cell, _)| *cell)
             .filter(|cell| self.is_known(*cell))
-            .filter(|cell| !cells[*cell].is_published || cells[*cell].count > 0)
-            .map(|cell| (self.own(cell), cells[cell].count, cell))
+            .filter_map(|cell| Some((self.search.cost(cell)?, cells[cell].count, cell)))
             .collect();
         candidates.sort_unstable();
         let mut best: Option<(u64, Vec<usize>)> = None;
-        for (_, _, cell) in candidates {
+        for (cost, _, cell) in candidates {
             let limit = best.as_ref().map_or(limit, |(cost, _)| *cost);
-            best = self.price(cell, sum, depth, limit).or(best);
+            best = self.price((cell, cost), sum, depth, limit).or(best);
         }
         best
     }
 
-    fn own(&self, cell: usize) -> u64 {
-        if self.search.sums.cells[cell].is_published && !self.search.is_hidden[cell] {
-            self.search.worth(cell) * 100 + 1
-        } else {
-            0
-        }
-    }
-
-    /// What it costs, below `limit`, to have a cell unknown though all of its sums are known.
+    /// What it costs, below `limit`, to have a cell of some cost unknown though all of its sums are known.
     fn price(
         &mut self,
-        cell: usize,
+        (cell, own): (usize, u64),
         via: usize,
         depth: u32,
         limit: u64,
     ) -> Option<(u64, Vec<usize>)> {
         let is_published = self.search.sums.cells[cell].is_published;
-        let mut cost = self.own(cell);
+        let mut cost = own;
         if cost >= limit || self.steps > MOST_STEPS {
             return None;
         }

@@ -5,6 +5,7 @@
 
 use super::comparisons::{Counted, Interval};
 use super::estimate::Settings;
+use super::finding::{Address, Findings, Statistic};
 use super::list_order::place;
 use crate::domain::counts::{CountTables, Key, MinutesCount};
 use crate::domain::fields::{CaseField, Field};
@@ -124,6 +125,18 @@ impl Curves {
 }
 
 impl Curve {
+    /// Whether the numbers of the group may not be seen, by the mark of its median.
+    pub fn is_withheld(&self, findings: &Findings) -> bool {
+        let median = findings.at(Address {
+            measure: &self.measure,
+            by: self.by,
+            group: &self.group,
+            month: None,
+            statistic: Statistic::Median,
+        });
+        median.is_some_and(|median| median.suppressed)
+    }
+
     /// Cases at risk at `minutes`, the number below the axis.
     pub fn at_risk(&self, minutes: i64) -> u64 {
         let before = self.points.partition_point(|point| point.minutes < minutes);

@@ -162,4 +162,10 @@ impl Review {
             .iter()
             .find(|definition| definition.id == measure)
     }
+
+    /// The title of a measure; its identifier when it was not counted.
+    pub fn title<'a>(&'a self, measure: &'a str) -> &'a str {
+        self.definition(measure)
+            .map_or(measure, |definition| &definition.title)
+    }
 }

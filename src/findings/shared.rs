@@ -18,12 +18,12 @@ use super::finding::{Address, Finding, Findings, Statistic, Unit};
 use super::flow::Flow;
 use super::review::{Change, DataQuality, Headline, Review};
 use super::signals::Signals;
-pub use crate::disclosure::ShareRules;
-
 use crate::disclosure::{Place, Protected, TableName, is_released, protect, released};
 use crate::domain::counts::{ALL, CountTables, MinutesCount};
 use std::collections::{BTreeMap, BTreeSet};
 use std::num::NonZeroUsize;
+
+pub use crate::disclosure::ShareRules;
 
 /// What may be shared of a review.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,7 +63,11 @@ pub fn shared(
     settings: Settings,
     threads: NonZeroUsize,
 ) -> Shared {
-    let told = told(
+    let Told {
+        findings,
+        published,
+        splits,
+    } = told(
         &review.counts,
         &review.findings,
         rules,
@@ -71,11 +75,6 @@ pub fn shared(
         settings,
         threads,
     );
-    let Told {
-        findings,
-        published,
-        splits,
-    } = told;
     let comparisons = common(
         &review.comparisons,
         Comparisons::new(
@@ -288,18 +287,17 @@ fn mix(
     let mut times = in_both(&all.times, published.times);
     times.retain(|time| is_told(&time.measure));
     let variables_withheld = all.variables.iter().filter(|of| !variables.contains(of));
+    let variables_withheld = variables_withheld.map(|of| of.name).collect();
     let times_withheld = all.times.iter().filter(|of| !times.contains(of));
-    (
-        Some(CaseMix {
-            by: all.by,
-            groups: published.groups,
-            variables: variables.clone(),
-            times: times.clone(),
-            not_counted: all.not_counted.clone(),
-        }),
-        variables_withheld.map(|of| of.name).collect(),
-        times_withheld.map(|of| of.measure.clone()).collect(),
-    )
+    let times_withheld = times_withheld.map(|of| of.measure.clone()).collect();
+    let mix = CaseMix {
+        by: all.by,
+        groups: published.groups,
+        variables,
+        times,
+        not_counted: all.not_counted.clone(),
+    };
+    (Some(mix), variables_withheld, times_withheld)
 }
 
 /// The review with these numbers and no others.

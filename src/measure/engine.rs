@@ -3,16 +3,13 @@
 use super::counter::Counter;
 use super::frame::frame;
 use super::judged::check_columns;
-use super::sequence::InOrder;
 use crate::domain::counts::CountTables;
 use crate::domain::exposure::Exposure;
 use crate::domain::fields::{CaseField, PassField};
 use crate::domain::measure::{Definition, MeasureKind};
-use crate::domain::sequence::EventSequence;
 use arrow::array::RecordBatch;
 use polars::prelude::{DataFrame, IntoLazy, LazyFrame, PolarsResult};
 use polars::sql::SQLContext;
-use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 
 /// Why a measure could not be counted.
@@ -72,27 +69,10 @@ pub fn count(
     exposure: &Exposure,
     measures: &[Definition],
 ) -> Result<CountTables, EngineError> {
-    let none = InOrder::default();
-    let counted = count_in_order(cases, passes, exposure, measures, &none, NonZeroUsize::MIN);
-    counted.map(|(tables, _)| tables)
-}
-
-/// [`count`], and the events of some shares in the order of the calls. Measures are counted side by
-/// side on `threads`.
-///
-/// # Errors
-/// As [`count`].
-pub fn count_in_order(
-    cases: &[RecordBatch],
-    passes: &[RecordBatch],
-    exposure: &Exposure,
-    measures: &[Definition],
-    in_order: &InOrder<'_>,
-    threads: NonZeroUsize,
-) -> Result<(CountTables, BTreeMap<String, EventSequence>), EngineError> {
-    let mut counter = Counter::new(measures, in_order.measures, threads);
+    let mut counter = Counter::new(measures, &[], NonZeroUsize::MIN);
     counter.add_all(cases, passes);
-    counter.finish().tables(exposure, in_order.last_month)
+    let (tables, _) = counter.finish().tables(exposure, None)?;
+    Ok(tables)
 }
 
 /// The tables that a measure selects from.

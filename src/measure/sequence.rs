@@ -11,15 +11,6 @@ use crate::domain::sequence::EventSequence;
 use foldhash::quality::FixedState;
 use hashbrown::HashMap;
 
-/// Which shares are put in order, and until when.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct InOrder<'a> {
-    /// Identifiers of the measures.
-    pub measures: &'a [&'a str],
-    /// Cases called after this month are left out; `None` for no end.
-    pub last_month: Option<Month>,
-}
-
 /// Whether a measure can be put in order, and is one of these.
 pub(super) fn is_in_order(definition: &Definition, measures: &[&str]) -> bool {
     definition.kind == MeasureKind::Share && measures.contains(&definition.id.as_str())

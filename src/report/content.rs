@@ -60,6 +60,13 @@ impl Table {
         row.resize(self.columns.len(), NOTHING.into());
         self.rows.push(row);
     }
+
+    /// Adds a row that says what the rows below it are about.
+    pub(super) fn push_heading(&mut self, words: &str) {
+        let mut row = vec![Cell::from(words)];
+        row.resize(self.columns.len(), "".into());
+        self.rows.push(row);
+    }
 }
 
 /// One cell: its text, and smaller lines below it.

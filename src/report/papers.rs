@@ -107,9 +107,7 @@ fn case_mix(review: &Review, mix: &CaseMix) -> Table {
         push_variable(&mut table, mix, variable, shown);
     }
     for time in &mix.times {
-        let title = review
-            .definition(&time.measure)
-            .map_or(time.measure.as_str(), |definition| &definition.title);
+        let title = review.title(&time.measure);
         let mut row: Vec<Cell> = vec![format!("{title}, min").into()];
         let each = std::iter::once(&time.all).chain(&time.groups[..shown]);
         row.extend(each.map(|quartiles| minutes(quartiles).into()));

@@ -95,13 +95,11 @@ fn left(shared: &Shared) -> Vec<Block> {
         ));
     }
     let variables = shared.variables_withheld.iter();
-    let variables = variables.map(|name| dimension_label(name).to_owned());
+    let variables = variables.map(|name| dimension_label(name));
     let times = shared.times_withheld.iter();
-    let titles = times.map(|id| {
-        let definition = shared.review.definition(id);
-        definition.map_or_else(|| id.clone(), |definition| definition.title.clone())
-    });
-    let withheld: Vec<String> = variables.chain(titles).collect();
+    let withheld: Vec<&str> = variables
+        .chain(times.map(|id| shared.review.title(id)))
+        .collect();
     if !withheld.is_empty() {
         blocks.push(Block::Text(format!(
             "Withheld from the case mix, since a group has few cases of a category or of a time: {}.",

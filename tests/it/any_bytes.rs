@@ -2,6 +2,7 @@
 //! of the rows balances; and the number of threads changes nothing.
 
 use crate::bad_input::{GOOD, HEADER, MAPPING};
+use crate::run::inputs;
 use proptest::prelude::*;
 use proptest::sample::Index;
 use scopetally::ingest::{IngestError, Ingested, Inputs, Mapping, ingest};
@@ -46,15 +47,10 @@ impl Place {
             .into_iter()
             .collect();
         let inputs = Inputs {
-            cases: &cases,
-            passes: &passes,
-            from: None,
-            to: None,
-            most_cases: usize::MAX,
             lists_issues: true,
             wants_hashes: true,
             threads: NonZeroUsize::new(threads).unwrap(),
-            progress: &|_| {},
+            ..inputs(&cases, &passes)
         };
         ingest(&inputs, &self.mapping)
     }

@@ -1,28 +1,17 @@
 //! Demand from records: of the sample, of its sites counted apart and added up, and of records that
 //! bear no dates.
 
-use crate::run::{Run, repository};
+use crate::run::{Run, inputs, repository};
 use scopetally::domain::counts::{Additive, CountTables};
 use scopetally::findings::estimate::Settings;
 use scopetally::findings::staffing::demand::{Demand, demand};
-use scopetally::ingest::{Ingested, Inputs, Mapping, ingest};
+use scopetally::ingest::{Ingested, Mapping, ingest};
 use scopetally::measure;
-use std::num::NonZeroUsize;
 use std::path::Path;
 
 fn read(directory: &Path) -> Ingested {
     let cases = [directory.join("cases.csv")];
-    let inputs = Inputs {
-        cases: &cases,
-        passes: &[],
-        from: None,
-        to: None,
-        most_cases: usize::MAX,
-        lists_issues: false,
-        wants_hashes: false,
-        threads: NonZeroUsize::MIN,
-        progress: &|_| (),
-    };
+    let inputs = inputs(&cases, &[]);
     let mapping = Mapping::read(&directory.join("mapping.toml")).unwrap();
     ingest(&inputs, &mapping).unwrap()
 }

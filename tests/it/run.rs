@@ -1,7 +1,9 @@
 //! Runs the real binary in a directory of its own, and reads what it wrote.
 
+use scopetally::ingest::Inputs;
 use std::collections::BTreeMap;
 use std::io::Write as _;
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use tempfile::TempDir;
@@ -117,6 +119,21 @@ impl Run {
             .deserialize()
             .map(|row| row.expect("a row"))
             .collect()
+    }
+}
+
+/// All of these exports, read on one thread, with no list of issues.
+pub(crate) fn inputs<'a>(cases: &'a [PathBuf], passes: &'a [PathBuf]) -> Inputs<'a> {
+    Inputs {
+        cases,
+        passes,
+        from: None,
+        to: None,
+        most_cases: usize::MAX,
+        lists_issues: false,
+        wants_hashes: false,
+        threads: NonZeroUsize::MIN,
+        progress: &|_| (),
     }
 }
 

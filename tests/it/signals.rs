@@ -1,16 +1,15 @@
 //! The planted shift of the sample is signaled in its month, and a sample in which nothing changes
 //! signals no more often than the report says.
 
-use crate::run::{Run, repository};
+use crate::run::{Run, inputs, repository};
 use scopetally::domain::month::Month;
 use scopetally::findings::signals::{
     MonthChart, MonthRule, MonthSignal, Multiplicity, Side, Signals, signals,
 };
-use scopetally::ingest::{Ingested, Inputs, Mapping, ingest};
+use scopetally::ingest::{Ingested, Mapping, ingest};
 use scopetally::measure;
 use scopetally::sample::{self, Plan};
 use std::collections::BTreeSet;
-use std::num::NonZeroUsize;
 use std::path::Path;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -27,18 +26,8 @@ fn month(text: &str) -> Month {
 }
 
 fn read(directory: &Path) -> Ingested {
-    let path = |name: &str| vec![directory.join(name)];
-    let inputs = Inputs {
-        cases: &path("cases.csv"),
-        passes: &path("passes.csv"),
-        from: None,
-        to: None,
-        most_cases: usize::MAX,
-        lists_issues: false,
-        wants_hashes: false,
-        threads: NonZeroUsize::MIN,
-        progress: &|_| (),
-    };
+    let [cases, passes] = ["cases.csv", "passes.csv"].map(|name| [directory.join(name)]);
+    let inputs = inputs(&cases, &passes);
     let mapping = Mapping::read(&directory.join("mapping.toml")).unwrap();
     ingest(&inputs, &mapping).unwrap()
 }

@@ -1,7 +1,7 @@
 //! Records that are counted while they are read: nothing differs from counting them once all are read,
 //! whatever the size of a chunk and the number of threads.
 
-use crate::run::{Run, repository};
+use crate::run::{Run, inputs, repository};
 use arrow::array::RecordBatch;
 use arrow::compute::concat_batches;
 use scopetally::domain::counts::CountTables;
@@ -85,15 +85,9 @@ fn read(
 ) -> (Ingested, Vec<RecordBatch>, Vec<RecordBatch>) {
     let cases = [run.path("cases.csv")];
     let inputs = Inputs {
-        cases: &cases,
-        passes: &[],
-        from: None,
-        to: None,
-        most_cases: usize::MAX,
         lists_issues: true,
-        wants_hashes: false,
         threads: threads(number),
-        progress: &|_| (),
+        ..inputs(&cases, &[])
     };
     let mapping = Mapping::read(Path::new(&run.path("mapping.toml"))).unwrap();
     let (mut cases, mut passes) = (Vec::new(), Vec::new());
@@ -169,15 +163,8 @@ fn with_a_passes_export_all_records_are_kept() {
     let mut handed_on = 0;
     let (cases, passes) = ([run.path("cases.csv")], [run.path("passes.csv")]);
     let inputs = Inputs {
-        cases: &cases,
-        passes: &passes,
-        from: None,
-        to: None,
-        most_cases: usize::MAX,
-        lists_issues: false,
-        wants_hashes: false,
         threads: threads(2),
-        progress: &|_| (),
+        ..inputs(&cases, &passes)
     };
     let mapping = Mapping::read(&run.path("mapping.toml")).unwrap();
     let ingested = ingest_into(&inputs, &mapping, &mut |_, _| handed_on += 1).unwrap();

@@ -85,16 +85,13 @@ impl Counted {
         run: &CountedRun,
         is_read_before: bool,
     ) -> anyhow::Result<()> {
-        self.counts.add(&read_counts(&folder(directory))?);
+        self.counts.add(&read_counts(&directory.join(COUNTS))?);
         self.accepted += run.counted;
         self.observed.0 = self.observed.0.min(run.period.0);
         self.observed.1 = self.observed.1.max(run.period.1);
-        for path in files_of(&folder(directory)) {
-            let file =
-                File::open(&path).with_context(|| format!("cannot open `{}`", shown(&path)))?;
-            let place = format!("{}/counts/{}", name(directory), name(&path));
-            self.inputs.push(Input::read("counts", &place, file)?);
-        }
+        let files = files_of(&directory.join(COUNTS));
+        self.inputs
+            .extend(inputs_below(directory, COUNTS, "counts", &files)?);
         if !is_read_before {
             self.cases.add(run.cases);
             if let Some(passes) = run.passes {
@@ -108,8 +105,22 @@ impl Counted {
     }
 }
 
-fn folder(directory: &Path) -> PathBuf {
-    directory.join("counts")
+/// Where the counts of a run stand.
+const COUNTS: &str = "counts";
+
+/// Files of a `folder` of a run, as inputs of this one.
+pub(super) fn inputs_below(
+    directory: &Path,
+    folder: &str,
+    role: &str,
+    files: &[PathBuf],
+) -> anyhow::Result<Vec<Input>> {
+    let input = |path: &PathBuf| {
+        let file = File::open(path).with_context(|| format!("cannot open `{}`", shown(path)))?;
+        let place = format!("{}/{folder}/{}", name(directory), name(path));
+        Ok(Input::read(role, &place, file)?)
+    };
+    files.iter().map(input).collect()
 }
 
 pub(super) fn shown(path: &Path) -> String {

@@ -1,9 +1,10 @@
 //! `--from-records`: the typed records of an earlier run, or the same from elsewhere, read part by part
 //! and counted on the way.
 
-use super::counted::{check_windows, known, shown};
+use super::counted::{check_windows, inputs_below, known, shown};
 use crate::cli::counting::{CountedCases, Counting, Wants};
 use crate::cli::inputs::name;
+use crate::cli::record_files::FOLDER;
 use crate::cli::site;
 use crate::domain::accounting::Accounting;
 use crate::domain::exposure::Exposure;
@@ -16,7 +17,6 @@ use crate::ingest::Mapping;
 use crate::measure::columns_to_count;
 use anyhow::{Context as _, bail, ensure};
 use std::collections::BTreeMap;
-use std::fs::File;
 use std::path::Path;
 use std::sync::mpsc::sync_channel;
 
@@ -50,7 +50,7 @@ impl Recorded {
         let place = shown(directory);
         let run = read_run(directory).with_context(|| format!("`{place}` holds no records"))?;
         check_windows(&run, &place, &mapping)?;
-        let folder = directory.join("internal/records");
+        let folder = directory.join(FOLDER);
         let mut exposure = read_observed(&folder)?;
         let watched = exposure.by_shift.keys();
         let sites: BTreeMap<_, _> = watched.map(|cell| (cell.site.clone(), 0)).collect();
@@ -76,13 +76,7 @@ impl Recorded {
                 run.counted
             );
         }
-        let mut inputs = Vec::new();
-        for path in files_of(&folder) {
-            let file =
-                File::open(&path).with_context(|| format!("cannot open `{}`", shown(&path)))?;
-            let place = format!("{}/internal/records/{}", name(directory), name(&path));
-            inputs.push(Input::read("records", &place, file)?);
-        }
+        let mut inputs = inputs_below(directory, FOLDER, "records", &files_of(&folder))?;
         inputs.push(Input::read(
             "mapping",
             &name(mapping_path),

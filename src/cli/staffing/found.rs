@@ -16,7 +16,7 @@ use crate::findings::staffing::load::load;
 use crate::findings::staffing::overlap::overlap;
 use crate::findings::staffing::stock::stock;
 use crate::findings::staffing::{RowsOfFile, Staffing};
-use crate::measure::{self, InOrder};
+use crate::measure::{self, Counter};
 use crate::stats::Level;
 use std::collections::BTreeMap;
 
@@ -42,14 +42,9 @@ pub(super) fn staffing(
     };
     let mut definitions = measure::built_in();
     definitions.retain(|definition| MEASURES.contains(&definition.id.as_str()));
-    let (counts, _) = measure::count_in_order(
-        &ingested.cases,
-        &ingested.passes,
-        &ingested.exposure,
-        &definitions,
-        &InOrder::default(),
-        threads,
-    )?;
+    let mut counter = Counter::new(&definitions, &[], threads);
+    counter.add_all(&ingested.cases, &ingested.passes);
+    let (counts, _) = counter.finish().tables(&ingested.exposure, None)?;
     let items = measure::item_counts(&ingested.cases, &ingested.passes)?;
     let rules = extras.plan.rules;
     let on_clock = match &extras.calendar {

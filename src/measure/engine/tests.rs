@@ -235,12 +235,13 @@ fn events_of_a_share_come_in_the_order_of_the_calls() {
     let mut measures = built_in();
     measures.retain(|measure| measure.id == "adverse_event" || measure.id == "overtube_used");
     let exposure = Exposure::default();
-    let in_order = InOrder {
-        measures: &["adverse_event", "unheard_of"],
-        last_month: Some("2026-09".parse().unwrap()),
+    let in_order = |measures: &[Definition]| {
+        let mut counter = Counter::new(measures, &["adverse_event", "unheard_of"], TWO);
+        counter.add_all(&cases, &[]);
+        let last_month = Some("2026-09".parse().unwrap());
+        counter.finish().tables(&exposure, last_month).unwrap()
     };
-    let (tables, sequences) =
-        count_in_order(&cases, &[], &exposure, &measures, &in_order, TWO).unwrap();
+    let (tables, sequences) = in_order(&measures);
     assert_eq!(tables, count(&cases, &[], &exposure, &measures).unwrap());
     assert_eq!(sequences.keys().collect::<Vec<_>>(), ["adverse_event"]);
     let sequence = &sequences["adverse_event"];
@@ -262,6 +263,6 @@ fn events_of_a_share_come_in_the_order_of_the_calls() {
     for measure in &mut joined {
         measure.sql = measure.sql.replace(" called_minute,", "");
     }
-    let (_, of_joined) = count_in_order(&cases, &[], &exposure, &joined, &in_order, TWO).unwrap();
+    let (_, of_joined) = in_order(&joined);
     assert_eq!(of_joined, sequences);
 }

@@ -42,11 +42,7 @@ pub(super) fn table(review: &Review) -> Table {
         }
         if measure != before {
             before = measure;
-            let title = review.definition(measure);
-            let title = title.map_or(measure, |definition| &definition.title);
-            let mut heading = vec![Cell::from(title)];
-            heading.resize(table.columns.len(), "".into());
-            table.push(heading);
+            table.push_heading(review.title(measure));
         }
         table.push(cells(row));
     }

@@ -3,7 +3,7 @@
 
 use crate::domain::fields::value_label;
 use crate::findings::curves::{Curve, EndShare, FEWEST_AT_RISK, MEASURES};
-use crate::findings::finding::{Address, Statistic, Unit};
+use crate::findings::finding::Unit;
 use crate::findings::review::Review;
 use crate::report::comparison_words::percents;
 use crate::report::content::{Cell, Table};
@@ -27,15 +27,13 @@ pub(super) fn curves(review: &Review) -> Table {
     );
     for measure in MEASURES {
         let shown = review.curves.of(measure);
-        let mut shown = shown.filter(|curve| !is_withheld(review, curve)).peekable();
+        let mut shown = shown
+            .filter(|curve| !curve.is_withheld(&review.findings))
+            .peekable();
         if shown.peek().is_none() {
             continue;
         }
-        let title = review.definition(measure);
-        let title = title.map_or(measure, |definition| &definition.title);
-        let mut heading = vec![Cell::from(title)];
-        heading.resize(table.columns.len(), "".into());
-        table.push(heading);
+        table.push_heading(review.title(measure));
         for curve in shown {
             push_curve(&mut table, curve);
         }
@@ -73,18 +71,6 @@ fn push_curve(table: &mut Table, curve: &Curve) {
     if !name.is_empty() {
         table.push(vec![name.into()]);
     }
-}
-
-/// Whether the numbers of a group may not be seen.
-fn is_withheld(review: &Review, curve: &Curve) -> bool {
-    let median = review.findings.at(Address {
-        measure: &curve.measure,
-        by: curve.by,
-        group: &curve.group,
-        month: None,
-        statistic: Statistic::Median,
-    });
-    median.is_some_and(|median| median.suppressed)
 }
 
 /// A row for each time up to the first by which every call had come to an end.

@@ -3,7 +3,7 @@
 use crate::domain::fields::{CaseField, Field, value_label};
 use crate::domain::tally::Tally;
 use crate::findings::curves::{Curve, EndShare, FEWEST_AT_RISK, MEASURES};
-use crate::findings::finding::{Address, Statistic, Unit};
+use crate::findings::finding::{Statistic, Unit};
 use crate::findings::review::Review;
 use crate::report::chart::{Chart, CurvePanel, CurveStep, Plot};
 use crate::report::comparison_words::percents;
@@ -48,7 +48,7 @@ fn figure(review: &Review, measure: &str) -> Option<Figure> {
     let (shown, short): (Vec<_>, Vec<_>) = review
         .curves
         .of(measure)
-        .filter(|curve| !is_withheld(review, curve))
+        .filter(|curve| !curve.is_withheld(&review.findings))
         .partition(|curve| curve.shown_until().is_some());
     let limits: Vec<_> = shown
         .iter()
@@ -127,18 +127,6 @@ fn figure(review: &Review, measure: &str) -> Option<Figure> {
         ),
         table: table(review, &definition.title, &shown, &axes.each),
     })
-}
-
-/// Whether the numbers of a group may not be seen.
-fn is_withheld(review: &Review, curve: &Curve) -> bool {
-    let median = review.findings.at(Address {
-        measure: &curve.measure,
-        by: curve.by,
-        group: &curve.group,
-        month: None,
-        statistic: Statistic::Median,
-    });
-    median.is_some_and(|median| median.suppressed)
 }
 
 fn label(curve: &Curve) -> &str {

@@ -55,9 +55,7 @@ pub(super) fn section(review: &Review) -> Option<Section> {
 }
 
 fn row(review: &Review, harm: &ProtectionHarm) -> Vec<Cell> {
-    let title = review
-        .definition(&harm.measure)
-        .map_or(harm.measure.as_str(), |definition| &definition.title);
+    let title = review.title(&harm.measure);
     let among = match harm.among {
         Among::All => "all",
         Among::Sharp => "sharp object",
