@@ -1,8 +1,10 @@
 //! Some of the cases with all their passes, made ready to be counted by every measure: as tables for
 //! queries, and the values by which rows are split as numbers, once for all measures.
 
+use super::alike::{Kinds, Trait};
 use super::engine::Records;
-use super::frame::{column, frame_of, height, texts};
+use super::frame::{arrays, column, columns_at, frame_of, height, texts, wholes};
+use super::grouped::WordsOfCases;
 use super::words::Words;
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::side_by_side::side_by_side;
@@ -10,6 +12,7 @@ use arrow::array::RecordBatch;
 use foldhash::quality::FixedState;
 use hashbrown::HashMap;
 use polars::prelude::{Column, DataFrame, DataType, Int64Chunked, IntoColumn, NewChunkedArray};
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::num::NonZeroUsize;
 use std::sync::{Arc, Mutex, OnceLock};
@@ -21,72 +24,76 @@ type Numbers<'a> = HashMap<&'a str, u32, FixedState>;
 pub(super) struct Chunk<'a> {
     cases: &'a [RecordBatch],
     passes: &'a [RecordBatch],
+    words: &'a WordsOfCases,
     height: usize,
-    /// With the place of a case in place of its text: what stands in most queries is only a key.
-    by_place: Records,
-    by_text: OnceLock<Records>,
     places: OnceLock<Numbers<'a>>,
+    /// Of every pass the number of its case: its place, or a number above all places.
+    of_passes: Vec<Option<u32>>,
     /// Below this are all numbers of cases and of passes without a case.
     numbers: usize,
     labels: BTreeMap<CaseField, Vec<u32>>,
-    /// How many values each of these columns has had so far.
-    values: BTreeMap<CaseField, usize>,
+    columns_of_cases: Columns<CaseField>,
+    columns_of_passes: Columns<PassField>,
     /// Many measures are split by the same columns of their cases.
     cells: Mutex<BTreeMap<Vec<CaseField>, Arc<Vec<u64>>>>,
+    /// And many look at the same ones.
+    kinds: Mutex<BTreeMap<Vec<Trait>, Option<Arc<Kinds>>>>,
+}
+
+/// Columns for queries, each made when the first query asks for it.
+type Columns<F> = BTreeMap<F, OnceLock<Column>>;
+
+/// The columns that a query may look at.
+#[derive(Clone, Debug)]
+pub(super) struct Named(pub(super) Option<BTreeSet<String>>);
+
+impl Named {
+    fn has(&self, column: &str) -> bool {
+        self.0.as_ref().is_none_or(|named| named.contains(column))
+    }
 }
 
 impl<'a> Chunk<'a> {
-    /// Makes records ready. `named` are the columns that a query may look at, `None` for all; `words`
-    /// the columns by which rows are split, with the values that were seen before.
+    /// Makes records ready. `labels` are the numbers of the values of cases, from [`label`], and
+    /// `words` the values.
     pub(super) fn new(
         cases: &'a [RecordBatch],
         passes: &'a [RecordBatch],
-        named: Option<&BTreeSet<String>>,
-        words: &mut BTreeMap<CaseField, Words>,
-        threads: NonZeroUsize,
+        words: &'a WordsOfCases,
+        labels: BTreeMap<CaseField, Vec<u32>>,
     ) -> Chunk<'a> {
         let mut chunk = Chunk {
             cases,
             passes,
+            words,
             height: height(cases),
-            by_place: Records::default(),
-            by_text: OnceLock::new(),
             places: OnceLock::new(),
+            of_passes: Vec::new(),
             numbers: height(cases),
-            labels: label(cases, words, threads),
-            values: BTreeMap::new(),
+            labels,
+            columns_of_cases: columns(cases),
+            columns_of_passes: columns(passes),
             cells: Mutex::new(BTreeMap::new()),
+            kinds: Mutex::new(BTreeMap::new()),
         };
-        let counts = words.iter().map(|(field, words)| (*field, words.count()));
-        chunk.values = counts.collect();
-        let places = (0..chunk.height).map(|place| Some(whole(place)));
-        let places = Int64Chunked::from_iter_options(CASE_ID.into(), places).into_column();
-        chunk.by_place = Records {
-            cases: numbered::<CaseField>(cases, named, places, threads),
-            passes: {
-                let numbers = chunk.numbers_of_passes();
-                numbered::<PassField>(passes, named, numbers, threads)
-            },
-        };
+        chunk.number_passes();
         chunk
     }
 
-    /// The number of the case of every pass: its place, or a number above all places.
-    fn numbers_of_passes(&mut self) -> Column {
+    fn number_passes(&mut self) {
         let mut unknown = Numbers::default();
-        let mut numbers = Vec::with_capacity(height(self.passes));
+        let mut of_passes = Vec::with_capacity(height(self.passes));
         for text in texts(PassField::CaseId, self.passes) {
-            let number = text.map(|text| {
+            of_passes.push(text.map(|text| {
                 let place = self.places().get(text).copied();
                 place.unwrap_or_else(|| {
                     let next = self.height + unknown.len();
                     *unknown.entry(text).or_insert_with(|| number(next))
                 })
-            });
-            numbers.push(number.map(i64::from));
+            }));
         }
         self.numbers = self.height + unknown.len();
-        Int64Chunked::from_iter_options(CASE_ID.into(), numbers.into_iter()).into_column()
+        self.of_passes = of_passes;
     }
 
     fn places(&self) -> &Numbers<'a> {
@@ -106,14 +113,147 @@ impl<'a> Chunk<'a> {
         self.height
     }
 
-    /// The tables, with places of cases for their texts where the query takes them as keys only.
-    pub(super) fn records(&self, takes_key: bool) -> &Records {
-        if takes_key {
-            &self.by_place
-        } else {
-            self.by_text
-                .get_or_init(|| Records::new(self.cases, self.passes))
+    /// The tables of these columns, with places of cases for their texts where the query takes them as
+    /// keys only.
+    pub(super) fn records(&self, named: &Named, takes_key: bool) -> Records {
+        let is_asked = |column: &str| named.has(column) && !(takes_key && column == CASE_ID);
+        let mut of_cases = Vec::new();
+        for (field, made) in &self.columns_of_cases {
+            if is_asked(field.column()) {
+                of_cases.push(made.get_or_init(|| self.column_of_cases(*field)).clone());
+            }
         }
+        let mut of_passes = Vec::new();
+        for (field, made) in &self.columns_of_passes {
+            if is_asked(field.column()) {
+                of_passes.push(made.get_or_init(|| column(*field, self.passes)).clone());
+            }
+        }
+        if takes_key {
+            of_cases.push(numbers_of_cases(
+                (0..self.height).map(|place| Some(number(place))),
+            ));
+            of_passes.push(numbers_of_cases(self.of_passes.iter().copied()));
+        }
+        Records {
+            cases: frame_of(self.height, of_cases),
+            passes: frame_of(self.of_passes.len(), of_passes),
+        }
+    }
+
+    fn column_of_cases(&self, field: CaseField) -> Column {
+        match self.labels.get(&field) {
+            Some(labels) if field.kind().is_text() => self.words[&field].spelt_out(field, labels),
+            _ => column(field, self.cases),
+        }
+    }
+
+    /// The cases by kind, alike in all of these; `None` when they are of too many kinds.
+    pub(super) fn kinds(&self, traits: &[Trait]) -> Option<Arc<Kinds>> {
+        let mut known = self.kinds.lock().expect("no thread panics with the lock");
+        if let Some(kinds) = known.get(traits) {
+            return kinds.clone();
+        }
+        let kinds = self.told_apart(traits).map(Arc::new);
+        known.insert(traits.to_vec(), kinds.clone());
+        kinds
+    }
+
+    fn told_apart(&self, traits: &[Trait]) -> Option<Kinds> {
+        let mut numbers = vec![0; self.height];
+        let mut most = 1_u64;
+        for of in traits {
+            let (digits, radix) = match of {
+                Trait::Value(field) => self.digits(*field)?,
+                Trait::Presence(field) => (Cow::Owned(self.presence(*field)), 2),
+                Trait::Passes => self.digits_of_passes()?,
+            };
+            most = most.checked_mul(radix)?;
+            add_digit(&mut numbers, radix, &digits);
+        }
+        (self.height > 0).then(|| Kinds::new(&numbers)).flatten()
+    }
+
+    /// The values of a column as numbers below some other; `None` when they lie too far apart.
+    fn digits(&self, field: CaseField) -> Option<(Cow<'_, [u32]>, u64)> {
+        if let Some(labels) = self.labels.get(&field) {
+            return Some((Cow::Borrowed(labels), self.values(field)));
+        }
+        let known = || wholes(field, self.cases).flatten();
+        let lowest = known().min().unwrap_or(0);
+        let span = known().max().unwrap_or(0).checked_sub(lowest)?;
+        let radix = u64::try_from(span).ok().filter(|span| *span < MOST_APART)? + 2;
+        let digit = |value: i64| u32::try_from(value - lowest + 1).expect("below the radix");
+        let digits = wholes(field, self.cases).map(|value| value.map_or(0, digit));
+        Some((digits.collect(), radix))
+    }
+
+    fn presence(&self, field: CaseField) -> Vec<u32> {
+        let mut presence = Vec::with_capacity(self.height);
+        for array in arrays(field, self.cases) {
+            presence.extend((0..array.len()).map(|row| u32::from(array.is_valid(row))));
+        }
+        presence
+    }
+
+    /// The passes of each case as a number; `None` where passes are of no case.
+    fn digits_of_passes(&self) -> Option<(Cow<'_, [u32]>, u64)> {
+        let mut of_passes: Vec<Vec<u32>> = Vec::new();
+        for field in PassField::ALL
+            .iter()
+            .filter(|field| field.column() != CASE_ID)
+        {
+            of_passes.push(Words::default().numbers_of_column(*field, self.passes));
+        }
+        let mut texts = vec![Vec::new(); self.height];
+        for (row, place) in self.of_passes.iter().enumerate() {
+            let text: &mut Vec<u32> = texts.get_mut((*place)? as usize)?;
+            text.extend(of_passes.iter().map(|numbers| numbers[row]));
+        }
+        let mut known: HashMap<&[u32], u32, FixedState> = HashMap::default();
+        let digits = texts.iter().map(|text| {
+            let next = number(known.len());
+            *known.entry(text).or_insert(next)
+        });
+        let digits: Vec<_> = digits.collect();
+        Some((Cow::Owned(digits), known.len() as u64))
+    }
+
+    /// The tables of these columns with one case of each kind, by the number of the kind.
+    pub(super) fn records_of(&self, kinds: &Kinds, named: &Named) -> Records {
+        let firsts = &kinds.firsts;
+        let is_first = |place: u32| firsts[kinds.of_cases[place as usize] as usize] == place;
+        let kind_of = |place: u32| kinds.of_cases[place as usize];
+        let of_firsts = self
+            .of_passes
+            .iter()
+            .enumerate()
+            .filter_map(|(row, place)| {
+                let place =
+                    place.filter(|place| (*place as usize) < self.height && is_first(*place))?;
+                Some((row, kind_of(place)))
+            });
+        let (rows, kinds_of_passes): (Vec<usize>, Vec<u32>) = of_firsts.unzip();
+        let places: Vec<_> = firsts.iter().map(|place| *place as usize).collect();
+        let mut of_cases = columns_at(&asked(&self.columns_of_cases, named), self.cases, &places);
+        let mut of_passes = columns_at(&asked(&self.columns_of_passes, named), self.passes, &rows);
+        of_cases.push(numbers_of_cases(
+            (0..firsts.len()).map(|kind| Some(number(kind))),
+        ));
+        of_passes.push(numbers_of_cases(kinds_of_passes.iter().copied().map(Some)));
+        Records {
+            cases: frame_of(places.len(), of_cases),
+            passes: frame_of(rows.len(), of_passes),
+        }
+    }
+
+    /// The values that a column by which rows are split has had so far.
+    pub(super) fn words(&self, field: CaseField) -> &Words {
+        &self.words[&field]
+    }
+
+    fn values(&self, field: CaseField) -> u64 {
+        self.words[&field].count().max(1) as u64
     }
 
     /// The number of the case of every row: its place, or one of no case; `None` when the column
@@ -122,7 +262,7 @@ impl<'a> Chunk<'a> {
         let column = rows.column(CASE_ID).ok()?;
         if takes_key {
             let places = column.i64().ok()?.iter();
-            let missing = whole(self.numbers);
+            let missing = i64::from(number(self.numbers));
             return places
                 .map(|place| u32::try_from(place.unwrap_or(missing)).ok())
                 .collect();
@@ -154,18 +294,16 @@ impl<'a> Chunk<'a> {
         }
         let mut cells = vec![0; self.height];
         for field in fields {
-            let radix = self.values[field].max(1) as u64;
-            add_digit(&mut cells, radix, &self.labels[field]);
+            add_digit(&mut cells, self.values(*field), &self.labels[field]);
         }
         let cells = Arc::new(cells);
         known.insert(fields.to_vec(), cells.clone());
         cells
     }
 
-    /// The call of every case; `None` when the column was not asked for.
-    pub(super) fn calls(&self) -> Option<&Int64Chunked> {
-        let column = self.by_place.cases.column(CaseField::CalledAt.column());
-        column.ok()?.i64().ok()
+    /// The call of every case.
+    pub(super) fn calls(&self) -> impl Iterator<Item = Option<i64>> {
+        wholes(CaseField::CalledAt, self.cases)
     }
 }
 
@@ -178,40 +316,40 @@ pub(super) fn add_digit(numbers: &mut [u64], radix: u64, digits: &[u32]) {
 
 const CASE_ID: &str = "case_id";
 
+/// Whole numbers that lie further apart tell hardly any cases alike.
+const MOST_APART: u64 = 1 << 12;
+
 fn number(place: usize) -> u32 {
     u32::try_from(place).expect("fewer than 4 billion cases at once")
 }
 
-fn whole(place: usize) -> i64 {
-    i64::try_from(place).expect("fewer cases than a 64-bit number tells")
-}
-
-/// Records with numbers in place of the texts of cases, and without columns that nobody names.
-fn numbered<F: Field>(
-    records: &[RecordBatch],
-    named: Option<&BTreeSet<String>>,
-    numbers: Column,
-    threads: NonZeroUsize,
-) -> DataFrame {
-    let is_wanted = |field: &F| {
-        field.column() != CASE_ID && named.is_none_or(|named| named.contains(field.column()))
+/// The columns that the records have.
+fn columns<F: Field>(records: &[RecordBatch]) -> Columns<F> {
+    let is_there = |field: &&F| {
+        let mut records = records.iter();
+        records.all(|batch| batch.column_by_name(field.column()).is_some())
     };
-    let fields: Vec<_> = F::ALL.iter().copied().filter(is_wanted).collect();
-    let mut columns = side_by_side(&fields, threads, |field| {
-        if field.kind().is_text() {
-            Words::default().spelt_out(*field, records)
-        } else {
-            column(*field, records)
-        }
-    });
-    columns.push(numbers);
-    frame_of(height(records), columns)
+    let fields = F::ALL.iter().filter(is_there);
+    fields.map(|field| (*field, OnceLock::new())).collect()
 }
 
-/// The numbers of the values of each column by which rows are split.
-fn label(
+/// Those columns that a query may look at, without that of the case.
+fn asked<F: Field>(columns: &Columns<F>, named: &Named) -> Vec<F> {
+    let fields = columns.keys().copied();
+    let is_asked = |field: &F| field.column() != CASE_ID && named.has(field.column());
+    fields.filter(is_asked).collect()
+}
+
+/// The column of numbers of cases.
+fn numbers_of_cases(numbers: impl ExactSizeIterator<Item = Option<u32>>) -> Column {
+    let numbers = numbers.map(|number| number.map(i64::from));
+    Int64Chunked::from_iter_options(CASE_ID.into(), numbers).into_column()
+}
+
+/// The numbers of the values of columns of cases.
+pub(super) fn label(
     cases: &[RecordBatch],
-    words: &mut BTreeMap<CaseField, Words>,
+    words: &mut WordsOfCases,
     threads: NonZeroUsize,
 ) -> BTreeMap<CaseField, Vec<u32>> {
     let columns: Vec<_> = words

@@ -1,17 +1,17 @@
 //! Counts every measure over the records, chunk by chunk. Every measure looks at one case at a time, so
 //! counts of chunks add up to those of all cases, and memory does not grow with their number.
 
-use super::chunk::Chunk;
+use super::alike::{Trait, traits};
+use super::chunk::{Chunk, Named, label};
 use super::engine::{EngineError, Records};
 use super::exposure::add_exposure;
-use super::grouped::{Sums, WordsOfCases};
+use super::grouped::{Rows, Sums, WordsOfCases};
 use super::groupings::{Grouping, groupings};
 use super::judged::{check_columns, columns_of, judge};
 use super::locality::{handed_on, is_case_local, named_columns, takes_case_id_as_key};
 use super::passes_of::passes_of;
 use super::plain_in::plain_in;
 use super::sequence::{CallOrder, is_in_order};
-
 use super::to_review::SHOWN;
 use super::words::Words;
 use crate::domain::counts::CountTables;
@@ -36,8 +36,6 @@ const CASES_AT_ONCE: usize = 1 << 17;
 pub struct Counter {
     groupings: Vec<Grouping>,
     measures: Vec<Mutex<MeasureCounter>>,
-    /// The columns that a query may look at; `None` for all.
-    named: Option<BTreeSet<String>>,
     words: WordsOfCases,
     cases: Vec<RecordBatch>,
     passes: Vec<RecordBatch>,
@@ -72,22 +70,17 @@ impl Counter {
             .iter()
             .map(|definition| MeasureCounter::new(definition, is_in_order(definition, in_order)))
             .collect();
-        let mut named = named_columns(definitions);
-        let mut split: BTreeSet<CaseField> = measures
+        let mut labeled: BTreeSet<CaseField> = measures
             .iter()
-            .flat_map(|measure| measure.split_columns(&groupings))
+            .flat_map(|measure| measure.split_columns(&groupings).chain(measure.words()))
             .collect();
         if !in_order.is_empty() {
-            split.insert(CaseField::Month);
-            if let Some(named) = &mut named {
-                named.insert(CaseField::CalledAt.column().to_owned());
-            }
+            labeled.insert(CaseField::Month);
         }
         Counter {
             groupings,
             measures: measures.into_iter().map(Mutex::new).collect(),
-            named,
-            words: split
+            words: labeled
                 .into_iter()
                 .map(|field| (field, Words::default()))
                 .collect(),
@@ -129,11 +122,11 @@ impl Counter {
     /// Counts cases and all their passes at once.
     fn count_chunk(&mut self, cases: &[RecordBatch], passes: &[RecordBatch]) {
         self.has_counted = true;
-        let named = self.named.as_ref();
-        let chunk = Chunk::new(cases, passes, named, &mut self.words, self.threads);
+        let labels = label(cases, &mut self.words, self.threads);
+        let chunk = Chunk::new(cases, passes, &self.words, labels);
         side_by_side(&self.measures, self.threads, |measure| {
             let mut measure = measure.lock().expect("each measure is counted once");
-            measure.add(&chunk, &self.words, &self.groupings);
+            measure.add(&chunk, &self.groupings);
         });
     }
 
@@ -201,8 +194,11 @@ struct MeasureCounter {
     definition: Definition,
     /// Its query, as the engine runs it.
     sql: String,
+    named: Named,
     handed_on: BTreeSet<CaseField>,
     takes_key: bool,
+    /// What tells cases apart for it; `None` when each case is looked at.
+    traits: Option<Vec<Trait>>,
     /// Known once the query was planned.
     sums: Option<Sums>,
     order: Option<CallOrder>,
@@ -213,7 +209,9 @@ struct MeasureCounter {
 impl MeasureCounter {
     fn new(definition: &Definition, is_in_order: bool) -> MeasureCounter {
         MeasureCounter {
+            named: Named(named_columns(std::slice::from_ref(definition))),
             handed_on: handed_on(definition),
+            traits: traits(definition),
             takes_key: takes_case_id_as_key(definition),
             sums: None,
             order: is_in_order.then(CallOrder::default),
@@ -237,41 +235,76 @@ impl MeasureCounter {
         handed_on.filter(move |field| names.contains(field.column()))
     }
 
-    fn add(&mut self, chunk: &Chunk<'_>, words: &WordsOfCases, groupings: &[Grouping]) {
+    /// The columns of text that tell cases apart for it.
+    fn words(&self) -> impl Iterator<Item = CaseField> + '_ {
+        let traits = self.traits.iter().flatten();
+        traits.filter_map(|of| match of {
+            Trait::Value(field) if field.kind().is_text() => Some(*field),
+            _ => None,
+        })
+    }
+
+    fn add(&mut self, chunk: &Chunk<'_>, groupings: &[Grouping]) {
         if self.fault.is_none() {
-            self.fault = self.try_add(chunk, words, groupings).err();
+            self.fault = self.try_add(chunk, groupings).err();
         }
     }
 
-    fn try_add(
+    fn try_add(&mut self, chunk: &Chunk<'_>, groupings: &[Grouping]) -> Result<(), EngineError> {
+        let traits = self.traits.as_ref();
+        let kinds = traits.and_then(|traits| chunk.kinds(traits));
+        let rows = match kinds {
+            Some(kinds) => {
+                let records = chunk.records_of(&kinds, &self.named);
+                self.rows(chunk, &records, groupings)?.spread(&kinds)
+            }
+            None => {
+                let records = chunk.records(&self.named, self.takes_key);
+                self.rows(chunk, &records, groupings)?
+            }
+        };
+        let counted = match &mut self.order {
+            Some(order) => order.add(chunk, &rows),
+            None => Some(()),
+        };
+        let sums = self.sums.as_mut().expect("made with the first rows");
+        let counted = counted.and_then(|()| sums.add(chunk, &rows));
+        counted.ok_or_else(|| self.data_error())
+    }
+
+    fn data_error(&self) -> EngineError {
+        EngineError::Data {
+            measure: self.definition.id.clone(),
+        }
+    }
+
+    /// What the rows of the measure are worth, each with the number of its case.
+    fn rows(
         &mut self,
         chunk: &Chunk<'_>,
-        words: &WordsOfCases,
+        records: &Records,
         groupings: &[Grouping],
-    ) -> Result<(), EngineError> {
-        let rows = self.rows(chunk.records(self.takes_key), groupings)?;
-        let data_error = || EngineError::Data {
-            measure: self.definition.id.clone(),
-        };
-        let numbers = chunk.numbers_of(&rows, self.takes_key);
-        let numbers = numbers.ok_or_else(data_error)?;
-        if self.definition.kind != MeasureKind::ClusteredShare && has_repeats(&numbers) {
+    ) -> Result<Rows, EngineError> {
+        let frame = self.select(records, groupings)?;
+        let cases = chunk.numbers_of(&frame, self.takes_key);
+        let cases = cases.ok_or_else(|| self.data_error())?;
+        if self.definition.kind != MeasureKind::ClusteredShare && has_repeats(&cases) {
             return Err(EngineError::RepeatedCase {
                 measure: self.definition.id.clone(),
             });
         }
-        let judged = judge(&self.definition, &rows)?;
-        if let Some(order) = &mut self.order {
-            let added = order.add(chunk, words, &numbers, &judged);
-            added.ok_or_else(data_error)?;
-        }
+        let judged = judge(&self.definition, &frame)?;
         let sums = self.sums.as_mut().expect("made with the first rows");
-        let added = sums.add(chunk, words, &rows, &numbers, &judged);
-        added.ok_or_else(data_error)
+        let columns = sums.columns(&frame).ok_or_else(|| self.data_error())?;
+        Ok(Rows {
+            cases,
+            judged,
+            columns,
+        })
     }
 
     /// The rows of the measure, without the columns that are looked up by the case.
-    fn rows(
+    fn select(
         &mut self,
         records: &Records,
         groupings: &[Grouping],

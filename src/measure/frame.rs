@@ -2,6 +2,7 @@
 
 use crate::domain::fields::Field;
 use arrow::array::{Array, ArrayRef, Int64Array, RecordBatch, StringArray};
+use arrow::compute::interleave_record_batch;
 use polars::prelude::{
     Column, DataFrame, Int64Chunked, IntoColumn, NewChunkedArray, PlSmallStr, StringChunked,
 };
@@ -40,6 +41,38 @@ pub(super) fn column<F: Field>(field: F, records: &[RecordBatch]) -> Column {
     }
 }
 
+/// The columns of these fields at some places, counted over all records.
+pub(super) fn columns_at<F: Field>(
+    fields: &[F],
+    records: &[RecordBatch],
+    places: &[usize],
+) -> Vec<Column> {
+    if fields.is_empty() || places.is_empty() {
+        return fields.iter().map(|field| column(*field, &[])).collect();
+    }
+    let mut starts = Vec::with_capacity(records.len());
+    let mut asked = Vec::with_capacity(records.len());
+    let mut start = 0;
+    for batch in records {
+        starts.push(start);
+        start += batch.num_rows();
+        let schema = batch.schema();
+        let columns = fields.iter().map(|field| schema.index_of(field.column()));
+        let columns: Result<Vec<_>, _> = columns.collect();
+        let batch = columns.and_then(|columns| batch.project(&columns));
+        asked.push(batch.expect("records hold the columns that are asked for"));
+    }
+    let row_at = |place: &usize| {
+        let batch = starts.partition_point(|start| start <= place) - 1;
+        (batch, place - starts[batch])
+    };
+    let rows: Vec<_> = places.iter().map(row_at).collect();
+    let asked: Vec<_> = asked.iter().collect();
+    let taken = interleave_record_batch(&asked, &rows).expect("rows of batches of one schema");
+    let taken = [taken];
+    fields.iter().map(|field| column(*field, &taken)).collect()
+}
+
 /// The values of a field of text.
 pub(super) fn texts<F: Field>(
     field: F,
@@ -63,7 +96,10 @@ pub(super) fn wholes<F: Field>(
 }
 
 /// The column of a field in every batch. Batches may lack columns that nobody asks for.
-fn arrays<F: Field>(field: F, records: &[RecordBatch]) -> impl Iterator<Item = &ArrayRef> {
+pub(super) fn arrays<F: Field>(
+    field: F,
+    records: &[RecordBatch],
+) -> impl Iterator<Item = &ArrayRef> {
     records.iter().map(move |batch| {
         batch
             .column_by_name(field.column())

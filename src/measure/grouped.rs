@@ -4,6 +4,7 @@
 //! added to the cells of a few bases, chunk by chunk; the groups of every grouping are added up from
 //! these once, at the end.
 
+use super::alike::{Kinds, Spread};
 use super::bases::{Base, SplitColumn, bases};
 use super::cells::{Cells, Detail, EXCLUDED};
 use super::chunk::{Chunk, add_digit};
@@ -22,6 +23,29 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// The values of columns of cases, by which rows are split.
 pub(super) type WordsOfCases = BTreeMap<CaseField, Words>;
+
+/// The rows of a measure, of some cases.
+pub(super) struct Rows {
+    /// The number of the case of each row.
+    pub(super) cases: Vec<u32>,
+    /// What each is worth.
+    pub(super) judged: Judged,
+    /// The columns of [`Sums::columns`].
+    pub(super) columns: Vec<Vec<u32>>,
+}
+
+impl Rows {
+    /// Rows whose cases are numbers of kinds, given to every case.
+    pub(super) fn spread(&self, kinds: &Kinds) -> Rows {
+        let Spread { cases, rows } = kinds.spread(&self.cases);
+        let column = |column: &Vec<u32>| rows.iter().map(|row| column[*row as usize]).collect();
+        Rows {
+            cases,
+            judged: self.judged.of_rows(&rows),
+            columns: self.columns.iter().map(column).collect(),
+        }
+    }
+}
 
 /// What the rows of one measure came to so far.
 pub(super) struct Sums {
@@ -76,28 +100,26 @@ impl Sums {
         self.words.keys().map(String::as_str)
     }
 
-    /// Adds the rows of a chunk, each with the number of its case and what it is worth; `None` when a
-    /// column is of another type than the contract says.
-    pub(super) fn add(
-        &mut self,
-        chunk: &Chunk<'_>,
-        of_cases: &WordsOfCases,
-        rows: &DataFrame,
-        numbers: &[u32],
-        judged: &Judged,
-    ) -> Option<()> {
-        // Of each column of the rows themselves the number of every value, and how many there are.
-        let mut of_rows: BTreeMap<&str, (Vec<u32>, usize)> = BTreeMap::new();
-        for (name, words) in &mut self.words {
-            let column = rows.column(name).ok()?.cast(&DataType::String).ok()?;
-            let numbers = words.numbers_of(column.str().ok()?.iter());
-            of_rows.insert(name, (numbers, words.count()));
-        }
-        let order = in_order_of_cases(self.kind, numbers);
+    /// The columns by which rows are split that are of the rows themselves, in the order of their names:
+    /// the number of the value of each row; `None` when a column is of another type than the contract says.
+    pub(super) fn columns(&mut self, frame: &DataFrame) -> Option<Vec<Vec<u32>>> {
+        let columns = self.words.iter_mut().map(|(name, words)| {
+            let column = frame.column(name).ok()?.cast(&DataType::String).ok()?;
+            Some(words.numbers_of(column.str().ok()?.iter()))
+        });
+        columns.collect()
+    }
+
+    /// Adds the rows of a chunk; `None` when there are more cells than can be told apart.
+    pub(super) fn add(&mut self, chunk: &Chunk<'_>, rows: &Rows) -> Option<()> {
+        let names = self.words.keys().map(String::as_str);
+        let of_rows: BTreeMap<&str, &[u32]> =
+            names.zip(rows.columns.iter().map(Vec::as_slice)).collect();
+        let order = in_order_of_cases(self.kind, &rows.cases);
         for (base, cells) in &mut self.bases {
             let values = |column: &SplitColumn| match column {
-                SplitColumn::OfCase(field) => of_cases[field].count(),
-                SplitColumn::OfRow(name) => of_rows[name.as_str()].1,
+                SplitColumn::OfCase(field) => chunk.words(*field).count(),
+                SplitColumn::OfRow(name) => self.words[name].count(),
             };
             cells.make_room(&base.columns.iter().map(values).collect::<Vec<_>>())?;
             // Columns of cases stand before those of rows.
@@ -110,21 +132,22 @@ impl Sums {
                 })
                 .collect();
             let mut cells_of_rows = if fields.is_empty() {
-                vec![0; numbers.len()]
+                vec![0; rows.cases.len()]
             } else {
                 let of_cases = chunk.cells(&fields);
-                let of_rows = numbers
+                let of_rows = rows
+                    .cases
                     .iter()
                     .map(|number| of_cases.get(*number as usize).copied());
                 of_rows.collect::<Option<_>>()?
             };
             for column in &base.columns {
                 if let SplitColumn::OfRow(name) = column {
-                    let (numbers, values) = &of_rows[name.as_str()];
-                    add_digit(&mut cells_of_rows, (*values).max(1) as u64, numbers);
+                    let radix = self.words[name].count().max(1) as u64;
+                    add_digit(&mut cells_of_rows, radix, of_rows[name.as_str()]);
                 }
             }
-            match judged {
+            match &rows.judged {
                 Judged::Minutes(lengths) => {
                     for (cell, length) in cells_of_rows.iter().zip(lengths) {
                         let detail = length.map_or(EXCLUDED, |(minutes, is_reached)| {
@@ -134,7 +157,7 @@ impl Sums {
                     }
                 }
                 Judged::Flags(flags) => match &order {
-                    Some(order) => add_passes(cells, order, numbers, &cells_of_rows, flags),
+                    Some(order) => add_passes(cells, order, &rows.cases, &cells_of_rows, flags),
                     None => {
                         for (cell, flag) in cells_of_rows.iter().zip(flags) {
                             cells.add_flag(*cell, *flag as usize);

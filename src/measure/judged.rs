@@ -12,6 +12,20 @@ pub(super) enum Judged {
     Minutes(Vec<Option<(i64, bool)>>),
 }
 
+impl Judged {
+    /// The same of these rows, in this order.
+    pub(super) fn of_rows(&self, rows: &[u32]) -> Judged {
+        match self {
+            Judged::Flags(flags) => {
+                Judged::Flags(rows.iter().map(|row| flags[*row as usize]).collect())
+            }
+            Judged::Minutes(lengths) => {
+                Judged::Minutes(rows.iter().map(|row| lengths[*row as usize]).collect())
+            }
+        }
+    }
+}
+
 /// What a row of a share is worth. An event is eligible and no hit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Flag {

@@ -5,7 +5,7 @@
 use super::columns::tokens;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::measure::Definition;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 const CASE_ID: &str = "case_id";
 
@@ -120,25 +120,35 @@ impl Scope {
 /// The columns of `cases` that the outermost select list hands on under their own names and as they
 /// stand, if `case_id` is one of them: their values can then be looked up by the case of the row.
 pub(super) fn handed_on(definition: &Definition) -> BTreeSet<CaseField> {
+    handed_on_words(definition).into_keys().collect()
+}
+
+/// The same columns, each with how often the list names it to do so.
+pub(super) fn handed_on_words(definition: &Definition) -> BTreeMap<CaseField, usize> {
     let words = tokens(&definition.sql);
     let Some(outer) = outermost(&words) else {
-        return BTreeSet::new();
+        return BTreeMap::new();
     };
     let has_join = outer.contains(&"join");
     let end = outer.iter().position(|word| *word == "from");
     let list = &outer[1..end.unwrap_or(outer.len())];
-    let items = list.split(|word| *word == ",");
-    let handed_on: BTreeSet<_> = items
-        .filter_map(|item| match item {
-            [name] if !has_join => field(name),
-            ["cases", ".", name, "as", alias] if name == alias => field(name),
+    let mut handed_on = BTreeMap::new();
+    for item in list.split(|word| *word == ",") {
+        let named = match item {
+            [name] if !has_join => field(name).map(|field| (field, 1)),
+            ["cases", ".", name, "as", alias] if name == alias => {
+                field(name).map(|field| (field, 2))
+            }
             _ => None,
-        })
-        .collect();
-    if handed_on.contains(&CaseField::CaseId) {
+        };
+        if let Some((field, times)) = named {
+            *handed_on.entry(field).or_insert(0) += times;
+        }
+    }
+    if handed_on.contains_key(&CaseField::CaseId) {
         handed_on
     } else {
-        BTreeSet::new()
+        BTreeMap::new()
     }
 }
 

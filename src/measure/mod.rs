@@ -3,6 +3,7 @@
 //! Knows SQL, polars and the records. Knows nothing of CSV, of statistics or of pages: what leaves
 //! here is whole numbers.
 
+mod alike;
 mod bases;
 mod catalog;
 mod cells;

@@ -2,7 +2,7 @@
 //! names no case.
 
 use super::chunk::Chunk;
-use super::grouped::WordsOfCases;
+use super::grouped::Rows;
 use super::judged::{Flag, Judged};
 use crate::domain::fields::CaseField;
 use crate::domain::measure::{Definition, MeasureKind};
@@ -27,29 +27,24 @@ pub(super) struct CallOrder {
 
 impl CallOrder {
     /// Adds the rows of a share, each with the number of its case; `None` when a case lacks its call.
-    pub(super) fn add(
-        &mut self,
-        chunk: &Chunk<'_>,
-        of_cases: &WordsOfCases,
-        numbers: &[u32],
-        judged: &Judged,
-    ) -> Option<()> {
-        let Judged::Flags(flags) = judged else {
+    pub(super) fn add(&mut self, chunk: &Chunk<'_>, rows: &Rows) -> Option<()> {
+        let Judged::Flags(flags) = &rows.judged else {
             return None;
         };
-        let words = &of_cases[&CaseField::Month];
+        let words = chunk.words(CaseField::Month);
         let months: Vec<Option<Month>> = (0..words.count())
             .map(|number| words.value(number)?.parse().ok())
             .collect();
-        let (calls, labels) = (chunk.calls()?, chunk.labels(CaseField::Month));
-        for (number, flag) in numbers.iter().zip(flags) {
+        let calls: Vec<_> = chunk.calls().collect();
+        let labels = chunk.labels(CaseField::Month);
+        for (number, flag) in rows.cases.iter().zip(flags) {
             let place = *number as usize;
             // A row of no case has no place in the order.
             if *flag == Flag::Excluded || place >= chunk.height() {
                 continue;
             }
             let month = months[labels[place] as usize]?;
-            let minute = calls.get(place)?;
+            let minute = calls[place]?;
             let case = (minute, *flag == Flag::Hit, month);
             *self.cases.entry(case).or_insert(0) += 1;
         }

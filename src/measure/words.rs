@@ -64,14 +64,13 @@ impl Words {
         digits.collect()
     }
 
-    /// A column of text for queries: each of its few values is written once, and the rows refer to it.
-    pub(super) fn spelt_out<F: Field>(&mut self, field: F, records: &[RecordBatch]) -> Column {
+    /// A column of text for queries, of the values with these numbers: each of the few values is written
+    /// once, and the rows refer to it.
+    pub(super) fn spelt_out<F: Field>(&self, field: F, numbers: &[u32]) -> Column {
         let name = PlSmallStr::from_str(field.column());
-        let numbers = self.numbers_of(texts(field, records));
         let values = self.values.iter().map(Option::as_deref);
         let values = StringChunked::from_iter_options(name.clone(), values);
-        let numbers = IdxCa::from_vec(name, numbers);
-        let column = values.take(&numbers);
+        let column = values.take(&IdxCa::from_slice(name, numbers));
         column
             .expect("a number is the place of its value")
             .into_column()

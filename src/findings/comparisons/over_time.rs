@@ -7,6 +7,7 @@ use crate::stats::chart::between::{g_baseline, t_baseline};
 use crate::stats::chart::false_alarm::{g_alarm, t_alarm};
 use crate::stats::chart::limits::ChartPoint;
 use crate::stats::chart::rules::signals;
+use std::collections::BTreeMap;
 
 pub use crate::stats::chart::limits::Side;
 pub use crate::stats::chart::rules::Rule;
@@ -220,20 +221,21 @@ fn chart(
 /// The signals, those of one rule and side that follow one another put together.
 fn gathered(charted: &[Option<ChartPoint>]) -> Vec<BetweenSignal> {
     let mut gathered: Vec<BetweenSignal> = Vec::new();
+    // The place of the last of each rule and side: a long series has many signals.
+    let mut latest: BTreeMap<(Rule, Side), usize> = BTreeMap::new();
     for signal in signals(charted, &Rule::DEFAULT) {
-        let before = gathered.iter_mut().find(|before| {
-            before.rule == signal.rule
-                && before.side == signal.side
-                && before.last + 1 == signal.index
-        });
-        match before {
-            Some(before) => before.last = signal.index,
-            None => gathered.push(BetweenSignal {
-                rule: signal.rule,
-                side: signal.side,
-                first: signal.index,
-                last: signal.index,
-            }),
+        let place = latest.get(&(signal.rule, signal.side)).copied();
+        match place.map(|place| &mut gathered[place]) {
+            Some(before) if before.last + 1 == signal.index => before.last = signal.index,
+            _ => {
+                latest.insert((signal.rule, signal.side), gathered.len());
+                gathered.push(BetweenSignal {
+                    rule: signal.rule,
+                    side: signal.side,
+                    first: signal.index,
+                    last: signal.index,
+                });
+            }
         }
     }
     gathered
