@@ -5,6 +5,7 @@
 //! in that order, each knowing only those above it that `tests/it/tidy.rs` allows.
 
 pub mod domain;
+pub mod records;
 pub mod stats;
 
 pub mod simulation;

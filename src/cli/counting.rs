@@ -4,14 +4,15 @@ use super::inputs::Read;
 use super::record_files::RecordFiles;
 use crate::domain::counts::CountTables;
 use crate::domain::exposure::Exposure;
-use crate::domain::fields::{CaseField, Field};
+use crate::domain::fields::CaseField;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::domain::review_rules::{CaseToReview, review_rules};
 use crate::domain::sequence::EventSequence;
 use crate::ingest::with_value;
 use crate::measure::{self, Counter, Counts, EngineError, ReviewColumns};
-use arrow::array::{AsArray, RecordBatch};
+use crate::records::texts;
+use arrow::array::RecordBatch;
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
 use std::ops::Deref;
@@ -207,9 +208,9 @@ impl KeptMonth {
         if !self.is_latest_so_far {
             return;
         }
-        let months = cases.column_by_name(CaseField::Month.column());
-        let months = months.map(AsArray::as_string::<i32>);
-        let latest = months.into_iter().flatten().flatten().max();
+        let latest = texts(CaseField::Month, std::slice::from_ref(cases))
+            .flatten()
+            .max();
         let latest: Option<Month> = latest.and_then(|month| month.parse().ok());
         if let Some(latest) = latest.filter(|latest| Some(*latest) > self.month) {
             self.go_to(latest);
@@ -244,6 +245,7 @@ impl KeptMonth {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::fields::Field;
 
     fn month(text: &str) -> Month {
         text.parse().expect("a month")

@@ -10,8 +10,10 @@ use crate::domain::month::Month;
 use crate::ingest::{
     Advance, IngestError, Ingested, Inputs, Mapping, Taker, expand, ingest, ingest_into,
 };
+use crate::measure::columns_to_count;
 use anyhow::Context as _;
 use clap::Args;
+use std::collections::BTreeSet;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 
@@ -106,7 +108,7 @@ impl Read {
 impl InputArguments {
     /// Reads everything, and keeps the records that are needed.
     pub(super) fn read(&self, needs: Needs) -> anyhow::Result<Read> {
-        self.read_by(self.mapping()?, needs, None)
+        self.read_by(self.mapping()?, needs, None, None)
     }
 
     /// Reads everything and keeps the cases of one site, or of all.
@@ -130,9 +132,14 @@ impl InputArguments {
         let mapping = self.mapping()?;
         let of_period = mapping.period().map(|(_, last)| last);
         let last = self.to.or(of_period);
+        // Files of records hold every column.
+        let columns = match files {
+            Some(_) => None,
+            None => columns_to_count(wants.definitions),
+        };
         let mut counting = Counting::new(wants, mapping.has_clock_times(), last, files);
         let mut take = |cases, passes| counting.add(cases, passes);
-        let read = self.read_by(mapping, needs, Some(&mut take))?;
+        let read = self.read_by(mapping, needs, columns.as_ref(), Some(&mut take))?;
         let read = of_site(read, wants.site)?;
         Ok(counting.finish(read))
     }
@@ -142,6 +149,7 @@ impl InputArguments {
         &self,
         mapping: Mapping,
         needs: Needs,
+        columns: Option<&BTreeSet<String>>,
         take: Option<&mut Taker<'_>>,
     ) -> anyhow::Result<Read> {
         let cases = expand(&self.cases)?;
@@ -153,6 +161,7 @@ impl InputArguments {
             from: self.from,
             to: self.to,
             most_cases: needs.most_cases,
+            columns,
             lists_issues: needs.issue_list,
             wants_hashes: needs.hashes,
             threads: self.threads(),

@@ -9,12 +9,11 @@ use super::columns::{batch, text, whole};
 use super::table::{Table, TableError, properties};
 use crate::domain::exposure::Exposure;
 use crate::domain::fields::Field;
+use crate::records::{schema, written_out};
 use arrow::array::RecordBatch;
-use arrow::datatypes::{DataType, Field as ArrowField, Schema, SchemaRef};
 use parquet::arrow::ArrowWriter;
 use parquet::file::metadata::KeyValue;
 use std::io::Write;
-use std::sync::Arc;
 
 /// Rows that are written and read at once, so that neither takes memory for all.
 const ROWS_AT_ONCE: usize = 1 << 17;
@@ -38,7 +37,7 @@ impl<W: Write + Send> RecordsWriter<W> {
         let properties = properties()
             .set_max_row_group_row_count(Some(ROWS_AT_ONCE))
             .set_key_value_metadata(Some(vec![note]));
-        let parquet = ArrowWriter::try_new(writer, schema_of::<F>(), Some(properties.build()))?;
+        let parquet = ArrowWriter::try_new(writer, schema::<F>(), Some(properties.build()))?;
         Ok(RecordsWriter { parquet })
     }
 
@@ -47,7 +46,7 @@ impl<W: Write + Send> RecordsWriter<W> {
     /// # Errors
     /// When the writer fails.
     pub fn write(&mut self, records: &RecordBatch) -> Result<(), TableError> {
-        Ok(self.parquet.write(records)?)
+        Ok(self.parquet.write(&written_out(records))?)
     }
 
     /// Ends the file.
@@ -57,24 +56,6 @@ impl<W: Write + Send> RecordsWriter<W> {
     pub fn finish(self) -> Result<(), TableError> {
         self.parquet.close()?;
         Ok(())
-    }
-}
-
-fn schema_of<F: Field>() -> SchemaRef {
-    let columns = F::ALL.iter().map(|field| column_of(*field));
-    Arc::new(Schema::new(columns.collect::<Vec<_>>()))
-}
-
-/// A field as a column of a file.
-fn column_of<F: Field>(field: F) -> ArrowField {
-    ArrowField::new(field.column(), data_type(field), true)
-}
-
-fn data_type<F: Field>(field: F) -> DataType {
-    if field.kind().is_text() {
-        DataType::Utf8
-    } else {
-        DataType::Int64
     }
 }
 

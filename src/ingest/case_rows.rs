@@ -12,7 +12,7 @@ use super::parsed::{
     Version,
 };
 use super::plan::{FilePlan, PlannedColumn};
-use super::records::{Columns, Record};
+use super::records::{Columns, FilledFields, Record};
 use super::registry::{Key, Traits};
 use super::row_passes::RowPasses;
 use super::tallies::{Counted, SiteNumbers};
@@ -34,6 +34,8 @@ pub(super) struct CaseRows<'a> {
     pub(super) file_index: usize,
     /// Whether a case may stand in several versions.
     pub(super) has_versions: bool,
+    /// The columns of their records.
+    pub(super) columns: FilledFields,
     /// Whether records are still kept.
     pub(super) keeps: &'a AtomicBool,
 }
@@ -53,7 +55,8 @@ impl CaseRows<'_> {
     /// Parses one block.
     pub(super) fn parse(&self, rows: &mut RowReader, block: &Block) -> ParsedBlock {
         let mut gathered = Gathered {
-            records: (self.keeps.load(Ordering::Relaxed)).then(|| (Columns::new(), Columns::new())),
+            records: (self.keeps.load(Ordering::Relaxed))
+                .then(|| (Columns::new(self.columns), Columns::new(FilledFields::ALL))),
             case_count: 0,
             passes: Vec::new(),
             sites: SiteNumbers::default(),

@@ -5,7 +5,7 @@ use super::blocks::Block;
 use super::fingerprint::{Fingerprint, RefusedCells};
 use super::parsed::{Found, KeyedRow, ParsedBlock, ParsedRow, UnreadableVersion, Verdict, Version};
 use super::plan::FilePlan;
-use super::records::{Columns, Record};
+use super::records::{Columns, FilledFields, Record};
 use super::registry::{Key, Traits};
 use super::tallies::{Counted, SiteNumbers};
 use crate::domain::fields::PassField;
@@ -32,7 +32,7 @@ impl PassRows<'_> {
     /// Parses one block.
     pub(super) fn parse(&self, rows: &mut RowReader, block: &Block) -> ParsedBlock {
         let mut gathered = Gathered {
-            passes: self.keeps.load(Ordering::Relaxed).then(Columns::new),
+            passes: (self.keeps.load(Ordering::Relaxed)).then(|| Columns::new(FilledFields::ALL)),
             pass_count: 0,
             found: self.plan.nothing_found(),
         };

@@ -3,11 +3,16 @@
 use super::cell::{Value, WholeWord};
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
+use crate::records::{compact_type, has_few_texts};
 use arrow::array::{
-    ArrayBuilder, ArrayRef, BooleanArray, Int64Builder, RecordBatch, StringBuilder, new_null_array,
+    ArrayBuilder as _, ArrayRef, BooleanArray, DictionaryArray, Int32Builder, Int64Builder,
+    RecordBatch, RecordBatchOptions, StringArray, StringBuilder, new_null_array,
 };
 use arrow::compute::filter_record_batch;
-use arrow::datatypes::{DataType, Field as ArrowField, Schema, SchemaRef};
+use arrow::datatypes::{Field as ArrowField, Schema};
+use foldhash::fast::FixedState;
+use hashbrown::HashMap;
+use std::collections::BTreeSet;
 use std::marker::PhantomData;
 use std::sync::Arc;
 
@@ -19,12 +24,35 @@ pub(super) struct FilledFields(u128);
 const _: () = assert!(CaseField::ALL.len() <= 128 && PassField::ALL.len() <= 128);
 
 impl FilledFields {
+    /// Every field.
+    pub(super) const ALL: FilledFields = FilledFields(u128::MAX);
+
     /// No field.
     pub(super) const NONE: FilledFields = FilledFields(0);
 
     /// These and the field at that place.
     pub(super) const fn with(self, place: usize) -> FilledFields {
         FilledFields(self.0 | 1 << place)
+    }
+
+    /// All fields of these columns, of either kind of record.
+    pub(super) fn of_columns<F: Field>(columns: &BTreeSet<String>) -> FilledFields {
+        let fields = F::ALL
+            .iter()
+            .filter(|field| columns.contains(field.column()));
+        fields.fold(FilledFields::NONE, |fields, field| {
+            fields.with(field.index())
+        })
+    }
+
+    /// Whether the field at that place is one of them.
+    fn has(self, place: usize) -> bool {
+        self.0 >> place & 1 == 1
+    }
+
+    /// Those that are among the others.
+    fn and(self, others: FilledFields) -> FilledFields {
+        FilledFields(self.0 & others.0)
     }
 
     /// These without the others.
@@ -119,7 +147,7 @@ impl<'a, F: Field> Record<'a, F> {
     }
 }
 
-/// Room that columns begin with: rows of a block of a mebibyte, and bytes of a code.
+/// Room that columns begin with: rows of a block of a mebibyte, and bytes of a case number.
 const RECORDS_OF_A_BLOCK: usize = 4096;
 const TEXT_BYTES: usize = 8;
 
@@ -128,6 +156,7 @@ const TEXT_BYTES: usize = 8;
 pub(super) struct Columns<F> {
     builders: Vec<Option<Builder>>,
     rows: usize,
+    asked: FilledFields,
     /// The last month, written out: rows of one month stand together.
     month: Option<(Month, String)>,
     fields: PhantomData<F>,
@@ -135,12 +164,21 @@ pub(super) struct Columns<F> {
 
 enum Builder {
     Text(StringBuilder),
+    /// Of few different texts.
+    Listed(ListedTexts),
     Whole(Int64Builder),
 }
 
 impl Builder {
-    fn new(is_text: bool) -> Builder {
-        if is_text {
+    fn new<F: Field>(field: F) -> Builder {
+        if has_few_texts(field) {
+            Builder::Listed(ListedTexts {
+                texts: Vec::new(),
+                places: Int32Builder::with_capacity(RECORDS_OF_A_BLOCK),
+                place_of: HashMap::default(),
+                codes: Vec::new(),
+            })
+        } else if field.kind().is_text() {
             let text_bytes = RECORDS_OF_A_BLOCK * TEXT_BYTES;
             Builder::Text(StringBuilder::with_capacity(RECORDS_OF_A_BLOCK, text_bytes))
         } else {
@@ -152,34 +190,104 @@ impl Builder {
     fn fill_up(&mut self, rows: usize) {
         match self {
             Builder::Text(builder) => builder.append_nulls(rows - builder.len()),
+            Builder::Listed(listed) => listed.places.append_nulls(rows - listed.places.len()),
             Builder::Whole(builder) => builder.append_nulls(rows - builder.len()),
+        }
+    }
+
+    fn len(&self) -> usize {
+        match self {
+            Builder::Text(builder) => builder.len(),
+            Builder::Listed(listed) => listed.places.len(),
+            Builder::Whole(builder) => builder.len(),
+        }
+    }
+
+    fn finish(self) -> ArrayRef {
+        match self {
+            Builder::Text(mut builder) => Arc::new(builder.finish()),
+            Builder::Listed(mut listed) => {
+                let texts = StringArray::from_iter_values(&listed.texts);
+                let array = DictionaryArray::try_new(listed.places.finish(), Arc::new(texts));
+                Arc::new(array.expect("every place is one of the texts"))
+            }
+            Builder::Whole(mut builder) => Arc::new(builder.finish()),
         }
     }
 }
 
+/// The different texts of a column, and the place of that of each record.
+struct ListedTexts {
+    texts: Vec<Box<str>>,
+    places: Int32Builder,
+    /// Looked up only, so its order reaches nothing.
+    place_of: HashMap<Box<str>, i32, FixedState>,
+    /// Codes with their places. A code stands in the program once, so where it stands tells it from
+    /// others without a look at its letters.
+    codes: Vec<(&'static str, i32)>,
+}
+
+impl ListedTexts {
+    fn push_code(&mut self, code: &'static str) {
+        let mut known = self.codes.iter();
+        let place = match known.find(|(known, _)| std::ptr::eq(*known, code)) {
+            Some((_, place)) => *place,
+            None => {
+                let place = self.place(code);
+                self.codes.push((code, place));
+                place
+            }
+        };
+        self.places.append_value(place);
+    }
+
+    fn push(&mut self, text: &str) {
+        let place = self.place(text);
+        self.places.append_value(place);
+    }
+
+    fn place(&mut self, text: &str) -> i32 {
+        if let Some(place) = self.place_of.get(text) {
+            return *place;
+        }
+        let place = i32::try_from(self.texts.len()).expect("fewer texts than rows of a block");
+        self.texts.push(text.into());
+        self.place_of.insert(text.into(), place);
+        place
+    }
+}
+
 impl<F: Field> Columns<F> {
-    /// No record.
-    pub(super) fn new() -> Columns<F> {
+    /// No record. Only the columns of these fields are made.
+    pub(super) fn new(asked: FilledFields) -> Columns<F> {
         Columns {
             builders: F::ALL.iter().map(|_| None).collect(),
             rows: 0,
+            asked,
             month: None,
             fields: PhantomData,
         }
     }
 
     pub(super) fn push(&mut self, record: &Record<'_, F>) {
-        for (field, value) in record.values() {
-            let builder = &mut self.builders[field.index()];
-            let builder = builder.get_or_insert_with(|| Builder::new(field.kind().is_text()));
-            builder.fill_up(self.rows);
-            match (builder, value) {
-                (Builder::Text(builder), Value::Month(WholeWord(month))) => {
-                    if self.month.as_ref().is_none_or(|(last, _)| last != month) {
-                        self.month = Some((*month, month.to_string()));
-                    }
-                    builder.append_option(self.month.as_ref().map(|(_, text)| text));
+        for place in record.filled.and(self.asked).places() {
+            let builder = &mut self.builders[place];
+            let builder = builder.get_or_insert_with(|| Builder::new(F::ALL[place]));
+            if builder.len() < self.rows {
+                builder.fill_up(self.rows);
+            }
+            match (builder, record.values[place]) {
+                (Builder::Listed(listed), Value::Code(code)) => listed.push_code(code),
+                (Builder::Listed(listed), Value::Month(WholeWord(month))) => {
+                    let written = self.month.take().filter(|(last, _)| *last == month);
+                    let (month, text) = written.unwrap_or_else(|| (month, month.to_string()));
+                    listed.push(&text);
+                    self.month = Some((month, text));
                 }
+                (Builder::Listed(listed), value) => match value.text() {
+                    Some(text) => listed.push(text),
+                    None => listed.places.append_null(),
+                },
                 (Builder::Text(builder), value) => builder.append_option(value.text()),
                 (Builder::Whole(builder), value) => builder.append_option(value.whole()),
             }
@@ -188,36 +296,30 @@ impl<F: Field> Columns<F> {
     }
 
     pub(super) fn finish(self) -> RecordBatch {
-        let schema = schema::<F>();
-        let columns = self.builders.into_iter().zip(schema.fields());
-        let columns: Vec<ArrayRef> = columns
-            .map(|(builder, field)| match builder {
-                None => new_null_array(field.data_type(), self.rows),
-                Some(mut builder) => {
-                    builder.fill_up(self.rows);
-                    match builder {
-                        Builder::Text(mut builder) => Arc::new(builder.finish()) as ArrayRef,
-                        Builder::Whole(mut builder) => Arc::new(builder.finish()) as ArrayRef,
+        let rows = self.rows;
+        let (fields, columns): (Vec<_>, Vec<_>) = self
+            .builders
+            .into_iter()
+            .enumerate()
+            .filter(|(place, _)| self.asked.has(*place))
+            .map(|(place, builder)| {
+                let field = F::ALL[place];
+                let data_type = compact_type(field);
+                let column = match builder {
+                    None => new_null_array(&data_type, rows),
+                    Some(mut builder) => {
+                        builder.fill_up(rows);
+                        builder.finish()
                     }
-                }
+                };
+                (ArrowField::new(field.column(), data_type, true), column)
             })
-            .collect();
-        RecordBatch::try_new(schema, columns)
+            .unzip();
+        let schema = Arc::new(Schema::new(fields));
+        let options = RecordBatchOptions::new().with_row_count(Some(rows));
+        RecordBatch::try_new_with_options(schema, columns, &options)
             .expect("every column was given one value per record, of its own type")
     }
-}
-
-/// The columns of the typed records.
-fn schema<F: Field>() -> SchemaRef {
-    let fields = F::ALL.iter().map(|field| {
-        let data_type = if field.kind().is_text() {
-            DataType::Utf8
-        } else {
-            DataType::Int64
-        };
-        ArrowField::new(field.column(), data_type, true)
-    });
-    Arc::new(Schema::new(fields.collect::<Vec<_>>()))
 }
 
 /// The records that are kept, by their places.

@@ -13,6 +13,7 @@ use super::merge::{FileOutcome, FilePosition, Latest, Merge};
 use super::open_file::{EndedFile, OpenFile};
 use super::pass_rows::PassRows;
 use super::plan::FilePlan;
+use super::records::FilledFields;
 use crate::domain::accounting::Accounting;
 use crate::domain::exposure::{Exposure, ExposureCell};
 use crate::domain::fields::{CaseField, Field};
@@ -42,6 +43,8 @@ pub struct Inputs<'a> {
     /// Records of cases that are kept at most, with the passes that are read until then. All rows are
     /// read, checked and accounted for, whether their record is kept or not.
     pub most_cases: usize,
+    /// The columns of records of cases; `None` for all of them.
+    pub columns: Option<&'a BTreeSet<String>>,
     /// Whether every single issue is kept, and not only how often each kind came up where.
     pub lists_issues: bool,
     /// Whether files are hashed.
@@ -192,6 +195,8 @@ fn read_cases(
     let has_versions = mapping
         .mapped_case_fields()
         .any(|field| matches!(field, CaseField::RecordVersion | CaseField::AmendedAt));
+    let columns = inputs.columns;
+    let columns = columns.map_or(FilledFields::ALL, FilledFields::of_columns::<CaseField>);
     let mut listed = ListedHeadings::new(mapping.cases.form.heading_lists());
     let mut latest = has_versions.then(Latest::default);
     let mut files = Vec::new();
@@ -209,6 +214,7 @@ fn read_cases(
             bounds,
             file_index,
             has_versions,
+            columns,
             keeps: merge.keeps(),
         };
         let at = FilePosition {

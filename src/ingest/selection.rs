@@ -3,7 +3,8 @@
 use super::records::filtered as filtered_batch;
 use super::run::Ingested;
 use crate::domain::fields::{CaseField, Field, PassField};
-use arrow::array::{AsArray, RecordBatch, StringArray};
+use crate::records::texts;
+use arrow::array::RecordBatch;
 use foldhash::quality::FixedState;
 use hashbrown::HashSet;
 
@@ -21,7 +22,7 @@ pub fn with_value(
     let cases = filtered(cases, field, |text| text == value);
     let numbers: HashSet<&str, FixedState> = cases
         .iter()
-        .flat_map(|batch| texts(batch, CaseField::CaseId).iter().flatten())
+        .flat_map(|batch| texts(CaseField::CaseId, std::slice::from_ref(batch)).flatten())
         .collect();
     let passes = filtered(passes, PassField::CaseId, |text| numbers.contains(text));
     drop(numbers);
@@ -36,22 +37,13 @@ fn filtered<F: Field>(
     records
         .iter()
         .map(|batch| {
-            let mask: Vec<_> = texts(batch, field)
-                .iter()
+            let mask: Vec<_> = texts(field, std::slice::from_ref(batch))
                 .map(|text| text.is_some_and(&is_kept))
                 .collect();
             filtered_batch(batch, &mask)
         })
         .filter(|batch| batch.num_rows() > 0)
         .collect()
-}
-
-fn texts<F: Field>(batch: &RecordBatch, field: F) -> &StringArray {
-    // Records that were read back may lack columns that nobody asks for.
-    let column = batch.column_by_name(field.column());
-    column
-        .expect("records have the columns by which they are chosen")
-        .as_string()
 }
 
 impl Ingested {

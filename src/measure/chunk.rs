@@ -3,11 +3,12 @@
 
 use super::alike::{Kinds, Trait};
 use super::engine::Records;
-use super::frame::{arrays, column, columns_at, frame_of, height, texts, wholes};
+use super::frame::{column, columns_at, frame_of, height};
 use super::grouped::WordsOfCases;
 use super::words::Words;
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::side_by_side::side_by_side;
+use crate::records::{CASE_ID, columns_of, texts, wholes};
 use arrow::array::RecordBatch;
 use foldhash::quality::FixedState;
 use hashbrown::HashMap;
@@ -190,7 +191,7 @@ impl<'a> Chunk<'a> {
 
     fn presence(&self, field: CaseField) -> Vec<u32> {
         let mut presence = Vec::with_capacity(self.height);
-        for array in arrays(field, self.cases) {
+        for array in columns_of(field, self.cases) {
             presence.extend((0..array.len()).map(|row| u32::from(array.is_valid(row))));
         }
         presence
@@ -313,8 +314,6 @@ pub(super) fn add_digit(numbers: &mut [u64], radix: u64, digits: &[u32]) {
         *number = *number * radix + u64::from(*digit);
     }
 }
-
-const CASE_ID: &str = "case_id";
 
 /// Whole numbers that lie further apart tell hardly any cases alike.
 const MOST_APART: u64 = 1 << 12;

@@ -1,7 +1,8 @@
 //! Typed records in Arrow → polars frames, column by column.
 
 use crate::domain::fields::Field;
-use arrow::array::{Array, ArrayRef, Int64Array, RecordBatch, StringArray};
+use crate::records::{texts, wholes};
+use arrow::array::RecordBatch;
 use arrow::compute::interleave_record_batch;
 use polars::prelude::{
     Column, DataFrame, Int64Chunked, IntoColumn, NewChunkedArray, PlSmallStr, StringChunked,
@@ -71,45 +72,4 @@ pub(super) fn columns_at<F: Field>(
     let taken = interleave_record_batch(&asked, &rows).expect("rows of batches of one schema");
     let taken = [taken];
     fields.iter().map(|field| column(*field, &taken)).collect()
-}
-
-/// The values of a field of text.
-pub(super) fn texts<F: Field>(
-    field: F,
-    records: &[RecordBatch],
-) -> impl Iterator<Item = Option<&str>> {
-    arrays(field, records).flat_map(|array| {
-        let texts: &StringArray = typed(array);
-        texts.iter()
-    })
-}
-
-/// The values of a field of whole numbers.
-pub(super) fn wholes<F: Field>(
-    field: F,
-    records: &[RecordBatch],
-) -> impl Iterator<Item = Option<i64>> {
-    arrays(field, records).flat_map(|array| {
-        let numbers: &Int64Array = typed(array);
-        numbers.iter()
-    })
-}
-
-/// The column of a field in every batch. Batches may lack columns that nobody asks for.
-pub(super) fn arrays<F: Field>(
-    field: F,
-    records: &[RecordBatch],
-) -> impl Iterator<Item = &ArrayRef> {
-    records.iter().map(move |batch| {
-        batch
-            .column_by_name(field.column())
-            .expect("records hold the columns that are asked for")
-    })
-}
-
-fn typed<A: Array + 'static>(array: &ArrayRef) -> &A {
-    array
-        .as_any()
-        .downcast_ref()
-        .expect("columns of records are text or 64-bit whole numbers")
 }

@@ -5,9 +5,8 @@
 use super::columns::tokens;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::measure::Definition;
+use crate::records::CASE_ID;
 use std::collections::{BTreeMap, BTreeSet};
-
-const CASE_ID: &str = "case_id";
 
 /// Whether each row of a measure rests on one case and its passes alone, so that cases may be counted
 /// a part at a time and the parts added up. A query that reads `cases` twice, looks along rows, or

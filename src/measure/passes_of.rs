@@ -1,7 +1,7 @@
 //! Passes in any order → the passes of each batch of cases, in the order of the cases.
 
-use super::frame::texts;
 use crate::domain::fields::{CaseField, PassField};
+use crate::records::texts;
 use arrow::array::RecordBatch;
 use arrow::compute::interleave_record_batch;
 use foldhash::quality::FixedState;

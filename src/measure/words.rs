@@ -1,9 +1,9 @@
 //! The different values of a column, each by a number: rows are counted by numbers, and a value is
 //! spelt out only where a count is written down.
 
-use super::frame::{texts, wholes};
 use crate::domain::fields::Field;
-use arrow::array::RecordBatch;
+use crate::records::{Texts, texts_of, wholes};
+use arrow::array::{Array as _, RecordBatch};
 use foldhash::quality::FixedState;
 use hashbrown::HashMap;
 use polars::prelude::{
@@ -56,7 +56,11 @@ impl Words {
         records: &[RecordBatch],
     ) -> Vec<u32> {
         if field.kind().is_text() {
-            return self.numbers_of(texts(field, records));
+            let mut numbers = Vec::with_capacity(records.iter().map(RecordBatch::num_rows).sum());
+            for texts in texts_of(field, records) {
+                self.add_numbers_of(texts, &mut numbers);
+            }
+            return numbers;
         }
         let wholes = wholes(field, records);
         let digits =
@@ -74,6 +78,23 @@ impl Words {
         column
             .expect("a number is the place of its value")
             .into_column()
+    }
+
+    fn add_numbers_of(&mut self, texts: Texts<'_>, numbers: &mut Vec<u32>) {
+        let Texts::Listed { places, texts } = texts else {
+            return numbers.extend(self.numbers_of(texts.iter()));
+        };
+        // Texts that no record has get no number, so each waits for its first record.
+        let mut known: Vec<Option<u32>> = vec![None; texts.len()];
+        let places = places
+            .iter()
+            .map(|place| place.and_then(|place| usize::try_from(place).ok()));
+        numbers.extend(places.map(|place| match place {
+            None => self.number(None),
+            Some(place) => {
+                *known[place].get_or_insert_with(|| self.number(Some(texts.value(place))))
+            }
+        }));
     }
 
     fn number(&mut self, value: Option<&str>) -> u32 {

@@ -130,6 +130,7 @@ pub(crate) fn inputs<'a>(cases: &'a [PathBuf], passes: &'a [PathBuf]) -> Inputs<
         from: None,
         to: None,
         most_cases: usize::MAX,
+        columns: None,
         lists_issues: false,
         wants_hashes: false,
         threads: NonZeroUsize::MIN,

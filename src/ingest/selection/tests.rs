@@ -2,10 +2,10 @@
 
 use super::*;
 use crate::ingest::cell::Value;
-use crate::ingest::records::{Columns, Record};
+use crate::ingest::records::{Columns, FilledFields, Record};
 
 fn cases(rows: &[(&'static str, Option<&'static str>)]) -> RecordBatch {
-    let mut columns = Columns::<CaseField>::new();
+    let mut columns = Columns::<CaseField>::new(FilledFields::ALL);
     for (number, site) in rows {
         let mut record = Record::empty();
         record.set(CaseField::CaseId, Value::Text(number));
@@ -18,7 +18,7 @@ fn cases(rows: &[(&'static str, Option<&'static str>)]) -> RecordBatch {
 }
 
 fn passes(numbers: &[&'static str]) -> RecordBatch {
-    let mut columns = Columns::<PassField>::new();
+    let mut columns = Columns::<PassField>::new(FilledFields::ALL);
     for number in numbers {
         let mut record = Record::empty();
         record.set(PassField::CaseId, Value::Text(number));
@@ -28,10 +28,7 @@ fn passes(numbers: &[&'static str]) -> RecordBatch {
 }
 
 fn numbers<F: Field>(records: &[RecordBatch], field: F) -> Vec<&str> {
-    records
-        .iter()
-        .flat_map(|batch| texts(batch, field).iter().flatten())
-        .collect()
+    texts(field, records).flatten().collect()
 }
 
 #[test]

@@ -35,6 +35,7 @@ fuzz_target!(|bytes: &[u8]| {
         from: None,
         to: None,
         most_cases: usize::MAX,
+        columns: None,
         lists_issues: true,
         wants_hashes: true,
         threads: NonZeroUsize::new(1 + choice % 2).expect("not zero"),

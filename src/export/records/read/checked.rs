@@ -5,7 +5,8 @@ use super::RecordsError;
 use crate::domain::fields::{Field, Kind};
 use crate::domain::month::Month;
 use crate::export::parquet_file::{self, Batches};
-use crate::export::records::{ROWS_AT_ONCE, column_of, data_type};
+use crate::export::records::ROWS_AT_ONCE;
+use crate::records::{arrow_field, data_type};
 use arrow::array::{Array, ArrayRef, AsArray, Int64Array, RecordBatch, StringArray};
 use arrow::compute::cast;
 use arrow::datatypes::{DataType, Int64Type, Schema, SchemaRef};
@@ -66,7 +67,7 @@ impl<F: Field> Rows<F> {
         let mask = ProjectionMask::roots(builder.parquet_schema(), places);
         let batches = builder.with_projection(mask).with_batch_size(ROWS_AT_ONCE);
         let batches = Batches::new(path, batches)?;
-        let of_type = fields.iter().map(|field| column_of(*field));
+        let of_type = fields.iter().map(|field| arrow_field(*field));
         Ok(Rows {
             table,
             batches,
