@@ -3,6 +3,7 @@
 //! holds for every other of its kind.
 
 use super::columns::tokens;
+use super::grouped::Rows;
 use super::locality::{handed_on_words, is_case_local, takes_case_id_as_key};
 use crate::domain::fields::{CaseField, Field, Kind};
 use crate::domain::measure::Definition;
@@ -55,6 +56,9 @@ fn is_null_test(words: &[&str], place: usize) -> bool {
     matches!(after.as_slice(), ["is", "null", ..] | ["is", "not", "null"])
 }
 
+/// Numbers that are looked up in a list, as they lie in the memory next to a processor.
+const MOST_LISTED: u64 = 1 << 16;
+
 /// Cases by their kind.
 #[derive(Debug, PartialEq, Eq)]
 pub(super) struct Kinds {
@@ -62,63 +66,151 @@ pub(super) struct Kinds {
     pub(super) of_cases: Vec<u32>,
     /// The place of the first case of each kind.
     pub(super) firsts: Vec<u32>,
+    /// What tells each kind from others, the same for cases that come later; `None` when that is known
+    /// of these cases alone.
+    pub(super) meanings: Option<Vec<Vec<i64>>>,
 }
 
 impl Kinds {
-    /// One kind for each number; `None` when there are so many that nothing is won by it.
-    pub(super) fn new(numbers: &[u64]) -> Option<Kinds> {
+    /// One kind for each number, all of which are below `end`; `None` when there are so many that
+    /// nothing is won by it.
+    pub(super) fn new(numbers: &[u64], end: u64) -> Option<Kinds> {
+        if end > MOST_LISTED {
+            let mut known: HashMap<u64, u32, FixedState> = HashMap::default();
+            return Kinds::by(numbers, |number, next| *known.entry(number).or_insert(next));
+        }
+        const UNKNOWN: u32 = u32::MAX;
+        let mut known = vec![UNKNOWN; usize::try_from(end).ok()?];
+        Kinds::by(numbers, |number, next| {
+            let kind = usize::try_from(number).map(|number| &mut known[number]);
+            let kind = kind.expect("a place in memory");
+            if *kind == UNKNOWN {
+                *kind = next;
+            }
+            *kind
+        })
+    }
+
+    /// `kind_of` says which kind a number is, of the next one if it was not seen before.
+    fn by(numbers: &[u64], mut kind_of: impl FnMut(u64, u32) -> u32) -> Option<Kinds> {
         let most = (numbers.len() / 2).max(1);
-        let mut known: HashMap<u64, u32, FixedState> = HashMap::default();
         let mut firsts = Vec::new();
+        let mut next = 0;
         let mut of_cases = Vec::with_capacity(numbers.len());
-        for (place, number) in numbers.iter().enumerate() {
-            let next = u32::try_from(firsts.len()).ok()?;
-            let kind = *known.entry(*number).or_insert(next);
+        for (place, number) in (0..).zip(numbers) {
+            let kind = kind_of(*number, next);
             if kind == next {
                 if firsts.len() == most {
                     return None;
                 }
-                firsts.push(u32::try_from(place).ok()?);
+                firsts.push(place);
+                next += 1;
             }
             of_cases.push(kind);
         }
-        Some(Kinds { of_cases, firsts })
+        Some(Kinds {
+            of_cases,
+            firsts,
+            meanings: None,
+        })
+    }
+}
+
+/// Most kinds that are remembered: far more than the built-in measures tell apart.
+const MOST_KNOWN: usize = 1 << 16;
+
+/// What a query said of the kinds of cases that it was asked of, so that it is asked of each once.
+#[derive(Default)]
+pub(super) struct KnownKinds {
+    /// The number of each kind. Looked up only, so its order reaches nothing.
+    numbers: HashMap<Vec<i64>, u32, FixedState>,
+    /// The rows of these kinds, each with the number of its kind for that of a case.
+    rows: Option<Rows>,
+}
+
+impl KnownKinds {
+    /// The number of each of these kinds, and those that were not known before, as their places among
+    /// these.
+    pub(super) fn numbers_of(&mut self, kinds: &Kinds) -> (Vec<u32>, Vec<usize>) {
+        if kinds.meanings.is_none() || self.numbers.len() > MOST_KNOWN {
+            *self = KnownKinds::default();
+        }
+        let mut new = Vec::new();
+        let numbers = (0..kinds.firsts.len()).map(|kind| {
+            let next = u32::try_from(self.numbers.len()).expect("kinds are far fewer than cases");
+            let meaning = match &kinds.meanings {
+                Some(meanings) => meanings[kind].clone(),
+                None => vec![i64::from(next)],
+            };
+            let number = *self.numbers.entry(meaning).or_insert(next);
+            if number == next {
+                new.push(kind);
+            }
+            number
+        });
+        (numbers.collect(), new)
     }
 
-    /// Of rows that each belong to a kind, in any order, those of every case: the places of the cases
-    /// in order, and the row that holds for it.
-    pub(super) fn spread(&self, kinds_of_rows: &[u32]) -> Spread {
-        let mut starts = vec![0; self.firsts.len() + 1];
-        for kind in kinds_of_rows {
+    /// Remembers the rows of new kinds.
+    pub(super) fn add(&mut self, rows: Rows) {
+        match &mut self.rows {
+            Some(known) => known.append(rows),
+            None => self.rows = Some(rows),
+        }
+    }
+
+    /// The rows of every case, by the number of the kind of each. Forgets them where they hold for these
+    /// cases alone.
+    pub(super) fn rows_of_cases(&mut self, kinds: &Kinds, numbers: &[u32]) -> Rows {
+        let known = self.rows.as_ref().expect("the first kinds are new");
+        let rows = known.spread(&kinds.of_cases, numbers, self.numbers.len());
+        if kinds.meanings.is_none() {
+            *self = KnownKinds::default();
+        }
+        rows
+    }
+}
+
+/// Rows of kinds, given to every case.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) struct Spread {
+    /// The place of the case.
+    pub(super) cases: Vec<u32>,
+    /// The row.
+    pub(super) rows: Vec<u32>,
+}
+
+impl Spread {
+    /// Of rows that each belong to one of `count` kinds, in any order, those of every case: the places of
+    /// the cases in order, and the row that holds for each. `numbers` tells which of the kinds is meant
+    /// by those of the cases.
+    pub(super) fn new(of_cases: &[u32], numbers: &[u32], of_rows: &[u32], count: usize) -> Spread {
+        let mut starts = vec![0; count + 1];
+        for kind in of_rows {
             starts[*kind as usize + 1] += 1;
         }
-        for kind in 0..self.firsts.len() {
+        for kind in 0..count {
             starts[kind + 1] += starts[kind];
         }
-        let mut rows = vec![0; kinds_of_rows.len()];
+        let mut rows = vec![0; of_rows.len()];
         let mut next = starts.clone();
-        for (row, kind) in (0..).zip(kinds_of_rows) {
+        for (row, kind) in (0..).zip(of_rows) {
             rows[next[*kind as usize]] = row;
             next[*kind as usize] += 1;
         }
-        let mut spread = Spread::default();
-        for (place, kind) in (0..).zip(&self.of_cases) {
-            for row in &rows[starts[*kind as usize]..starts[*kind as usize + 1]] {
+        let mut spread = Spread {
+            cases: Vec::with_capacity(of_cases.len()),
+            rows: Vec::with_capacity(of_cases.len()),
+        };
+        for (place, kind) in (0..).zip(of_cases) {
+            let kind = numbers[*kind as usize] as usize;
+            for row in &rows[starts[kind]..starts[kind + 1]] {
                 spread.cases.push(place);
                 spread.rows.push(*row);
             }
         }
         spread
     }
-}
-
-/// Rows of kinds, given to every case.
-#[derive(Debug, Default, PartialEq, Eq)]
-pub(super) struct Spread {
-    /// The place of the case.
-    pub(super) cases: Vec<u32>,
-    /// The row.
-    pub(super) rows: Vec<u32>,
 }
 
 #[cfg(test)]
@@ -198,14 +290,19 @@ mod tests {
 
     #[test]
     fn rows_of_kinds_are_given_to_every_case() {
-        let kinds = Kinds::new(&[7, 7, 3, 7, 5, 3]).expect("three kinds of six cases");
+        let numbers = [7, 7, 3, 7, 5, 3];
+        let kinds = Kinds::new(&numbers, 8).expect("three kinds of six cases");
+        assert_eq!(Kinds::new(&numbers, u64::MAX).as_ref(), Some(&kinds));
         assert_eq!(kinds.of_cases, [0, 0, 1, 0, 2, 1]);
         assert_eq!(kinds.firsts, [0, 2, 4]);
         // Kind 1 has two rows, kind 2 none.
-        let spread = kinds.spread(&[1, 0, 1]);
+        let spread = Spread::new(&kinds.of_cases, &[0, 1, 2], &[1, 0, 1], 3);
         assert_eq!(spread.cases, [0, 1, 2, 2, 3, 5, 5]);
         assert_eq!(spread.rows, [1, 1, 0, 2, 1, 0, 2]);
-        assert_eq!(Kinds::new(&[1, 2, 3]), None);
-        assert_eq!(Kinds::new(&[1]).map(|kinds| kinds.firsts), Some(vec![0]));
+        for end in [4, u64::MAX] {
+            assert_eq!(Kinds::new(&[1, 2, 3], end), None);
+            let of_one = Kinds::new(&[1], end);
+            assert_eq!(of_one.map(|kinds| kinds.firsts), Some(vec![0]));
+        }
     }
 }

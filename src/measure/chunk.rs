@@ -5,6 +5,7 @@ use super::alike::{Kinds, Trait};
 use super::engine::Records;
 use super::frame::{column, columns_at, frame_of, height};
 use super::grouped::WordsOfCases;
+use super::judged::all;
 use super::words::Words;
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::side_by_side::side_by_side;
@@ -39,6 +40,26 @@ pub(super) struct Chunk<'a> {
     cells: Mutex<BTreeMap<Vec<CaseField>, Arc<Vec<u64>>>>,
     /// And many look at the same ones.
     kinds: Mutex<BTreeMap<Vec<Trait>, Option<Arc<Kinds>>>>,
+}
+
+/// The values of a column, of every case, as numbers below some other.
+struct Digits<'a> {
+    digits: Cow<'a, [u32]>,
+    radix: u64,
+    /// The lowest whole number of the chunk, which is digit 1; 0 for digits that mean the same in every
+    /// chunk.
+    lowest: i64,
+}
+
+impl Digits<'_> {
+    /// A number for what the digit of a case stands for, the same in every chunk.
+    fn meaning(&self, place: u32) -> i64 {
+        match self.digits[place as usize] {
+            // No value, or the first of all texts.
+            0 => i64::MIN,
+            digit => self.lowest + i64::from(digit),
+        }
+    }
 }
 
 /// Columns for queries, each made when the first query asks for it.
@@ -162,23 +183,40 @@ impl<'a> Chunk<'a> {
 
     fn told_apart(&self, traits: &[Trait]) -> Option<Kinds> {
         let mut numbers = vec![0; self.height];
-        let mut most = 1_u64;
+        let mut end = 1_u64;
+        let mut columns = Vec::with_capacity(traits.len());
         for of in traits {
-            let (digits, radix) = match of {
+            let column = match of {
                 Trait::Value(field) => self.digits(*field)?,
-                Trait::Presence(field) => (Cow::Owned(self.presence(*field)), 2),
+                Trait::Presence(field) => self.presence(*field),
                 Trait::Passes => self.digits_of_passes()?,
             };
-            most = most.checked_mul(radix)?;
-            add_digit(&mut numbers, radix, &digits);
+            end = end.checked_mul(column.radix)?;
+            add_digit(&mut numbers, column.radix, &column.digits);
+            columns.push(column);
         }
-        (self.height > 0).then(|| Kinds::new(&numbers)).flatten()
+        let mut kinds = (self.height > 0).then(|| Kinds::new(&numbers, end))??;
+        // Which passes a number stands for is known in this chunk alone.
+        if self.passes.is_empty() || !traits.contains(&Trait::Passes) {
+            let meaning = |place: &u32| {
+                columns
+                    .iter()
+                    .map(|column| column.meaning(*place))
+                    .collect()
+            };
+            kinds.meanings = Some(kinds.firsts.iter().map(meaning).collect());
+        }
+        Some(kinds)
     }
 
-    /// The values of a column as numbers below some other; `None` when they lie too far apart.
-    fn digits(&self, field: CaseField) -> Option<(Cow<'_, [u32]>, u64)> {
+    /// The values of a column; `None` when they lie too far apart.
+    fn digits(&self, field: CaseField) -> Option<Digits<'_>> {
         if let Some(labels) = self.labels.get(&field) {
-            return Some((Cow::Borrowed(labels), self.values(field)));
+            return Some(Digits {
+                digits: Cow::Borrowed(labels),
+                radix: self.values(field),
+                lowest: 0,
+            });
         }
         let known = || wholes(field, self.cases).flatten();
         let lowest = known().min().unwrap_or(0);
@@ -186,62 +224,71 @@ impl<'a> Chunk<'a> {
         let radix = u64::try_from(span).ok().filter(|span| *span < MOST_APART)? + 2;
         let digit = |value: i64| u32::try_from(value - lowest + 1).expect("below the radix");
         let digits = wholes(field, self.cases).map(|value| value.map_or(0, digit));
-        Some((digits.collect(), radix))
+        Some(Digits {
+            digits: digits.collect(),
+            radix,
+            lowest,
+        })
     }
 
-    fn presence(&self, field: CaseField) -> Vec<u32> {
-        let mut presence = Vec::with_capacity(self.height);
-        for array in columns_of(field, self.cases) {
-            presence.extend((0..array.len()).map(|row| u32::from(array.is_valid(row))));
+    fn presence(&self, field: CaseField) -> Digits<'_> {
+        let mut digits = Vec::with_capacity(self.height);
+        for column in columns_of(field, self.cases) {
+            match column.nulls() {
+                None => digits.resize(digits.len() + column.len(), 1),
+                Some(nulls) => digits.extend(nulls.iter().map(u32::from)),
+            }
         }
-        presence
+        Digits {
+            digits: Cow::Owned(digits),
+            radix: 2,
+            lowest: 0,
+        }
     }
 
     /// The passes of each case as a number; `None` where passes are of no case.
-    fn digits_of_passes(&self) -> Option<(Cow<'_, [u32]>, u64)> {
-        let mut of_passes: Vec<Vec<u32>> = Vec::new();
-        for field in PassField::ALL
+    fn digits_of_passes(&self) -> Option<Digits<'_>> {
+        let fields = PassField::ALL
             .iter()
-            .filter(|field| field.column() != CASE_ID)
-        {
-            of_passes.push(Words::default().numbers_of_column(*field, self.passes));
-        }
-        let mut texts = vec![Vec::new(); self.height];
+            .filter(|field| field.column() != CASE_ID);
+        let of_passes: Vec<Vec<u32>> = fields
+            .map(|field| Words::default().numbers_of_column(*field, self.passes))
+            .collect();
+        let mut of_cases = vec![Vec::new(); self.height];
         for (row, place) in self.of_passes.iter().enumerate() {
-            let text: &mut Vec<u32> = texts.get_mut((*place)? as usize)?;
-            text.extend(of_passes.iter().map(|numbers| numbers[row]));
+            let of_case: &mut Vec<u32> = of_cases.get_mut((*place)? as usize)?;
+            of_case.extend(of_passes.iter().map(|numbers| numbers[row]));
         }
         let mut known: HashMap<&[u32], u32, FixedState> = HashMap::default();
-        let digits = texts.iter().map(|text| {
+        let digits = of_cases.iter().map(|of_case| {
             let next = number(known.len());
-            *known.entry(text).or_insert(next)
+            *known.entry(of_case).or_insert(next)
         });
-        let digits: Vec<_> = digits.collect();
-        Some((Cow::Owned(digits), known.len() as u64))
+        Some(Digits {
+            digits: digits.collect(),
+            radix: known.len() as u64,
+            lowest: 0,
+        })
     }
 
-    /// The tables of these columns with one case of each kind, by the number of the kind.
-    pub(super) fn records_of(&self, kinds: &Kinds, named: &Named) -> Records {
-        let firsts = &kinds.firsts;
-        let is_first = |place: u32| firsts[kinds.of_cases[place as usize] as usize] == place;
-        let kind_of = |place: u32| kinds.of_cases[place as usize];
-        let of_firsts = self
-            .of_passes
-            .iter()
-            .enumerate()
-            .filter_map(|(row, place)| {
-                let place =
-                    place.filter(|place| (*place as usize) < self.height && is_first(*place))?;
-                Some((row, kind_of(place)))
-            });
-        let (rows, kinds_of_passes): (Vec<usize>, Vec<u32>) = of_firsts.unzip();
-        let places: Vec<_> = firsts.iter().map(|place| *place as usize).collect();
+    /// The tables of these columns with one case of each of some kinds: the places of the cases, rising,
+    /// with the number of the kind of each.
+    pub(super) fn records_of(&self, kinds: &[(u32, u32)], named: &Named) -> Records {
+        let number_of = |place: u32| {
+            let at = kinds.binary_search_by_key(&place, |(place, _)| *place);
+            at.ok().map(|at| kinds[at].1)
+        };
+        let passes = self.of_passes.iter().enumerate();
+        let (rows, numbers_of_passes): (Vec<usize>, Vec<u32>) = passes
+            .filter_map(|(row, place)| Some((row, number_of((*place)?)?)))
+            .unzip();
+        let places: Vec<_> = kinds.iter().map(|(place, _)| *place as usize).collect();
         let mut of_cases = columns_at(&asked(&self.columns_of_cases, named), self.cases, &places);
         let mut of_passes = columns_at(&asked(&self.columns_of_passes, named), self.passes, &rows);
         of_cases.push(numbers_of_cases(
-            (0..firsts.len()).map(|kind| Some(number(kind))),
+            kinds.iter().map(|(_, number)| Some(*number)),
         ));
-        of_passes.push(numbers_of_cases(kinds_of_passes.iter().copied().map(Some)));
+        of_passes.push(numbers_of_cases(numbers_of_passes.into_iter().map(Some)));
         Records {
             cases: frame_of(places.len(), of_cases),
             passes: frame_of(rows.len(), of_passes),
@@ -264,9 +311,7 @@ impl<'a> Chunk<'a> {
         if takes_key {
             let places = column.i64().ok()?.iter();
             let missing = i64::from(number(self.numbers));
-            return places
-                .map(|place| u32::try_from(place.unwrap_or(missing)).ok())
-                .collect();
+            return all(places.map(|place| u32::try_from(place.unwrap_or(missing)).ok()));
         }
         let column = column.cast(&DataType::String).ok()?;
         let column = column.str().ok()?;

@@ -1,7 +1,7 @@
 //! Counts every measure over the records, chunk by chunk. Every measure looks at one case at a time, so
 //! counts of chunks add up to those of all cases, and memory does not grow with their number.
 
-use super::alike::{Trait, traits};
+use super::alike::{Kinds, KnownKinds, Trait, traits};
 use super::chunk::{Chunk, Named, label};
 use super::engine::{EngineError, Records};
 use super::exposure::add_exposure;
@@ -199,6 +199,7 @@ struct MeasureCounter {
     takes_key: bool,
     /// What tells cases apart for it; `None` when each case is looked at.
     traits: Option<Vec<Trait>>,
+    known: KnownKinds,
     /// Known once the query was planned.
     sums: Option<Sums>,
     order: Option<CallOrder>,
@@ -212,6 +213,7 @@ impl MeasureCounter {
             named: Named(named_columns(std::slice::from_ref(definition))),
             handed_on: handed_on(definition),
             traits: traits(definition),
+            known: KnownKinds::default(),
             takes_key: takes_case_id_as_key(definition),
             sums: None,
             order: is_in_order.then(CallOrder::default),
@@ -254,10 +256,7 @@ impl MeasureCounter {
         let traits = self.traits.as_ref();
         let kinds = traits.and_then(|traits| chunk.kinds(traits));
         let rows = match kinds {
-            Some(kinds) => {
-                let records = chunk.records_of(&kinds, &self.named);
-                self.rows(chunk, &records, groupings)?.spread(&kinds)
-            }
+            Some(kinds) => self.rows_by_kind(chunk, &kinds, groupings)?,
             None => {
                 let records = chunk.records(&self.named, self.takes_key);
                 self.rows(chunk, &records, groupings)?
@@ -270,6 +269,24 @@ impl MeasureCounter {
         let sums = self.sums.as_mut().expect("made with the first rows");
         let counted = counted.and_then(|()| sums.add(chunk, &rows));
         counted.ok_or_else(|| self.data_error())
+    }
+
+    /// The same, where the query is asked of one case of each kind that was not known before.
+    fn rows_by_kind(
+        &mut self,
+        chunk: &Chunk<'_>,
+        kinds: &Kinds,
+        groupings: &[Grouping],
+    ) -> Result<Rows, EngineError> {
+        let (numbers, new) = self.known.numbers_of(kinds);
+        if !new.is_empty() {
+            let asked = new.iter().map(|kind| (kinds.firsts[*kind], numbers[*kind]));
+            let asked: Vec<_> = asked.collect();
+            let records = chunk.records_of(&asked, &self.named);
+            let rows = self.rows(chunk, &records, groupings)?;
+            self.known.add(rows);
+        }
+        Ok(self.known.rows_of_cases(kinds, &numbers))
     }
 
     fn data_error(&self) -> EngineError {

@@ -4,12 +4,12 @@
 //! added to the cells of a few bases, chunk by chunk; the groups of every grouping are added up from
 //! these once, at the end.
 
-use super::alike::{Kinds, Spread};
+use super::alike::Spread;
 use super::bases::{Base, SplitColumn, bases};
 use super::cells::{Cells, Detail, EXCLUDED};
 use super::chunk::{Chunk, add_digit};
 use super::groupings::Grouping;
-use super::judged::{Flag, Judged};
+use super::judged::{Flag, Judged, all};
 use super::words::Words;
 use crate::domain::codes::NOT_RECORDED;
 use crate::domain::counts::{
@@ -35,14 +35,24 @@ pub(super) struct Rows {
 }
 
 impl Rows {
-    /// Rows whose cases are numbers of kinds, given to every case.
-    pub(super) fn spread(&self, kinds: &Kinds) -> Rows {
-        let Spread { cases, rows } = kinds.spread(&self.cases);
+    /// Rows whose cases are numbers of kinds, given to every case: `of_cases` holds the kind of each, and
+    /// `numbers` the number of each kind.
+    pub(super) fn spread(&self, of_cases: &[u32], numbers: &[u32], count: usize) -> Rows {
+        let Spread { cases, rows } = Spread::new(of_cases, numbers, &self.cases, count);
         let column = |column: &Vec<u32>| rows.iter().map(|row| column[*row as usize]).collect();
         Rows {
             cases,
             judged: self.judged.of_rows(&rows),
             columns: self.columns.iter().map(column).collect(),
+        }
+    }
+
+    /// Adds rows of the same measure.
+    pub(super) fn append(&mut self, mut rows: Rows) {
+        self.cases.append(&mut rows.cases);
+        self.judged.append(rows.judged);
+        for (column, of_rows) in self.columns.iter_mut().zip(&mut rows.columns) {
+            column.append(of_rows);
         }
     }
 }
@@ -135,11 +145,8 @@ impl Sums {
                 vec![0; rows.cases.len()]
             } else {
                 let of_cases = chunk.cells(&fields);
-                let of_rows = rows
-                    .cases
-                    .iter()
-                    .map(|number| of_cases.get(*number as usize).copied());
-                of_rows.collect::<Option<_>>()?
+                let cases = rows.cases.iter();
+                all(cases.map(|number| of_cases.get(*number as usize).copied()))?
             };
             for column in &base.columns {
                 if let SplitColumn::OfRow(name) = column {

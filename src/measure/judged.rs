@@ -13,6 +13,15 @@ pub(super) enum Judged {
 }
 
 impl Judged {
+    /// Adds what other rows of the same measure are worth.
+    pub(super) fn append(&mut self, other: Judged) {
+        match (self, other) {
+            (Judged::Flags(flags), Judged::Flags(mut others)) => flags.append(&mut others),
+            (Judged::Minutes(lengths), Judged::Minutes(mut others)) => lengths.append(&mut others),
+            _ => unreachable!("the rows of one measure are all of one kind"),
+        }
+    }
+
     /// The same of these rows, in this order.
     pub(super) fn of_rows(&self, rows: &[u32]) -> Judged {
         match self {
@@ -93,8 +102,7 @@ pub(super) fn judge(measure: &Definition, rows: &DataFrame) -> Result<Judged, En
                 None if !eligible => Some(Flag::Excluded),
                 _ => None,
             });
-            let flags = flags.collect::<Option<_>>();
-            Judged::Flags(flags.ok_or_else(|| broken(measure, "hit", FLAG))?)
+            Judged::Flags(all(flags).ok_or_else(|| broken(measure, "hit", FLAG))?)
         }
         MeasureKind::Minutes => {
             let minutes = numbers(measure, rows, "minutes", WHOLE)?;
@@ -109,8 +117,7 @@ pub(super) fn judge(measure: &Definition, rows: &DataFrame) -> Result<Judged, En
                 Some(0 | 1) | None if !eligible => Some(None),
                 _ => None,
             });
-            let lengths = lengths.collect::<Option<_>>();
-            Judged::Minutes(lengths.ok_or_else(|| broken(measure, "reached", FLAG))?)
+            Judged::Minutes(all(lengths).ok_or_else(|| broken(measure, "reached", FLAG))?)
         }
     })
 }
@@ -122,8 +129,17 @@ fn eligible(measure: &Definition, rows: &DataFrame) -> Result<Vec<bool>, EngineE
         Some(1) => Some(true),
         _ => None,
     });
-    let flags = flags.collect::<Option<_>>();
-    flags.ok_or_else(|| broken(measure, "eligible", FLAG))
+    all(flags).ok_or_else(|| broken(measure, "eligible", FLAG))
+}
+
+/// All values, if none is missing. Collecting does the same, but grows the list again and again, as it
+/// cannot know how long it will be.
+pub(super) fn all<T>(values: impl Iterator<Item = Option<T>>) -> Option<Vec<T>> {
+    let mut all = Vec::with_capacity(values.size_hint().0);
+    for value in values {
+        all.push(value?);
+    }
+    Some(all)
 }
 
 fn numbers(
