@@ -9,6 +9,8 @@ use std::collections::BTreeMap;
 use std::io::Read;
 use std::num::NonZeroUsize;
 
+const BUFFERS_OF_A_THREAD: usize = 8;
+
 /// A block with its place in the file, and what was made of it.
 struct Parsed<P> {
     index: usize,
@@ -29,8 +31,9 @@ where
     P: Send,
     W: FnMut(&Block) -> P,
 {
-    // Two buffers for each thread keep it busy, and two more the reader and the merge.
-    let buffers = threads.get() * 2 + 2;
+    // A few buffers for each thread keep it busy also while the merge hands records on for longer than
+    // a block takes, and two more the reader and the merge.
+    let buffers = threads.get() * BUFFERS_OF_A_THREAD + 2;
     let (give_back, buffers_free) = bounded::<Vec<u8>>(buffers);
     let (give_job, jobs) = bounded::<(usize, Block)>(buffers);
     let (give_result, results) = bounded::<Parsed<P>>(buffers);

@@ -2,6 +2,7 @@
 
 use foldhash::fast::FixedState;
 use hashbrown::HashMap;
+use std::hash::{Hash, Hasher};
 
 /// What is counted in a cell: 0 and a flag; or minutes and whether their end was reached; or hits and
 /// passes of a case. [`EXCLUDED`] for what could not be judged.
@@ -26,7 +27,23 @@ enum Counts {
     /// Of flags, by cell.
     Listed(Vec<[u64; 3]>),
     /// Listed nowhere by its own order.
-    Hashed(HashMap<(u64, Detail), u64, FixedState>),
+    Hashed(HashMap<CellDetail, u64, FixedState>),
+}
+
+/// A detail of a cell. Hashed as one number, since that is done for every row.
+#[derive(Clone, Copy, PartialEq, Eq)]
+struct CellDetail {
+    cell: u64,
+    detail: Detail,
+}
+
+impl Hash for CellDetail {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        // An odd number without a pattern keeps the second half apart from the rest.
+        let (first, second) = (self.detail.0.cast_unsigned(), self.detail.1);
+        let second = second.wrapping_mul(0x9e37_79b9_7f4a_7c15);
+        state.write_u64(self.cell ^ first.rotate_left(32) ^ second);
+    }
 }
 
 impl Cells {
@@ -102,7 +119,9 @@ impl Cells {
     pub(super) fn add(&mut self, cell: u64, detail: Detail, count: u64) {
         match &mut self.counts {
             Counts::Listed(counts) => counts[index(cell)][index(detail.1)] += count,
-            Counts::Hashed(counts) => *counts.entry((cell, detail)).or_insert(0) += count,
+            Counts::Hashed(counts) => {
+                *counts.entry(CellDetail { cell, detail }).or_insert(0) += count;
+            }
         }
     }
 
@@ -117,8 +136,8 @@ impl Cells {
                 }
             }
             Counts::Hashed(counts) => {
-                for ((cell, detail), count) in counts {
-                    offer(*cell, *detail, *count);
+                for (of, count) in counts {
+                    offer(of.cell, of.detail, *count);
                 }
             }
         }

@@ -34,6 +34,8 @@ pub(super) struct Chunk<'a> {
     /// Below this are all numbers of cases and of passes without a case.
     numbers: usize,
     labels: BTreeMap<CaseField, Vec<u32>>,
+    /// The numbers of cases, and those of the cases of passes, in place of their texts.
+    numbers_as_columns: OnceLock<(Column, Column)>,
     columns_of_cases: Columns<CaseField>,
     columns_of_passes: Columns<PassField>,
     /// Many measures are split by the same columns of their cases.
@@ -93,6 +95,7 @@ impl<'a> Chunk<'a> {
             of_passes: Vec::new(),
             numbers: height(cases),
             labels,
+            numbers_as_columns: OnceLock::new(),
             columns_of_cases: columns(cases),
             columns_of_passes: columns(passes),
             cells: Mutex::new(BTreeMap::new()),
@@ -152,10 +155,13 @@ impl<'a> Chunk<'a> {
             }
         }
         if takes_key {
-            of_cases.push(numbers_of_cases(
-                (0..self.height).map(|place| Some(number(place))),
-            ));
-            of_passes.push(numbers_of_cases(self.of_passes.iter().copied()));
+            let (own, of_passes_own) = self.numbers_as_columns.get_or_init(|| {
+                let places = (0..self.height).map(|place| Some(number(place)));
+                let of_passes = self.of_passes.iter().copied();
+                (numbers_of_cases(places), numbers_of_cases(of_passes))
+            });
+            of_cases.push(own.clone());
+            of_passes.push(of_passes_own.clone());
         }
         Records {
             cases: frame_of(self.height, of_cases),

@@ -124,12 +124,13 @@ pub(super) fn judge(measure: &Definition, rows: &DataFrame) -> Result<Judged, En
 
 fn eligible(measure: &Definition, rows: &DataFrame) -> Result<Vec<bool>, EngineError> {
     let eligible = numbers(measure, rows, "eligible", FLAG)?;
-    let flags = eligible.iter().map(|eligible| match eligible {
-        Some(0) => Some(false),
-        Some(1) => Some(true),
-        _ => None,
-    });
-    all(flags).ok_or_else(|| broken(measure, "eligible", FLAG))
+    // A missing one is no flag, so the numbers can be read as they lie.
+    let numbers = || eligible.data_views().flatten();
+    if eligible.null_count() == 0 && numbers().all(|number| matches!(number, 0 | 1)) {
+        Ok(numbers().map(|number| *number == 1).collect())
+    } else {
+        Err(broken(measure, "eligible", FLAG))
+    }
 }
 
 /// All values, if none is missing. Collecting does the same, but grows the list again and again, as it
