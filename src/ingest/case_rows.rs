@@ -36,6 +36,8 @@ pub(super) struct CaseRows<'a> {
     pub(super) has_versions: bool,
     /// The columns of their records.
     pub(super) columns: FilledFields,
+    /// The fields that do not follow from others.
+    pub(super) told: FilledFields,
     /// Whether records are still kept.
     pub(super) keeps: &'a AtomicBool,
 }
@@ -149,6 +151,7 @@ impl CaseRows<'_> {
             pass: None,
             fingerprint: Fingerprint::of(
                 &record,
+                self.told,
                 gathered.found.refused,
                 self.plan.device_places().map(|place| row.cell(place)),
             ),

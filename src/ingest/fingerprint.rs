@@ -4,30 +4,30 @@
 //! another form of times; a cell that could not be read counts as it stands.
 
 use super::cell::{RawCell, Value, WholeWord};
-use super::records::Record;
-use crate::domain::fields::{Field, Origin};
+use super::records::{FilledFields, Record};
+use crate::domain::fields::Field;
 use foldhash::quality::FixedState;
-use std::hash::{BuildHasher, Hasher};
+use std::hash::{BuildHasher, Hash, Hasher};
 
 /// What stands in the mapped cells of a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Fingerprint(pub(super) u64);
 
 impl Fingerprint {
-    /// The fingerprint of a record, with the cells of its row that could not be read and those that
-    /// are no part of it. HOT: no allocation.
+    /// The fingerprint of what a record says in `told`, the fields that do not follow from others, with
+    /// the cells of its row that could not be read and those that are no part of it. HOT: no allocation.
     pub(super) fn of<'a, F: Field>(
         record: &Record<'_, F>,
+        told: FilledFields,
         refused: RefusedCells,
         other_cells: impl Iterator<Item = RawCell<'a>>,
     ) -> Fingerprint {
         let mut hasher = FixedState::default().build_hasher();
         hasher.write_u64(refused.0);
-        for (field, value) in record.values() {
-            if field.origin() != Origin::Derived {
-                hasher.write_usize(field.index());
-                hash(value, &mut hasher);
-            }
+        let told = record.filled().and(told);
+        told.hash(&mut hasher);
+        for value in record.values_of(told) {
+            hash(value, &mut hasher);
         }
         for cell in other_cells {
             hasher.write(cell.bytes());
@@ -85,7 +85,7 @@ mod tests {
         for cell in refused {
             cells.add(PassField::Device, RawCell::of_text(cell));
         }
-        Fingerprint::of(&record, cells, std::iter::empty()).0
+        Fingerprint::of(&record, FilledFields::ALL, cells, std::iter::empty()).0
     }
 
     #[test]

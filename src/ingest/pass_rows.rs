@@ -98,7 +98,12 @@ impl PassRows<'_> {
             pass: pass
                 .whole(PassField::PassNumber)
                 .map(|number| case.of_pass(number)),
-            fingerprint: Fingerprint::of(&pass, found.refused, std::iter::empty()),
+            fingerprint: Fingerprint::of(
+                &pass,
+                FilledFields::ALL,
+                found.refused,
+                std::iter::empty(),
+            ),
             traits: Traits::of_pass(pass.text(PassField::Result)),
             place: Some(place),
             counted: Counted::of_pass(pass.filled()),

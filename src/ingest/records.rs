@@ -1,7 +1,7 @@
 //! One record at a time, and typed Arrow columns of many. The only file of ingest that knows Arrow.
 
 use super::cell::{Value, WholeWord};
-use crate::domain::fields::{CaseField, Field, PassField};
+use crate::domain::fields::{CaseField, Field, Origin, PassField};
 use crate::domain::month::Month;
 use crate::records::{compact_type, has_few_texts};
 use arrow::array::{
@@ -17,7 +17,7 @@ use std::marker::PhantomData;
 use std::sync::Arc;
 
 /// Which fields of a record have a value, one bit each in the order of the fields.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 pub(super) struct FilledFields(u128);
 
 // A field more than bits would be lost without a word.
@@ -45,13 +45,22 @@ impl FilledFields {
         })
     }
 
+    /// The fields that do not follow from others.
+    pub(super) fn told<F: Field>() -> FilledFields {
+        let fields = F::ALL.iter();
+        let told = fields.filter(|field| field.origin() != Origin::Derived);
+        told.fold(FilledFields::NONE, |fields, field| {
+            fields.with(field.index())
+        })
+    }
+
     /// Whether the field at that place is one of them.
     fn has(self, place: usize) -> bool {
         self.0 >> place & 1 == 1
     }
 
     /// Those that are among the others.
-    fn and(self, others: FilledFields) -> FilledFields {
+    pub(super) fn and(self, others: FilledFields) -> FilledFields {
         FilledFields(self.0 & others.0)
     }
 
@@ -124,10 +133,9 @@ impl<'a, F: Field> Record<'a, F> {
         self.filled
     }
 
-    /// The fields that have a value, in order, with their values.
-    pub(super) fn values(&self) -> impl Iterator<Item = (F, &Value<'a>)> {
-        let places = self.filled.places();
-        places.map(|place| (F::ALL[place], &self.values[place]))
+    /// The values of these fields, in order.
+    pub(super) fn values_of(&self, fields: FilledFields) -> impl Iterator<Item = &Value<'a>> {
+        fields.places().map(|place| &self.values[place])
     }
 
     pub(super) fn value(&self, field: F) -> Value<'a> {

@@ -215,6 +215,7 @@ fn read_cases(
             file_index,
             has_versions,
             columns,
+            told: FilledFields::told::<CaseField>(),
             keeps: merge.keeps(),
         };
         let at = FilePosition {
