@@ -237,14 +237,14 @@ struct ListedTexts {
 
 impl ListedTexts {
     fn push_code(&mut self, code: &'static str) {
-        let mut known = self.codes.iter();
-        let place = match known.find(|(known, _)| std::ptr::eq(*known, code)) {
-            Some((_, place)) => *place,
-            None => {
-                let place = self.place(code);
-                self.codes.push((code, place));
-                place
-            }
+        let mut codes = self.codes.iter();
+        let known = codes.find(|(known, _)| std::ptr::eq(*known, code));
+        let place = if let Some((_, place)) = known {
+            *place
+        } else {
+            let place = self.place(code);
+            self.codes.push((code, place));
+            place
         };
         self.places.append_value(place);
     }

@@ -79,15 +79,10 @@ impl Kinds {
             let mut known: HashMap<u64, u32, FixedState> = HashMap::default();
             return Kinds::by(numbers, |number, next| *known.entry(number).or_insert(next));
         }
-        const UNKNOWN: u32 = u32::MAX;
-        let mut known = vec![UNKNOWN; usize::try_from(end).ok()?];
+        let mut known = vec![None; usize::try_from(end).ok()?];
         Kinds::by(numbers, |number, next| {
             let kind = usize::try_from(number).map(|number| &mut known[number]);
-            let kind = kind.expect("a place in memory");
-            if *kind == UNKNOWN {
-                *kind = next;
-            }
-            *kind
+            *kind.expect("a place in memory").get_or_insert(next)
         })
     }
 

@@ -46,7 +46,7 @@ pub(super) struct Chunk<'a> {
 
 /// The values of a column, of every case, as numbers below some other.
 struct Digits<'a> {
-    digits: Cow<'a, [u32]>,
+    of_cases: Cow<'a, [u32]>,
     radix: u64,
     /// The lowest whole number of the chunk, which is digit 1; 0 for digits that mean the same in every
     /// chunk.
@@ -56,7 +56,7 @@ struct Digits<'a> {
 impl Digits<'_> {
     /// A number for what the digit of a case stands for, the same in every chunk.
     fn meaning(&self, place: u32) -> i64 {
-        match self.digits[place as usize] {
+        match self.of_cases[place as usize] {
             // No value, or the first of all texts.
             0 => i64::MIN,
             digit => self.lowest + i64::from(digit),
@@ -198,7 +198,7 @@ impl<'a> Chunk<'a> {
                 Trait::Passes => self.digits_of_passes()?,
             };
             end = end.checked_mul(column.radix)?;
-            add_digit(&mut numbers, column.radix, &column.digits);
+            add_digit(&mut numbers, column.radix, &column.of_cases);
             columns.push(column);
         }
         let mut kinds = (self.height > 0).then(|| Kinds::new(&numbers, end))??;
@@ -219,7 +219,7 @@ impl<'a> Chunk<'a> {
     fn digits(&self, field: CaseField) -> Option<Digits<'_>> {
         if let Some(labels) = self.labels.get(&field) {
             return Some(Digits {
-                digits: Cow::Borrowed(labels),
+                of_cases: Cow::Borrowed(labels),
                 radix: self.values(field),
                 lowest: 0,
             });
@@ -231,7 +231,7 @@ impl<'a> Chunk<'a> {
         let digit = |value: i64| u32::try_from(value - lowest + 1).expect("below the radix");
         let digits = wholes(field, self.cases).map(|value| value.map_or(0, digit));
         Some(Digits {
-            digits: digits.collect(),
+            of_cases: digits.collect(),
             radix,
             lowest,
         })
@@ -246,7 +246,7 @@ impl<'a> Chunk<'a> {
             }
         }
         Digits {
-            digits: Cow::Owned(digits),
+            of_cases: Cow::Owned(digits),
             radix: 2,
             lowest: 0,
         }
@@ -271,7 +271,7 @@ impl<'a> Chunk<'a> {
             *known.entry(of_case).or_insert(next)
         });
         Some(Digits {
-            digits: digits.collect(),
+            of_cases: digits.collect(),
             radix: known.len() as u64,
             lowest: 0,
         })

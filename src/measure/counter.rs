@@ -255,12 +255,11 @@ impl MeasureCounter {
     fn try_add(&mut self, chunk: &Chunk<'_>, groupings: &[Grouping]) -> Result<(), EngineError> {
         let traits = self.traits.as_ref();
         let kinds = traits.and_then(|traits| chunk.kinds(traits));
-        let rows = match kinds {
-            Some(kinds) => self.rows_by_kind(chunk, &kinds, groupings)?,
-            None => {
-                let records = chunk.records(&self.named, self.takes_key);
-                self.rows(chunk, &records, groupings)?
-            }
+        let rows = if let Some(kinds) = kinds {
+            self.rows_by_kind(chunk, &kinds, groupings)?
+        } else {
+            let records = chunk.records(&self.named, self.takes_key);
+            self.rows(chunk, &records, groupings)?
         };
         let counted = match &mut self.order {
             Some(order) => order.add(chunk, &rows),
