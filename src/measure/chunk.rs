@@ -1,6 +1,8 @@
 //! Some of the cases with all their passes, made ready to be counted by every measure: as tables for
 //! queries, and the values by which rows are split as numbers, once for all measures.
 
+mod told_apart;
+
 use super::alike::{Kinds, Trait};
 use super::engine::Records;
 use super::frame::{column, columns_at, frame_of, height};
@@ -9,12 +11,11 @@ use super::judged::all;
 use super::words::Words;
 use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::side_by_side::side_by_side;
-use crate::records::{CASE_ID, columns_of, texts, wholes};
+use crate::records::{CASE_ID, texts, wholes};
 use arrow::array::RecordBatch;
 use foldhash::quality::FixedState;
 use hashbrown::HashMap;
 use polars::prelude::{Column, DataFrame, DataType, Int64Chunked, IntoColumn, NewChunkedArray};
-use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::num::NonZeroUsize;
 use std::sync::{Arc, Mutex, OnceLock};
@@ -42,26 +43,6 @@ pub(super) struct Chunk<'a> {
     cells: Mutex<BTreeMap<Vec<CaseField>, Arc<Vec<u64>>>>,
     /// And many look at the same ones.
     kinds: Mutex<BTreeMap<Vec<Trait>, Option<Arc<Kinds>>>>,
-}
-
-/// The values of a column, of every case, as numbers below some other.
-struct Digits<'a> {
-    of_cases: Cow<'a, [u32]>,
-    radix: u64,
-    /// The lowest whole number of the chunk, which is digit 1; 0 for digits that mean the same in every
-    /// chunk.
-    lowest: i64,
-}
-
-impl Digits<'_> {
-    /// A number for what the digit of a case stands for, the same in every chunk.
-    fn meaning(&self, place: u32) -> i64 {
-        match self.of_cases[place as usize] {
-            // No value, or the first of all texts.
-            0 => i64::MIN,
-            digit => self.lowest + i64::from(digit),
-        }
-    }
 }
 
 /// Columns for queries, each made when the first query asks for it.
@@ -187,96 +168,6 @@ impl<'a> Chunk<'a> {
         kinds
     }
 
-    fn told_apart(&self, traits: &[Trait]) -> Option<Kinds> {
-        let mut numbers = vec![0; self.height];
-        let mut end = 1_u64;
-        let mut columns = Vec::with_capacity(traits.len());
-        for of in traits {
-            let column = match of {
-                Trait::Value(field) => self.digits(*field)?,
-                Trait::Presence(field) => self.presence(*field),
-                Trait::Passes => self.digits_of_passes()?,
-            };
-            end = end.checked_mul(column.radix)?;
-            add_digit(&mut numbers, column.radix, &column.of_cases);
-            columns.push(column);
-        }
-        let mut kinds = (self.height > 0).then(|| Kinds::new(&numbers, end))??;
-        // Which passes a number stands for is known in this chunk alone.
-        if self.passes.is_empty() || !traits.contains(&Trait::Passes) {
-            let meaning = |place: &u32| {
-                columns
-                    .iter()
-                    .map(|column| column.meaning(*place))
-                    .collect()
-            };
-            kinds.meanings = Some(kinds.firsts.iter().map(meaning).collect());
-        }
-        Some(kinds)
-    }
-
-    /// The values of a column; `None` when they lie too far apart.
-    fn digits(&self, field: CaseField) -> Option<Digits<'_>> {
-        if let Some(labels) = self.labels.get(&field) {
-            return Some(Digits {
-                of_cases: Cow::Borrowed(labels),
-                radix: self.values(field),
-                lowest: 0,
-            });
-        }
-        let known = || wholes(field, self.cases).flatten();
-        let lowest = known().min().unwrap_or(0);
-        let span = known().max().unwrap_or(0).checked_sub(lowest)?;
-        let radix = u64::try_from(span).ok().filter(|span| *span < MOST_APART)? + 2;
-        let digit = |value: i64| u32::try_from(value - lowest + 1).expect("below the radix");
-        let digits = wholes(field, self.cases).map(|value| value.map_or(0, digit));
-        Some(Digits {
-            of_cases: digits.collect(),
-            radix,
-            lowest,
-        })
-    }
-
-    fn presence(&self, field: CaseField) -> Digits<'_> {
-        let mut digits = Vec::with_capacity(self.height);
-        for column in columns_of(field, self.cases) {
-            match column.nulls() {
-                None => digits.resize(digits.len() + column.len(), 1),
-                Some(nulls) => digits.extend(nulls.iter().map(u32::from)),
-            }
-        }
-        Digits {
-            of_cases: Cow::Owned(digits),
-            radix: 2,
-            lowest: 0,
-        }
-    }
-
-    /// The passes of each case as a number; `None` where passes are of no case.
-    fn digits_of_passes(&self) -> Option<Digits<'_>> {
-        let fields = PassField::ALL
-            .iter()
-            .filter(|field| field.column() != CASE_ID);
-        let of_passes: Vec<Vec<u32>> = fields
-            .map(|field| Words::default().numbers_of_column(*field, self.passes))
-            .collect();
-        let mut of_cases = vec![Vec::new(); self.height];
-        for (row, place) in self.of_passes.iter().enumerate() {
-            let of_case: &mut Vec<u32> = of_cases.get_mut((*place)? as usize)?;
-            of_case.extend(of_passes.iter().map(|numbers| numbers[row]));
-        }
-        let mut known: HashMap<&[u32], u32, FixedState> = HashMap::default();
-        let digits = of_cases.iter().map(|of_case| {
-            let next = number(known.len());
-            *known.entry(of_case).or_insert(next)
-        });
-        Some(Digits {
-            of_cases: digits.collect(),
-            radix: known.len() as u64,
-            lowest: 0,
-        })
-    }
-
     /// The tables of these columns with one case of each of some kinds: the places of the cases, rising,
     /// with the number of the kind of each.
     pub(super) fn records_of(&self, kinds: &[(u32, u32)], named: &Named) -> Records {
@@ -365,9 +256,6 @@ pub(super) fn add_digit(numbers: &mut [u64], radix: u64, digits: &[u32]) {
         *number = *number * radix + u64::from(*digit);
     }
 }
-
-/// Whole numbers that lie further apart tell hardly any cases alike.
-const MOST_APART: u64 = 1 << 12;
 
 fn number(place: usize) -> u32 {
     u32::try_from(place).expect("fewer than 4 billion cases at once")
