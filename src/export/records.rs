@@ -33,7 +33,8 @@ impl<W: Write + Send> RecordsWriter<W> {
     /// # Errors
     /// When the writer fails.
     pub fn new<F: Field>(writer: W) -> Result<RecordsWriter<W>, TableError> {
-        let note = KeyValue::new(PASSES_IN_ORDER.to_owned(), None);
+        // Spark cannot read a file with a note that has no value.
+        let note = KeyValue::new(PASSES_IN_ORDER.to_owned(), "yes".to_owned());
         let properties = properties()
             .set_max_row_group_row_count(Some(ROWS_AT_ONCE))
             .set_key_value_metadata(Some(vec![note]));

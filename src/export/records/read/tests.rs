@@ -3,6 +3,7 @@ use crate::export::records::{RecordsWriter, observed_tables};
 use crate::export::table::{Format, write_parquet};
 use arrow::array::{ArrayRef, Int32Array, LargeStringArray, new_null_array};
 use arrow::datatypes::{Field as ArrowField, Schema};
+use parquet::file::reader::{FileReader as _, SerializedFileReader};
 use std::fs::File;
 use std::sync::Arc;
 use tempfile::TempDir;
@@ -238,4 +239,19 @@ fn observed_time_is_read_back_as_it_was_written() {
         read_observed(directory.path()).expect("observed time"),
         exposure
     );
+}
+
+/// Spark fails on a note that has none.
+#[test]
+fn every_note_in_a_file_has_a_value() {
+    let directory = TempDir::new().unwrap();
+    let path = directory.path().join("passes.parquet");
+    let file = File::create(&path).unwrap();
+    let writer = RecordsWriter::new::<PassField>(file).unwrap();
+    writer.finish().unwrap();
+    let reader = SerializedFileReader::new(File::open(&path).unwrap()).unwrap();
+    let notes = reader.metadata().file_metadata().key_value_metadata();
+    let notes = notes.expect("the file says how its passes stand");
+    assert!(notes.iter().any(|note| note.key == PASSES_IN_ORDER));
+    assert!(notes.iter().all(|note| note.value.is_some()), "{notes:?}");
 }
