@@ -150,15 +150,12 @@ pub fn wholes<F: Field>(field: F, records: &[RecordBatch]) -> impl Iterator<Item
 #[must_use]
 pub fn written_out(records: &RecordBatch) -> RecordBatch {
     let columns = records.schema_ref().fields().iter().zip(records.columns());
-    let columns = columns.map(|(field, column)| match column.data_type() {
-        DataType::Dictionary(..) => {
-            let column = cast(column, &DataType::Utf8).expect("texts from a list of texts");
-            (field.name().as_str(), column)
-        }
-        _ => (field.name().as_str(), column.clone()),
-    });
-    let columns = columns.map(|(name, column)| {
-        let field = ArrowField::new(name, column.data_type().clone(), true);
+    let columns = columns.map(|(field, column)| {
+        let column = match column.data_type() {
+            DataType::Dictionary(_, each) => cast(column, each).expect("texts of a list of texts"),
+            _ => column.clone(),
+        };
+        let field = ArrowField::new(field.name(), column.data_type().clone(), true);
         (field, column)
     });
     let (fields, columns): (Vec<_>, Vec<_>) = columns.unzip();

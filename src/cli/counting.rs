@@ -245,7 +245,8 @@ impl KeptMonth {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::domain::fields::Field;
+    use crate::domain::fields::Field as _;
+    use crate::records::schema;
 
     fn month(text: &str) -> Month {
         text.parse().expect("a month")
@@ -255,17 +256,8 @@ mod tests {
     fn a_later_month_takes_the_place_of_the_one_that_was_kept() {
         let cases = |months: &[&str]| {
             use arrow::array::{ArrayRef, StringArray, new_null_array};
-            use arrow::datatypes::{DataType, Field as ArrowField, Schema};
             use std::sync::Arc;
-            let fields = CaseField::ALL.iter().map(|field| {
-                let kind = if field.kind().is_text() {
-                    DataType::Utf8
-                } else {
-                    DataType::Int64
-                };
-                ArrowField::new(field.column(), kind, true)
-            });
-            let schema = Schema::new(fields.collect::<Vec<_>>());
+            let schema = schema::<CaseField>();
             let columns = CaseField::ALL.iter().map(|field| match field {
                 CaseField::Month => Arc::new(StringArray::from(months.to_vec())) as ArrayRef,
                 field => {
@@ -274,7 +266,7 @@ mod tests {
                 }
             });
             let columns: Vec<_> = columns.collect();
-            RecordBatch::try_new(Arc::new(schema), columns).expect("columns of their types")
+            RecordBatch::try_new(schema, columns).expect("columns of their types")
         };
         let rows = |kept: &KeptMonth| kept.cases.iter().map(RecordBatch::num_rows).sum::<usize>();
         let columns = ReviewColumns::new(&measure::built_in(), &review_rules());

@@ -8,13 +8,13 @@ use super::grade;
 use super::mapping::{Mapping, TimeForm};
 use super::parsed::{CounterProof, Found};
 use super::plan::{FilePlan, PlannedColumn, PlannedTime};
-use super::records::Record;
+use super::records::{FilledFields, Record};
 use super::rules::IntervalLimits;
 use super::scores::Scores;
 use super::time::{CourseTime, Roll, TimeFormat, Written, ZoneTable};
 use super::windows::{ADULT_YEARS, CODED, Traits};
 use crate::domain::codes::{AgeGroup, Setting, Urgency};
-use crate::domain::fields::{CaseField, Field};
+use crate::domain::fields::{CaseField, Field, Origin};
 use crate::domain::issue::{Issue, IssueCode, Position, Shape, Source};
 
 pub(super) use crate::domain::recording::COURSE;
@@ -31,6 +31,8 @@ pub(super) struct CaseReader<'a> {
     course_places: Vec<Option<usize>>,
     calendar: CallCalendar,
     scores: Scores,
+    /// The fields that do not follow from others.
+    pub(super) told: FilledFields,
 }
 
 impl<'a> CaseReader<'a> {
@@ -46,6 +48,7 @@ impl<'a> CaseReader<'a> {
             calendar: CallCalendar::new(&mapping.staffed_hours),
             limits,
             scores: Scores::new(mapping),
+            told: FilledFields::of(|field: CaseField| field.origin() != Origin::Derived),
         }
     }
 

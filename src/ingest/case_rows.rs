@@ -36,8 +36,6 @@ pub(super) struct CaseRows<'a> {
     pub(super) has_versions: bool,
     /// The columns of their records.
     pub(super) columns: FilledFields,
-    /// The fields that do not follow from others.
-    pub(super) told: FilledFields,
     /// Whether records are still kept.
     pub(super) keeps: &'a AtomicBool,
 }
@@ -151,7 +149,7 @@ impl CaseRows<'_> {
             pass: None,
             fingerprint: Fingerprint::of(
                 &record,
-                self.told,
+                self.reader.told,
                 gathered.found.refused,
                 self.plan.device_places().map(|place| row.cell(place)),
             ),

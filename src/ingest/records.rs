@@ -1,7 +1,7 @@
 //! One record at a time, and typed Arrow columns of many. The only file of ingest that knows Arrow.
 
 use super::cell::{Value, WholeWord};
-use crate::domain::fields::{CaseField, Field, Origin, PassField};
+use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
 use crate::records::{compact_type, has_few_texts};
 use arrow::array::{
@@ -12,7 +12,6 @@ use arrow::compute::filter_record_batch;
 use arrow::datatypes::{Field as ArrowField, Schema};
 use foldhash::fast::FixedState;
 use hashbrown::HashMap;
-use std::collections::BTreeSet;
 use std::marker::PhantomData;
 use std::sync::Arc;
 
@@ -35,21 +34,10 @@ impl FilledFields {
         FilledFields(self.0 | 1 << place)
     }
 
-    /// All fields of these columns, of either kind of record.
-    pub(super) fn of_columns<F: Field>(columns: &BTreeSet<String>) -> FilledFields {
-        let fields = F::ALL
-            .iter()
-            .filter(|field| columns.contains(field.column()));
+    /// The fields that are meant.
+    pub(super) fn of<F: Field>(is_meant: impl Fn(F) -> bool) -> FilledFields {
+        let fields = F::ALL.iter().filter(|field| is_meant(**field));
         fields.fold(FilledFields::NONE, |fields, field| {
-            fields.with(field.index())
-        })
-    }
-
-    /// The fields that do not follow from others.
-    pub(super) fn told<F: Field>() -> FilledFields {
-        let fields = F::ALL.iter();
-        let told = fields.filter(|field| field.origin() != Origin::Derived);
-        told.fold(FilledFields::NONE, |fields, field| {
             fields.with(field.index())
         })
     }
@@ -143,7 +131,7 @@ impl<'a, F: Field> Record<'a, F> {
     }
 
     pub(super) fn has(&self, field: F) -> bool {
-        self.filled.0 >> field.index() & 1 == 1
+        self.filled.has(field.index())
     }
 
     pub(super) fn text(&self, field: F) -> Option<&'a str> {
@@ -194,12 +182,16 @@ impl Builder {
         }
     }
 
-    /// Appends nulls up to that many rows.
+    /// Appends nulls up to that many rows. HOT: nearly every column has all of its rows.
     fn fill_up(&mut self, rows: usize) {
+        let missing = rows - self.len();
+        if missing == 0 {
+            return;
+        }
         match self {
-            Builder::Text(builder) => builder.append_nulls(rows - builder.len()),
-            Builder::Listed(listed) => listed.places.append_nulls(rows - listed.places.len()),
-            Builder::Whole(builder) => builder.append_nulls(rows - builder.len()),
+            Builder::Text(builder) => builder.append_nulls(missing),
+            Builder::Listed(listed) => listed.places.append_nulls(missing),
+            Builder::Whole(builder) => builder.append_nulls(missing),
         }
     }
 
@@ -281,9 +273,7 @@ impl<F: Field> Columns<F> {
         for place in record.filled.and(self.asked).places() {
             let builder = &mut self.builders[place];
             let builder = builder.get_or_insert_with(|| Builder::new(F::ALL[place]));
-            if builder.len() < self.rows {
-                builder.fill_up(self.rows);
-            }
+            builder.fill_up(self.rows);
             match (builder, record.values[place]) {
                 (Builder::Listed(listed), Value::Code(code)) => listed.push_code(code),
                 (Builder::Listed(listed), Value::Month(WholeWord(month))) => {

@@ -195,8 +195,8 @@ fn read_cases(
     let has_versions = mapping
         .mapped_case_fields()
         .any(|field| matches!(field, CaseField::RecordVersion | CaseField::AmendedAt));
-    let columns = inputs.columns;
-    let columns = columns.map_or(FilledFields::ALL, FilledFields::of_columns::<CaseField>);
+    let asked = inputs.columns;
+    let is_asked = |field: CaseField| asked.is_none_or(|asked| asked.contains(field.column()));
     let mut listed = ListedHeadings::new(mapping.cases.form.heading_lists());
     let mut latest = has_versions.then(Latest::default);
     let mut files = Vec::new();
@@ -214,8 +214,7 @@ fn read_cases(
             bounds,
             file_index,
             has_versions,
-            columns,
-            told: FilledFields::told::<CaseField>(),
+            columns: FilledFields::of(is_asked),
             keeps: merge.keeps(),
         };
         let at = FilePosition {

@@ -5,7 +5,7 @@ mod told_apart;
 
 use super::alike::{Kinds, Trait};
 use super::engine::Records;
-use super::frame::{column, columns_at, frame_of, height};
+use super::frame::{column, columns_at, fields_of, frame_of, height};
 use super::grouped::WordsOfCases;
 use super::judged::all;
 use super::words::Words;
@@ -39,10 +39,31 @@ pub(super) struct Chunk<'a> {
     numbers_as_columns: OnceLock<(Column, Column)>,
     columns_of_cases: Columns<CaseField>,
     columns_of_passes: Columns<PassField>,
+    calls: OnceLock<Vec<Option<i64>>>,
+    /// The passes of each case as a number, and how many numbers there are; `None` where passes are of no
+    /// case.
+    passes_of_cases: OnceLock<Option<(Vec<u32>, u64)>>,
     /// Many measures are split by the same columns of their cases.
-    cells: Mutex<BTreeMap<Vec<CaseField>, Arc<Vec<u64>>>>,
+    cells: OnceEach<CaseField, Arc<Vec<u64>>>,
     /// And many look at the same ones.
-    kinds: Mutex<BTreeMap<Vec<Trait>, Option<Arc<Kinds>>>>,
+    kinds: OnceEach<Trait, Option<Arc<Kinds>>>,
+}
+
+/// What is worked out once for each list of columns, by the measure that asks first. Who asks for
+/// another list need not wait for it.
+struct OnceEach<K, V>(Mutex<BTreeMap<Vec<K>, Arc<OnceLock<V>>>>);
+
+impl<K: Ord + Clone, V: Clone> OnceEach<K, V> {
+    fn new() -> OnceEach<K, V> {
+        OnceEach(Mutex::new(BTreeMap::new()))
+    }
+
+    fn get(&self, columns: &[K], work_out: impl FnOnce() -> V) -> V {
+        let mut known = self.0.lock().expect("no thread panics with the lock");
+        let value = known.entry(columns.to_vec()).or_default().clone();
+        drop(known);
+        value.get_or_init(work_out).clone()
+    }
 }
 
 /// Columns for queries, each made when the first query asks for it.
@@ -79,8 +100,10 @@ impl<'a> Chunk<'a> {
             numbers_as_columns: OnceLock::new(),
             columns_of_cases: columns(cases),
             columns_of_passes: columns(passes),
-            cells: Mutex::new(BTreeMap::new()),
-            kinds: Mutex::new(BTreeMap::new()),
+            calls: OnceLock::new(),
+            passes_of_cases: OnceLock::new(),
+            cells: OnceEach::new(),
+            kinds: OnceEach::new(),
         };
         chunk.number_passes();
         chunk
@@ -159,13 +182,8 @@ impl<'a> Chunk<'a> {
 
     /// The cases by kind, alike in all of these; `None` when they are of too many kinds.
     pub(super) fn kinds(&self, traits: &[Trait]) -> Option<Arc<Kinds>> {
-        let mut known = self.kinds.lock().expect("no thread panics with the lock");
-        if let Some(kinds) = known.get(traits) {
-            return kinds.clone();
-        }
-        let kinds = self.told_apart(traits).map(Arc::new);
-        known.insert(traits.to_vec(), kinds.clone());
-        kinds
+        self.kinds
+            .get(traits, || self.told_apart(traits).map(Arc::new))
     }
 
     /// The tables of these columns with one case of each of some kinds: the places of the cases, rising,
@@ -231,22 +249,19 @@ impl<'a> Chunk<'a> {
     /// Of every case the number of its combination of values of some columns, with the first as the
     /// highest digit; worked out once for all measures.
     pub(super) fn cells(&self, fields: &[CaseField]) -> Arc<Vec<u64>> {
-        let mut known = self.cells.lock().expect("no thread panics with the lock");
-        if let Some(cells) = known.get(fields) {
-            return cells.clone();
-        }
-        let mut cells = vec![0; self.height];
-        for field in fields {
-            add_digit(&mut cells, self.values(*field), &self.labels[field]);
-        }
-        let cells = Arc::new(cells);
-        known.insert(fields.to_vec(), cells.clone());
-        cells
+        self.cells.get(fields, || {
+            let mut cells = vec![0; self.height];
+            for field in fields {
+                add_digit(&mut cells, self.values(*field), &self.labels[field]);
+            }
+            Arc::new(cells)
+        })
     }
 
     /// The call of every case.
-    pub(super) fn calls(&self) -> impl Iterator<Item = Option<i64>> {
-        wholes(CaseField::CalledAt, self.cases)
+    pub(super) fn calls(&self) -> &[Option<i64>] {
+        let calls = || wholes(CaseField::CalledAt, self.cases).collect();
+        self.calls.get_or_init(calls)
     }
 }
 
@@ -263,12 +278,8 @@ fn number(place: usize) -> u32 {
 
 /// The columns that the records have.
 fn columns<F: Field>(records: &[RecordBatch]) -> Columns<F> {
-    let is_there = |field: &&F| {
-        let mut records = records.iter();
-        records.all(|batch| batch.column_by_name(field.column()).is_some())
-    };
-    let fields = F::ALL.iter().filter(is_there);
-    fields.map(|field| (*field, OnceLock::new())).collect()
+    let fields = fields_of(records);
+    fields.map(|field| (field, OnceLock::new())).collect()
 }
 
 /// Those columns that a query may look at, without that of the case.

@@ -16,8 +16,7 @@ use super::to_review::SHOWN;
 use super::words::Words;
 use crate::domain::counts::CountTables;
 use crate::domain::exposure::Exposure;
-use crate::domain::fields::CaseField;
-use crate::domain::fields::Field;
+use crate::domain::fields::{CaseField, Field};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::month::Month;
 use crate::domain::sequence::EventSequence;
@@ -34,7 +33,6 @@ const CASES_AT_ONCE: usize = 1 << 17;
 
 /// Counts measures over records that come a part at a time.
 pub struct Counter {
-    groupings: Vec<Grouping>,
     measures: Vec<Mutex<MeasureCounter>>,
     words: WordsOfCases,
     cases: Vec<RecordBatch>,
@@ -68,17 +66,19 @@ impl Counter {
         let groupings = groupings();
         let measures: Vec<_> = definitions
             .iter()
-            .map(|definition| MeasureCounter::new(definition, is_in_order(definition, in_order)))
+            .map(|definition| {
+                let is_in_order = is_in_order(definition, in_order);
+                MeasureCounter::new(definition, &groupings, is_in_order)
+            })
             .collect();
         let mut labeled: BTreeSet<CaseField> = measures
             .iter()
-            .flat_map(|measure| measure.split_columns(&groupings).chain(measure.words()))
+            .flat_map(|measure| measure.split_columns().chain(measure.words()))
             .collect();
         if !in_order.is_empty() {
             labeled.insert(CaseField::Month);
         }
         Counter {
-            groupings,
             measures: measures.into_iter().map(Mutex::new).collect(),
             words: labeled
                 .into_iter()
@@ -126,7 +126,7 @@ impl Counter {
         let chunk = Chunk::new(cases, passes, &self.words, labels);
         side_by_side(&self.measures, self.threads, |measure| {
             let mut measure = measure.lock().expect("each measure is counted once");
-            measure.add(&chunk, &self.groupings);
+            measure.add(&chunk);
         });
     }
 
@@ -200,6 +200,8 @@ struct MeasureCounter {
     /// What tells cases apart for it; `None` when each case is looked at.
     traits: Option<Vec<Trait>>,
     known: KnownKinds,
+    /// Those of its kind, whether it selects their columns or not.
+    groupings: Vec<Grouping>,
     /// Known once the query was planned.
     sums: Option<Sums>,
     order: Option<CallOrder>,
@@ -208,8 +210,12 @@ struct MeasureCounter {
 }
 
 impl MeasureCounter {
-    fn new(definition: &Definition, is_in_order: bool) -> MeasureCounter {
+    fn new(definition: &Definition, groupings: &[Grouping], is_in_order: bool) -> MeasureCounter {
+        let of_kind = groupings
+            .iter()
+            .filter(|grouping| grouping.kind == definition.kind);
         MeasureCounter {
+            groupings: of_kind.cloned().collect(),
             named: Named(named_columns(std::slice::from_ref(definition))),
             handed_on: handed_on(definition),
             traits: traits(definition),
@@ -224,15 +230,8 @@ impl MeasureCounter {
     }
 
     /// The columns of cases by which the measure is split as they stand.
-    fn split_columns<'a>(
-        &'a self,
-        groupings: &'a [Grouping],
-    ) -> impl Iterator<Item = CaseField> + 'a {
-        let names: BTreeSet<_> = groupings
-            .iter()
-            .filter(|grouping| grouping.kind == self.definition.kind)
-            .flat_map(Grouping::columns)
-            .collect();
+    fn split_columns(&self) -> impl Iterator<Item = CaseField> + '_ {
+        let names: BTreeSet<_> = self.groupings.iter().flat_map(Grouping::columns).collect();
         let handed_on = self.handed_on.iter().copied();
         handed_on.filter(move |field| names.contains(field.column()))
     }
@@ -246,20 +245,20 @@ impl MeasureCounter {
         })
     }
 
-    fn add(&mut self, chunk: &Chunk<'_>, groupings: &[Grouping]) {
+    fn add(&mut self, chunk: &Chunk<'_>) {
         if self.fault.is_none() {
-            self.fault = self.try_add(chunk, groupings).err();
+            self.fault = self.try_add(chunk).err();
         }
     }
 
-    fn try_add(&mut self, chunk: &Chunk<'_>, groupings: &[Grouping]) -> Result<(), EngineError> {
+    fn try_add(&mut self, chunk: &Chunk<'_>) -> Result<(), EngineError> {
         let traits = self.traits.as_ref();
         let kinds = traits.and_then(|traits| chunk.kinds(traits));
         let rows = if let Some(kinds) = kinds {
-            self.rows_by_kind(chunk, &kinds, groupings)?
+            self.rows_by_kind(chunk, &kinds)?
         } else {
             let records = chunk.records(&self.named, self.takes_key);
-            self.rows(chunk, &records, groupings)?
+            self.rows(chunk, &records)?
         };
         let counted = match &mut self.order {
             Some(order) => order.add(chunk, &rows),
@@ -271,18 +270,13 @@ impl MeasureCounter {
     }
 
     /// The same, where the query is asked of one case of each kind that was not known before.
-    fn rows_by_kind(
-        &mut self,
-        chunk: &Chunk<'_>,
-        kinds: &Kinds,
-        groupings: &[Grouping],
-    ) -> Result<Rows, EngineError> {
+    fn rows_by_kind(&mut self, chunk: &Chunk<'_>, kinds: &Kinds) -> Result<Rows, EngineError> {
         let (numbers, new) = self.known.numbers_of(kinds);
         if !new.is_empty() {
             let asked = new.iter().map(|kind| (kinds.firsts[*kind], numbers[*kind]));
             let asked: Vec<_> = asked.collect();
             let records = chunk.records_of(&asked, &self.named);
-            let rows = self.rows(chunk, &records, groupings)?;
+            let rows = self.rows(chunk, &records)?;
             self.known.add(rows);
         }
         Ok(self.known.rows_of_cases(kinds, &numbers))
@@ -295,13 +289,8 @@ impl MeasureCounter {
     }
 
     /// What the rows of the measure are worth, each with the number of its case.
-    fn rows(
-        &mut self,
-        chunk: &Chunk<'_>,
-        records: &Records,
-        groupings: &[Grouping],
-    ) -> Result<Rows, EngineError> {
-        let frame = self.select(records, groupings)?;
+    fn rows(&mut self, chunk: &Chunk<'_>, records: &Records) -> Result<Rows, EngineError> {
+        let frame = self.select(records)?;
         let cases = chunk.numbers_of(&frame, self.takes_key);
         let cases = cases.ok_or_else(|| self.data_error())?;
         if self.definition.kind != MeasureKind::ClusteredShare && has_repeats(&cases) {
@@ -320,11 +309,7 @@ impl MeasureCounter {
     }
 
     /// The rows of the measure, without the columns that are looked up by the case.
-    fn select(
-        &mut self,
-        records: &Records,
-        groupings: &[Grouping],
-    ) -> Result<DataFrame, EngineError> {
+    fn select(&mut self, records: &Records) -> Result<DataFrame, EngineError> {
         let definition = &self.definition;
         let fault = || super::engine::fault(definition);
         let mut query = records.query(&self.sql).map_err(|_| fault())?;
@@ -332,11 +317,10 @@ impl MeasureCounter {
             let columns = query.collect_schema().map_err(|_| fault())?;
             let is_selected = |column: &str| columns.contains(column);
             check_columns(definition, is_selected)?;
-            let of_kind = groupings.iter().filter(|grouping| {
-                grouping.kind == definition.kind && grouping.columns().all(is_selected)
-            });
-            let of_kind: Vec<_> = of_kind.cloned().collect();
-            self.sums = Some(Sums::new(definition.kind, &of_kind, &self.handed_on));
+            let groupings = self.groupings.iter();
+            let counted = groupings.filter(|grouping| grouping.columns().all(is_selected));
+            let counted: Vec<_> = counted.cloned().collect();
+            self.sums = Some(Sums::new(definition.kind, &counted, &self.handed_on));
         }
         let of_rows = self.sums.iter().flat_map(Sums::columns_of_rows);
         let wanted: BTreeSet<&str> = columns_of(definition.kind)

@@ -11,15 +11,17 @@ use polars::prelude::{
 /// A frame of all records, whose columns are those of the fields, as far as the records have them. No
 /// batch is no record of every column.
 pub(super) fn frame<F: Field>(records: &[RecordBatch]) -> DataFrame {
-    let is_there = |field: &&F| {
+    let columns = fields_of(records).map(|field: F| column(field, records));
+    frame_of(height(records), columns.collect())
+}
+
+/// The fields of which every record has a column.
+pub(super) fn fields_of<F: Field>(records: &[RecordBatch]) -> impl Iterator<Item = F> {
+    let is_there = |field: &F| {
         let mut records = records.iter();
         records.all(|batch| batch.column_by_name(field.column()).is_some())
     };
-    let fields = F::ALL.iter().filter(is_there);
-    frame_of(
-        height(records),
-        fields.map(|field| column(*field, records)).collect(),
-    )
+    F::ALL.iter().copied().filter(is_there)
 }
 
 /// A frame of these columns.

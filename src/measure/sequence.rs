@@ -35,8 +35,7 @@ impl CallOrder {
         let months: Vec<Option<Month>> = (0..words.count())
             .map(|number| words.value(number)?.parse().ok())
             .collect();
-        let calls: Vec<_> = chunk.calls().collect();
-        let labels = chunk.labels(CaseField::Month);
+        let (calls, labels) = (chunk.calls(), chunk.labels(CaseField::Month));
         for (number, flag) in rows.cases.iter().zip(flags) {
             let place = *number as usize;
             // A row of no case has no place in the order.

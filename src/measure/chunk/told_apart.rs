@@ -2,10 +2,10 @@
 //! number.
 
 use super::{Chunk, add_digit, number};
-use crate::domain::fields::{CaseField, Field, PassField};
+use crate::domain::fields::{CaseField, Field as _, PassField};
 use crate::measure::alike::{Kinds, Trait};
 use crate::measure::words::Words;
-use crate::records::{CASE_ID, columns_of, wholes};
+use crate::records::{columns_of, wholes};
 use foldhash::quality::FixedState;
 use hashbrown::HashMap;
 use std::borrow::Cow;
@@ -43,7 +43,15 @@ impl Chunk<'_> {
             let column = match of {
                 Trait::Value(field) => self.digits(*field)?,
                 Trait::Presence(field) => self.presence(*field),
-                Trait::Passes => self.digits_of_passes()?,
+                Trait::Passes => {
+                    let passes = self.passes_of_cases.get_or_init(|| self.number_of_passes());
+                    let (of_cases, radix) = passes.as_ref()?;
+                    Digits {
+                        of_cases: Cow::Borrowed(of_cases),
+                        radix: *radix,
+                        lowest: 0,
+                    }
+                }
             };
             end = end.checked_mul(column.radix)?;
             add_digit(&mut numbers, column.radix, &column.of_cases);
@@ -100,11 +108,11 @@ impl Chunk<'_> {
         }
     }
 
-    /// The passes of each case as a number; `None` where passes are of no case.
-    fn digits_of_passes(&self) -> Option<Digits<'_>> {
-        let fields = PassField::ALL
-            .iter()
-            .filter(|field| field.column() != CASE_ID);
+    /// The passes of each case as a number, and how many numbers there are; `None` where passes are of no
+    /// case.
+    fn number_of_passes(&self) -> Option<(Vec<u32>, u64)> {
+        let fields = PassField::ALL.iter();
+        let fields = fields.filter(|field| **field != PassField::CaseId);
         let of_passes: Vec<Vec<u32>> = fields
             .map(|field| Words::default().numbers_of_column(*field, self.passes))
             .collect();
@@ -118,10 +126,7 @@ impl Chunk<'_> {
             let next = number(known.len());
             *known.entry(of_case).or_insert(next)
         });
-        Some(Digits {
-            of_cases: digits.collect(),
-            radix: known.len() as u64,
-            lowest: 0,
-        })
+        let digits = digits.collect();
+        Some((digits, known.len() as u64))
     }
 }

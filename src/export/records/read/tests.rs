@@ -1,6 +1,7 @@
 use super::*;
 use crate::export::records::{RecordsWriter, observed_tables};
 use crate::export::table::{Format, write_parquet};
+use crate::records::data_type;
 use arrow::array::{ArrayRef, Int32Array, LargeStringArray, new_null_array};
 use arrow::datatypes::{Field as ArrowField, Schema};
 use parquet::file::reader::{FileReader as _, SerializedFileReader};
@@ -14,11 +15,7 @@ fn records<F: Field>(rows: usize, columns: &[(F, ArrayRef)]) -> RecordBatch {
         .iter()
         .map(|field| {
             let given = columns.iter().find(|(known, _)| known == field);
-            let kind = if field.kind().is_text() {
-                DataType::Utf8
-            } else {
-                DataType::Int64
-            };
+            let kind = data_type(*field);
             let array =
                 given.map_or_else(|| new_null_array(&kind, rows), |(_, array)| array.clone());
             let kind = array.data_type().clone();
