@@ -9,8 +9,9 @@ use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::domain::review_rules::{CaseToReview, review_rules};
 use crate::domain::sequence::EventSequence;
+use crate::findings::comparisons::HARM;
 use crate::ingest::with_value;
-use crate::measure::{self, Counter, Counts, EngineError, ReviewColumns};
+use crate::measure::{self, CasesWithPasses, Counter, Counts, EngineError, ReviewColumns};
 use crate::records::texts;
 use arrow::array::RecordBatch;
 use std::collections::BTreeMap;
@@ -21,21 +22,20 @@ use std::ops::Deref;
 #[derive(Clone, Copy)]
 pub(super) struct Wants<'a> {
     pub(super) definitions: &'a [Definition],
-    /// Shares whose events are put in order, where times tell it.
-    pub(super) in_order: &'a [&'a str],
     /// The one site to count, or all.
     pub(super) site: Option<&'a str>,
-    pub(super) month: WantedMonth,
+    pub(super) in_view: InView,
     pub(super) threads: NonZeroUsize,
 }
 
-/// The month whose rows are kept.
+/// The month in view, of which rows tell what counts cannot: the events of harm in their order up to
+/// its end, and its cases that somebody should read.
 #[derive(Clone, Copy)]
-pub(super) enum WantedMonth {
-    /// None is.
-    None,
+pub(super) enum InView {
+    /// None is, and counts are all that is taken.
+    Nothing,
     /// This one; or, where none is told, the last of the period.
-    InView(Option<Month>),
+    Month(Option<Month>),
 }
 
 /// Counts records as they come.
@@ -56,16 +56,20 @@ impl<'a> Counting<'a> {
         last: Option<Month>,
         files: Option<&'a mut RecordFiles>,
     ) -> Counting<'a> {
-        let in_order = if has_order { wants.in_order } else { &[] };
+        let in_view = match wants.in_view {
+            InView::Nothing => None,
+            InView::Month(month) => Some(month.or(last)),
+        };
+        let in_order: &[&str] = match in_view {
+            Some(_) if has_order => &HARM,
+            _ => &[],
+        };
         Counting {
             counter: Counter::new(wants.definitions, in_order, wants.threads),
-            kept: match wants.month {
-                WantedMonth::None => None,
-                WantedMonth::InView(month) => {
-                    let columns = ReviewColumns::new(wants.definitions, &review_rules());
-                    Some(KeptMonth::new(month.or(last), columns))
-                }
-            },
+            kept: in_view.map(|month| {
+                let columns = ReviewColumns::new(wants.definitions, &review_rules());
+                KeptMonth::new(month, columns)
+            }),
             files,
             cases: 0,
             wants,
@@ -150,8 +154,13 @@ impl CountedCases {
         self.counts.tables(exposure, last_month)
     }
 
-    /// The cases of a month that somebody should read. Only the month in view is kept, since the rows
-    /// of a measure are needed for them.
+    /// Whether a month was in view.
+    pub(super) fn has_view(&self) -> bool {
+        self.kept.is_some()
+    }
+
+    /// The cases of a month that somebody should read; `None` when none was in view. Only the month in
+    /// view is kept, since the rows of a measure are needed for them.
     ///
     /// # Errors
     /// When a measure cannot be counted.
@@ -159,13 +168,15 @@ impl CountedCases {
         &self,
         month: Month,
         definitions: &[Definition],
-    ) -> Result<Vec<CaseToReview>, EngineError> {
-        let of_month = self.kept.as_ref().filter(|kept| kept.month == Some(month));
-        let (cases, passes) = match of_month {
-            Some(kept) => (kept.cases.as_slice(), kept.passes.as_slice()),
-            None => (&[][..], &[][..]),
+    ) -> Result<Option<Vec<CaseToReview>>, EngineError> {
+        let Some(kept) = &self.kept else {
+            return Ok(None);
         };
-        measure::cases_to_review(cases, passes, definitions, &review_rules())
+        let parts: &[_] = match kept.month {
+            Some(of_kept) if of_kept == month => &kept.parts,
+            _ => &[],
+        };
+        measure::cases_to_review(parts, definitions, &review_rules()).map(Some)
     }
 }
 
@@ -188,8 +199,7 @@ struct KeptMonth {
     month: Option<Month>,
     is_latest_so_far: bool,
     columns: ReviewColumns,
-    cases: Vec<RecordBatch>,
-    passes: Vec<RecordBatch>,
+    parts: Vec<CasesWithPasses>,
 }
 
 impl KeptMonth {
@@ -198,8 +208,7 @@ impl KeptMonth {
             month,
             columns,
             is_latest_so_far: month.is_none(),
-            cases: Vec::new(),
-            passes: Vec::new(),
+            parts: Vec::new(),
         }
     }
 
@@ -221,8 +230,7 @@ impl KeptMonth {
     fn go_to(&mut self, month: Month) {
         if self.is_latest_so_far && self.month != Some(month) {
             self.month = Some(month);
-            self.cases.clear();
-            self.passes.clear();
+            self.parts.clear();
         }
     }
 
@@ -234,10 +242,15 @@ impl KeptMonth {
                 CaseField::Month,
                 &month.to_string(),
             );
-            self.cases
-                .extend(cases.iter().map(|cases| self.columns.of(cases)));
-            self.passes
-                .extend(passes.iter().map(|passes| self.columns.of(passes)));
+            if self.parts.last().is_none_or(CasesWithPasses::is_full) {
+                self.parts.push(CasesWithPasses::default());
+            }
+            if let Some(part) = self.parts.last_mut() {
+                part.cases
+                    .extend(cases.iter().map(|cases| self.columns.of(cases)));
+                part.passes
+                    .extend(passes.iter().map(|passes| self.columns.of(passes)));
+            }
         }
     }
 }
@@ -268,7 +281,10 @@ mod tests {
             let columns: Vec<_> = columns.collect();
             RecordBatch::try_new(schema, columns).expect("columns of their types")
         };
-        let rows = |kept: &KeptMonth| kept.cases.iter().map(RecordBatch::num_rows).sum::<usize>();
+        let rows = |kept: &KeptMonth| {
+            let cases = kept.parts.iter().flat_map(|part| &part.cases);
+            cases.map(RecordBatch::num_rows).sum::<usize>()
+        };
         let columns = ReviewColumns::new(&measure::built_in(), &review_rules());
         let mut latest = KeptMonth::new(None, columns.clone());
         let mut asked = KeptMonth::new(Some(month("2026-01")), columns);

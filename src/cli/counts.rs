@@ -1,6 +1,6 @@
 //! `counts`: the count tables alone, for whoever computes findings elsewhere or adds sites up.
 
-use super::counting::{WantedMonth, Wants};
+use super::counting::{InView, Wants};
 use super::inputs::{InputArguments, Needs, Read};
 use super::outputs::record;
 use super::record_files::{self, RecordFiles};
@@ -87,9 +87,8 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     let threads = arguments.inputs.threads();
     let wants = Wants {
         definitions: &definitions,
-        in_order: &[],
         site: arguments.site.as_deref(),
-        month: WantedMonth::None,
+        in_view: InView::Nothing,
         threads,
     };
     let mut files = if arguments.records {

@@ -8,6 +8,7 @@ mod recorded;
 pub(super) mod start;
 mod written;
 
+use super::counting::InView;
 use super::outputs::made_on;
 use super::{Outcome, agreed, console, limits, site, summary};
 use crate::domain::month::Month;
@@ -47,7 +48,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         .transpose()?;
     let source = arguments
         .start
-        .source(&definitions, arguments.month, true)?;
+        .source(&definitions, InView::Month(arguments.month), true)?;
     agreed::check(source.mapping(), &definitions)?;
     let observed = source.observed()?;
     let month = month_in_view(arguments.month, observed)?;

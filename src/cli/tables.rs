@@ -4,6 +4,7 @@
 mod share;
 mod written;
 
+use super::counting::InView;
 use super::outputs::made_on;
 use super::review::basis::Basis;
 use super::review::made;
@@ -60,7 +61,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     let made_on = made_on()?;
     // Before the exports are read: who has to choose another directory should not wait for it.
     let mut directory = OutputDirectory::create(&arguments.out)?;
-    let source = start.source(&definitions, None, false)?;
+    let source = start.source(&definitions, InView::Nothing, false)?;
     agreed::check(source.mapping(), &definitions)?;
     let observed = source.observed()?;
     let basis = Basis::of(start, &source, &definitions, observed, observed.1)?;

@@ -51,7 +51,7 @@ pub enum CaseOrder {
     Known(BTreeMap<String, EventSequence>),
     /// Times count from each call, so that the cases of a month have no order.
     Elapsed,
-    /// Counts alone are known, which hold no order.
+    /// Counts alone were taken, which hold no order.
     NotKept,
 }
 

@@ -29,7 +29,7 @@ use std::sync::Mutex;
 
 /// Cases that are counted at once: enough that preparing a query costs little beside running it, few
 /// enough that a column of them stays near the processor.
-const CASES_AT_ONCE: usize = 1 << 17;
+pub(super) const CASES_AT_ONCE: usize = 1 << 17;
 
 /// Counts measures over records that come a part at a time.
 pub struct Counter {

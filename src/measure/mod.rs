@@ -39,4 +39,4 @@ pub use engine::{EngineError, count};
 pub use groupings::{Grouping, groupings};
 pub use passes_of::passes_of;
 pub use script::{COUNT_VIEWS, Dialect, counting_script};
-pub use to_review::{ReviewColumns, cases_to_review};
+pub use to_review::{CasesWithPasses, ReviewColumns, cases_to_review};

@@ -1,7 +1,9 @@
 //! The cases that the review rules list, by the same rows of the same measures as the counts. What
 //! leaves here names cases, and is for files below `internal/` alone.
 
+use super::counter::CASES_AT_ONCE;
 use super::engine::{EngineError, Records};
+use super::frame::height;
 use super::judged::{texts, whole_numbers};
 use super::locality::named_columns;
 use crate::domain::fields::{CaseField, Field};
@@ -64,6 +66,24 @@ pub(super) const SHOWN: [CaseField; 11] = [
     CaseField::WindowMinutes,
 ];
 
+/// Cases and all their passes, of which not many more are taken once they are [full].
+///
+/// [full]: CasesWithPasses::is_full
+#[derive(Clone, Debug, Default)]
+pub struct CasesWithPasses {
+    /// The cases.
+    pub cases: Vec<RecordBatch>,
+    /// Their passes.
+    pub passes: Vec<RecordBatch>,
+}
+
+impl CasesWithPasses {
+    /// Whether they are as many as a query should be asked of at once.
+    pub fn is_full(&self) -> bool {
+        height(&self.cases) >= CASES_AT_ONCE
+    }
+}
+
 /// The cases that the rules list among these records, in the order of their calls; those called in
 /// the same minute by their numbers, and each case by the order of the rules. A rule whose measure is
 /// not among the definitions, or is no share of cases, lists nothing. The records may lack columns that
@@ -72,12 +92,30 @@ pub(super) const SHOWN: [CaseField; 11] = [
 /// # Errors
 /// As [`super::count`].
 pub fn cases_to_review(
-    cases: &[RecordBatch],
-    passes: &[RecordBatch],
+    parts: &[CasesWithPasses],
     definitions: &[Definition],
     rules: &[ReviewRule],
 ) -> Result<Vec<CaseToReview>, EngineError> {
-    let records = Records::new(cases, passes);
+    let mut listed = Vec::new();
+    for part in parts {
+        listed.append(&mut listed_of(part, definitions, rules)?);
+    }
+    listed.sort_by(|(first_place, first), (second_place, second)| {
+        let by_call = first.moments.called.cmp(&second.moments.called);
+        (first.month.cmp(&second.month).then(by_call))
+            .then_with(|| first.case.cmp(&second.case))
+            .then(first_place.cmp(second_place))
+    });
+    Ok(listed.into_iter().map(|(_, case)| case).collect())
+}
+
+/// The cases that are listed, each with the place of its rule, by measure.
+fn listed_of(
+    part: &CasesWithPasses,
+    definitions: &[Definition],
+    rules: &[ReviewRule],
+) -> Result<Vec<(usize, CaseToReview)>, EngineError> {
+    let records = Records::new(&part.cases, &part.passes);
     let mut listed = Vec::new();
     let mut columns = None;
     for definition in definitions {
@@ -112,13 +150,7 @@ pub fn cases_to_review(
             }
         }
     }
-    listed.sort_by(|(first_place, first), (second_place, second)| {
-        let by_call = first.moments.called.cmp(&second.moments.called);
-        (first.month.cmp(&second.month).then(by_call))
-            .then_with(|| first.case.cmp(&second.case))
-            .then(first_place.cmp(second_place))
-    });
-    Ok(listed.into_iter().map(|(_, case)| case).collect())
+    Ok(listed)
 }
 
 /// What the list shows of a case, column by column.

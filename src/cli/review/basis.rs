@@ -21,12 +21,14 @@ use std::collections::BTreeMap;
 
 /// Counts, and what only rows can tell beside them.
 pub(in crate::cli) struct Basis<'a> {
+    /// Whether counts were all there was to read.
+    pub(super) is_from_counts: bool,
     /// What holds for all of it: windows, hours, changes, targets.
     pub(super) mapping: &'a Mapping,
     pub(super) counts: CountTables,
     /// The order of events of harm.
     pub(super) order: CaseOrder,
-    /// Cases of the month in view that somebody should read; `None` without rows.
+    /// Cases of the month in view that somebody should read; `None` without rows or such a month.
     pub(super) list: Option<Vec<CaseToReview>>,
     /// First and last month.
     pub(super) observed: (Month, Month),
@@ -75,10 +77,11 @@ impl<'a> Basis<'a> {
         let ingested = &read.ingested;
         let (counts, order) = counts(&read.counted, &ingested.exposure, &read.mapping, month)?;
         Ok(Basis {
+            is_from_counts: false,
             mapping: &read.mapping,
             counts,
             order,
-            list: Some(read.counted.cases_to_review(month, definitions)?),
+            list: read.counted.cases_to_review(month, definitions)?,
             observed,
             counted: site::counted_cases(arguments.site.as_deref(), ingested),
             cases: ingested.cases_accounting,
@@ -102,10 +105,11 @@ impl<'a> Basis<'a> {
         let (mapping, counted) = (&recorded.mapping, &recorded.counted);
         let (counts, order) = counts(counted, &recorded.exposure, mapping, month)?;
         Ok(Basis {
+            is_from_counts: false,
             mapping,
             counts,
             order,
-            list: Some(counted.cases_to_review(month, definitions)?),
+            list: counted.cases_to_review(month, definitions)?,
             observed: recorded.observed,
             counted: counted.cases,
             cases: recorded.cases,
@@ -120,6 +124,7 @@ impl<'a> Basis<'a> {
     /// Takes counts as they are.
     fn of_counts(counted: &'a Counted) -> Basis<'a> {
         Basis {
+            is_from_counts: true,
             mapping: &counted.mapping,
             counts: counted.counts.clone(),
             order: CaseOrder::NotKept,
@@ -144,7 +149,9 @@ fn counts(
     month: Month,
 ) -> anyhow::Result<(CountTables, CaseOrder)> {
     let (tables, sequences) = counted.tables(exposure, Some(month))?;
-    let order = if mapping.has_clock_times() {
+    let order = if !counted.has_view() {
+        CaseOrder::NotKept
+    } else if mapping.has_clock_times() {
         CaseOrder::Known(sequences)
     } else {
         CaseOrder::Elapsed

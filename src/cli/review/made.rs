@@ -30,7 +30,7 @@ pub(in crate::cli) struct Made {
     /// All that may be shown.
     pub(in crate::cli) review: Review,
     /// Cases of the month in view that somebody should read, never to leave the premises; `None`
-    /// without rows.
+    /// without rows or such a month.
     pub(super) list: Option<Vec<CaseToReview>>,
     /// The files that were read.
     pub(super) files: Vec<Input>,
@@ -109,7 +109,7 @@ pub(in crate::cli) fn review(
         )?,
         headlines,
         definitions,
-        is_from_counts: basis.list.is_none(),
+        is_from_counts: basis.is_from_counts,
         shared: None,
         counts,
         inputs: basis.inputs.iter().map(as_shown).collect(),

@@ -2,12 +2,11 @@
 
 use super::counted::Counted;
 use super::recorded::Recorded;
-use crate::cli::counting::{CountedRows, WantedMonth, Wants};
+use crate::cli::counting::{CountedRows, InView, Wants};
 use crate::cli::inputs::{InputArguments, Needs};
 use crate::cli::{agreed, limits, measures, summary};
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
-use crate::findings::comparisons::HARM;
 use crate::findings::estimate::{Settings, ShareMethod};
 use crate::ingest::Mapping;
 use crate::stats::Level;
@@ -95,12 +94,11 @@ impl StartArguments {
         measures::load(self.measures.as_deref())
     }
 
-    /// Reads and counts the exports, or reads the counts. `month` is that in view, `None` for the last
-    /// of the period.
+    /// Reads and counts the exports, or reads the counts.
     pub(in crate::cli) fn source(
         &self,
         definitions: &[Definition],
-        month: Option<Month>,
+        in_view: InView,
         issue_list: bool,
     ) -> anyhow::Result<Source> {
         if !self.counts.is_empty() {
@@ -110,9 +108,8 @@ impl StartArguments {
         }
         let wants = Wants {
             definitions,
-            in_order: &HARM,
             site: self.site.as_deref(),
-            month: WantedMonth::InView(month),
+            in_view,
             threads: self.threads(),
         };
         if let Some(directory) = &self.from_records {

@@ -43,6 +43,13 @@ fn passes(rows: &[(&str, &str, &str)]) -> RecordBatch {
     records::<PassField>(rows.len(), &cells)
 }
 
+fn part(cases: &[RecordBatch], passes: &[RecordBatch]) -> CasesWithPasses {
+    CasesWithPasses {
+        cases: cases.to_vec(),
+        passes: passes.to_vec(),
+    }
+}
+
 /// (case, rule) of every row, in order; the counts of the same records must agree with it.
 #[track_caller]
 fn listed(cases: &RecordBatch, passes: &RecordBatch) -> Vec<(String, &'static str)> {
@@ -50,7 +57,7 @@ fn listed(cases: &RecordBatch, passes: &RecordBatch) -> Vec<(String, &'static st
     let rules = review_rules();
     let mut definitions = built_in();
     definitions.retain(|measure| rules.iter().any(|rule| rule.measure == measure.id));
-    let list = cases_to_review(cases, passes, &definitions, &rules).unwrap();
+    let list = cases_to_review(&[part(cases, passes)], &definitions, &rules).unwrap();
     let counts = count(cases, passes, &Exposure::new(), &definitions).unwrap();
     let month = "2026-03".parse().unwrap();
     let tallies = rule_tallies(&counts, &definitions, &rules, month, month);
@@ -276,7 +283,7 @@ fn a_row_has_what_lets_a_reader_judge_and_debug_hides_whose_it_is() {
             ("window_minutes", "240"),
         ],
     )]);
-    let list = cases_to_review(&[cases], &[], &built_in(), &review_rules()).unwrap();
+    let list = cases_to_review(&[part(&[cases], &[])], &built_in(), &review_rules()).unwrap();
     assert_eq!(list.len(), 1);
     let row = &list[0];
     assert_eq!(
@@ -299,9 +306,29 @@ fn a_row_has_what_lets_a_reader_judge_and_debug_hides_whose_it_is() {
 }
 
 #[test]
+fn cases_of_all_parts_stand_in_the_order_of_their_calls() {
+    let late = [("window_minutes", "20"), ("window_start_minute", "1005")];
+    let at = |number, minute| {
+        let columns = [FOOD, OUT, ("called_minute", minute), late[0], late[1]];
+        cases(&[(number, &columns)])
+    };
+    let parts = [
+        part(&[at("b", "1002"), at("d", "1003")], &[]),
+        part(&[at("c", "1002"), at("a", "1001")], &[]),
+    ];
+    let list = cases_to_review(&parts, &built_in(), &review_rules()).unwrap();
+    let mut numbers: Vec<_> = list.iter().map(|row| row.case.expose()).collect();
+    numbers.dedup();
+    assert_eq!(numbers, ["a", "b", "c", "d"]);
+}
+
+#[test]
 fn no_records_and_no_definitions_list_nothing() {
     let rules = review_rules();
-    assert_eq!(cases_to_review(&[], &[], &built_in(), &rules).unwrap(), []);
+    assert_eq!(cases_to_review(&[], &built_in(), &rules).unwrap(), []);
     let cases = cases(&[("a", &[OBJECT, ("outcome", "failed")])]);
-    assert_eq!(cases_to_review(&[cases], &[], &[], &rules).unwrap(), []);
+    assert_eq!(
+        cases_to_review(&[part(&[cases], &[])], &[], &rules).unwrap(),
+        []
+    );
 }
