@@ -125,23 +125,16 @@ fn so_far(harm: &HarmOverTime) -> String {
 
 /// Which rules were met and where, or that none was.
 fn signal_words(unit: &str, chart: &BetweenChart) -> Vec<String> {
-    if chart.signals.is_empty() {
-        return vec![format!(
-            "{} between events: no rule was met (a point beyond the limits; eight in a row on one \
-             side of the middle).",
-            format::capitalized(unit)
-        )];
-    }
-    let words = chart.signals.iter().map(|signal| {
+    let about = format!("{unit} between events");
+    between::signal_words(&about, chart, |signal| {
         format!(
-            "{} between events, {}: {}; {}.",
-            format::capitalized(unit),
-            between::when(chart, *signal, "event", "events"),
-            between::rule_met(*signal),
+            "{}, {}: {}; {}.",
+            format::capitalized(&about),
+            between::when(chart, signal, "event", "events"),
+            between::rule_met(signal),
             between::meaning("events", signal.side)
         )
-    });
-    words.collect()
+    })
 }
 
 fn figure(definition: &Definition, unit: &str, axis_label: &str, chart: &BetweenChart) -> Figure {

@@ -10,9 +10,14 @@ use crate::report::format;
 /// Points that a chart has room for: the last ones.
 const MOST_POINTS: usize = 60;
 
+/// How many of the first points are not drawn.
+fn left_out(chart: &BetweenChart) -> usize {
+    chart.points.len().saturating_sub(MOST_POINTS)
+}
+
 /// The points that are drawn, and how many before them are not.
 pub(in crate::report) fn points_drawn(chart: &BetweenChart) -> (usize, Vec<SequencePoint>) {
-    let left_out = chart.points.len().saturating_sub(MOST_POINTS);
+    let left_out = left_out(chart);
     let is_signal = |index: usize| {
         let mut signals = chart.signals.iter();
         signals.any(|signal| (signal.first..=signal.last).contains(&index))
@@ -44,6 +49,38 @@ pub(in crate::report) const fn rule_met(signal: BetweenSignal) -> &'static str {
         (_, Side::Above) => "eight or more in a row above the middle",
         (_, Side::Below) => "eight or more in a row below the middle",
     }
+}
+
+/// Which rules were met: `told` tells of each signal that ends at a point that is drawn, and the others
+/// are counted, each sentence about the distances `about`.
+pub(in crate::report) fn signal_words(
+    about: &str,
+    chart: &BetweenChart,
+    told: impl Fn(BetweenSignal) -> String,
+) -> Vec<String> {
+    let about = format::capitalized(about);
+    if chart.signals.is_empty() {
+        return vec![format!(
+            "{about}: no rule was met (a point beyond the limits; eight in a row on one side of the \
+             middle)."
+        )];
+    }
+    let left_out = left_out(chart);
+    let signals = chart.signals.iter().copied();
+    let (drawn, earlier): (Vec<_>, Vec<_>) = signals.partition(|signal| signal.last >= left_out);
+    let mut words: Vec<_> = drawn.into_iter().map(told).collect();
+    if !earlier.is_empty() {
+        let (one, many) = if words.is_empty() {
+            ("time", "times")
+        } else {
+            ("more time", "more times")
+        };
+        words.push(format!(
+            "{about}: rules were met {} before the distances that are drawn.",
+            format::counted(earlier.len() as u64, one, many)
+        ));
+    }
+    words
 }
 
 /// What a signal on this side says of the `events`.

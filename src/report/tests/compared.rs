@@ -254,6 +254,26 @@ fn events_in_their_order_are_charted_with_lines_and_rules() {
 }
 
 #[test]
+fn signals_before_the_points_that_are_drawn_are_counted_only() {
+    // No run on one side, so that 90 alone is a signal.
+    let steady = [3, 12].repeat(11);
+    let early = [&steady[..], &[90], &steady.repeat(4)].concat();
+    let harm_of = |between: &[u64]| {
+        let html = check_page(&review(&order(between)));
+        section(&html, "harm-over-time").to_owned()
+    };
+    let beyond = "beyond the upper limit; events lay further apart than before";
+    let harm = harm_of(&early);
+    holds(
+        &harm,
+        &["Cases between events: rules were met 1 time before the distances that are drawn."],
+    );
+    assert!(!harm.contains(beyond));
+    let harm = harm_of(&[&early[..], &[90]].concat());
+    holds(&harm, &["rules were met 1 more time before", beyond]);
+}
+
+#[test]
 fn few_events_have_no_lines_and_elapsed_times_no_chart() {
     let html = check_page(&review(&order(&[3, 5, 2])));
     let harm = section(&html, "harm-over-time");

@@ -50,23 +50,16 @@ pub(super) fn between(checks: &CartChecks) -> Vec<Block> {
 }
 
 fn signal_words(chart: &BetweenChart) -> Vec<String> {
-    if chart.signals.is_empty() {
-        return vec![
-            "No rule was met (a point beyond the limits; eight in a row on one side of the middle)."
-                .to_owned(),
-        ];
-    }
-    let words = chart.signals.iter().map(|signal| {
-        let when = between::when(chart, *signal, "fault", "faults");
+    between::signal_words("days between faults", chart, |signal| {
+        let when = between::when(chart, signal, "fault", "faults");
         format!(
             "{}: {}; {}. A signal says that the distances are unlike those before, not why: look first \
              at whether checks are made or written down in another way.",
             format::capitalized(&when),
-            between::rule_met(*signal),
+            between::rule_met(signal),
             between::meaning("faults", signal.side)
         )
-    });
-    words.collect()
+    })
 }
 
 /// The upper limit where it does not press the points against the axis: else the chart is drawn by
