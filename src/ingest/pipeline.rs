@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use std::io::Read;
 use std::num::NonZeroUsize;
 
-const BUFFERS_OF_A_THREAD: usize = 12;
+const BUFFERS_OF_A_THREAD: usize = 20;
 
 /// A block with its place in the file, and what was made of it.
 struct Parsed<P> {

@@ -172,7 +172,7 @@ impl Builder {
                 texts: Vec::new(),
                 places: Int32Builder::with_capacity(RECORDS_OF_A_BLOCK),
                 place_of: HashMap::default(),
-                codes: Vec::new(),
+                codes: Box::new([("", 0); CODE_SLOTS]),
             })
         } else if field.kind().is_text() {
             let text_bytes = RECORDS_OF_A_BLOCK * TEXT_BYTES;
@@ -222,20 +222,25 @@ struct ListedTexts {
     places: Int32Builder,
     /// Looked up only, so its order reaches nothing.
     place_of: HashMap<Box<str>, i32, FixedState>,
-    /// Codes with their places. A code stands in the program once, so where it stands tells it from
-    /// others without a look at its letters.
-    codes: Vec<(&'static str, i32)>,
+    /// Codes met lately with their places, each in the slot of its address. A code stands in the program
+    /// once, so where it stands tells it from others without a look at its letters.
+    codes: Box<[(&'static str, i32); CODE_SLOTS]>,
 }
+
+/// A power of two: so many more than a column has codes that two seldom share one.
+const CODE_SLOTS: usize = 64;
 
 impl ListedTexts {
     fn push_code(&mut self, code: &'static str) {
-        let mut codes = self.codes.iter();
-        let known = codes.find(|(known, _)| std::ptr::eq(*known, code));
-        let place = if let Some((_, place)) = known {
-            *place
+        // The high bits of the product rest on all bits of the address.
+        let spread = code.as_ptr().addr().wrapping_mul(0x9e37_79b9_7f4a_7c15);
+        let slot = spread >> (usize::BITS - CODE_SLOTS.ilog2());
+        let (known, place) = self.codes[slot];
+        let place = if std::ptr::eq(known, code) {
+            place
         } else {
             let place = self.place(code);
-            self.codes.push((code, place));
+            self.codes[slot] = (code, place);
             place
         };
         self.places.append_value(place);

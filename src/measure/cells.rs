@@ -11,23 +11,66 @@ pub(super) type Detail = (i64, u64);
 /// The detail of what could not be judged.
 pub(super) const EXCLUDED: Detail = (0, u64::MAX);
 
-/// Cells of flags that are kept side by side, as they lie in the memory next to a processor.
-const MOST_LISTED: u64 = 1 << 16;
+/// Counts that are listed at most, so that they lie in the memory next to a processor.
+const MOST_LISTED: u64 = 1 << 18;
+
+/// Minutes that are listed, those below: nearly all that a service takes.
+const LISTED_MINUTES: u64 = 256;
+
+/// Which details the cells of a measure have.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Details {
+    /// Of shares and of events.
+    Flags,
+    /// Of lengths of time.
+    Minutes,
+    /// Of shares of passes.
+    Passes,
+}
+
+impl Details {
+    /// Details that have a place in the list of a cell.
+    const fn listed(self) -> u64 {
+        match self {
+            Details::Flags => 3,
+            Details::Minutes => 1 + 2 * LISTED_MINUTES,
+            Details::Passes => 0,
+        }
+    }
+
+    /// The place of a detail in the list of a cell; `None` for one that is not listed.
+    fn place(self, (first, second): Detail) -> Option<u64> {
+        match self {
+            Details::Flags => Some(second),
+            Details::Minutes if (first, second) == EXCLUDED => Some(0),
+            Details::Minutes => {
+                let minutes = u64::try_from(first).ok()?;
+                (minutes < LISTED_MINUTES).then(|| 1 + 2 * minutes + second)
+            }
+            Details::Passes => None,
+        }
+    }
+
+    /// The detail that has this place.
+    fn at(self, place: u64) -> Detail {
+        match self {
+            Details::Minutes if place == 0 => EXCLUDED,
+            Details::Minutes => (((place - 1) / 2).cast_signed(), (place - 1) % 2),
+            Details::Flags | Details::Passes => (0, place),
+        }
+    }
+}
 
 /// Counts by cell and detail.
 pub(super) struct Cells {
     /// How many values each column has: a cell is a number whose digits, the first the highest, are
     /// the numbers of the values.
     radices: Vec<u64>,
-    are_flags: bool,
-    counts: Counts,
-}
-
-enum Counts {
-    /// Of flags, by cell.
-    Listed(Vec<[u64; 3]>),
-    /// Listed nowhere by its own order.
-    Hashed(HashMap<CellDetail, u64, FixedState>),
+    details: Details,
+    /// The counts of the details that have a place, cell after cell; empty when these are too many.
+    listed: Vec<u64>,
+    /// All other counts, listed nowhere by their own order.
+    hashed: HashMap<CellDetail, u64, FixedState>,
 }
 
 /// A detail of a cell. Hashed as one number, since that is done for every row.
@@ -47,22 +90,26 @@ impl Hash for CellDetail {
 }
 
 impl Cells {
-    /// No cell yet, of that many columns; of flags alone, or of any detail.
-    pub(super) fn new(columns: usize, are_flags: bool) -> Cells {
+    /// No cell yet, of that many columns.
+    pub(super) fn new(columns: usize, details: Details) -> Cells {
+        Cells::of(vec![1; columns], 1, details)
+    }
+
+    /// So many cells, nothing counted.
+    fn of(radices: Vec<u64>, cells: u64, details: Details) -> Cells {
+        let places = cells.checked_mul(details.listed());
+        let places = places.filter(|places| *places <= MOST_LISTED);
         Cells {
-            radices: vec![1; columns],
-            are_flags,
-            counts: if are_flags {
-                Counts::Listed(vec![[0; 3]])
-            } else {
-                Counts::Hashed(HashMap::default())
-            },
+            radices,
+            details,
+            listed: vec![0; places.map_or(0, index)],
+            hashed: HashMap::default(),
         }
     }
 
-    /// Whether flags alone are counted.
-    pub(super) fn are_flags(&self) -> bool {
-        self.are_flags
+    /// Which details are counted.
+    pub(super) fn details(&self) -> Details {
+        self.details
     }
 
     /// Makes room for columns that have so many values now, never fewer than before. `None` when cells
@@ -78,20 +125,7 @@ impl Cells {
         if radices == self.radices {
             return Some(());
         }
-        let stays_listed = matches!(self.counts, Counts::Listed(_)) && cells <= MOST_LISTED;
-        let counts = if stays_listed {
-            Counts::Listed(vec![[0; 3]; usize::try_from(cells).ok()?])
-        } else {
-            Counts::Hashed(HashMap::default())
-        };
-        let former = std::mem::replace(
-            self,
-            Cells {
-                radices,
-                counts,
-                are_flags: self.are_flags,
-            },
-        );
+        let former = std::mem::replace(self, Cells::of(radices, cells, self.details));
         let mut digits = Vec::new();
         former.each(|cell, detail, count| {
             former.digits(cell, &mut digits);
@@ -107,39 +141,32 @@ impl Cells {
         digits.fold(0, |cell, (digit, radix)| cell * radix + digit)
     }
 
-    /// Adds a flag of a row.
-    pub(super) fn add_flag(&mut self, cell: u64, flag: usize) {
-        match &mut self.counts {
-            Counts::Listed(counts) => counts[index(cell)][flag] += 1,
-            Counts::Hashed(_) => self.add(cell, (0, flag as u64), 1),
+    /// Adds cases.
+    pub(super) fn add(&mut self, cell: u64, detail: Detail, count: u64) {
+        match self.place(cell, detail) {
+            Some(place) => self.listed[place] += count,
+            None => *self.hashed.entry(CellDetail { cell, detail }).or_insert(0) += count,
         }
     }
 
-    /// Adds cases.
-    pub(super) fn add(&mut self, cell: u64, detail: Detail, count: u64) {
-        match &mut self.counts {
-            Counts::Listed(counts) => counts[index(cell)][index(detail.1)] += count,
-            Counts::Hashed(counts) => {
-                *counts.entry(CellDetail { cell, detail }).or_insert(0) += count;
-            }
+    /// The place of a detail of a cell in the list of all; `None` when it is not listed.
+    fn place(&self, cell: u64, detail: Detail) -> Option<usize> {
+        if self.listed.is_empty() {
+            return None;
         }
+        let place = self.details.place(detail)?;
+        Some(index(cell * self.details.listed() + place))
     }
 
     /// Offers every count that is not 0, in no order.
     pub(super) fn each(&self, mut offer: impl FnMut(u64, Detail, u64)) {
-        match &self.counts {
-            Counts::Listed(counts) => {
-                for (cell, flags) in counts.iter().enumerate() {
-                    for (flag, count) in flags.iter().enumerate().filter(|(_, count)| **count > 0) {
-                        offer(cell as u64, (0, flag as u64), *count);
-                    }
-                }
-            }
-            Counts::Hashed(counts) => {
-                for (of, count) in counts {
-                    offer(of.cell, of.detail, *count);
-                }
-            }
+        let listed = (0..).zip(&self.listed).filter(|(_, count)| **count > 0);
+        for (place, count) in listed {
+            let of_cell = self.details.listed();
+            offer(place / of_cell, self.details.at(place % of_cell), *count);
+        }
+        for (of, count) in &self.hashed {
+            offer(of.cell, of.detail, *count);
         }
     }
 
@@ -176,28 +203,54 @@ mod tests {
 
     #[test]
     fn counts_stay_with_their_values_when_columns_get_more_of_them() {
-        for (are_flags, most) in [(true, 9), (true, 60_000), (false, 9)] {
-            let mut cells = Cells::new(2, are_flags);
+        // The last has too many cells to list.
+        for (details, most) in [
+            (Details::Flags, 9),
+            (Details::Minutes, 9),
+            (Details::Passes, 9),
+            (Details::Minutes, 60_000),
+        ] {
+            let mut cells = Cells::new(2, details);
             // The values 1 and 2 of columns of 2 and 3 values are cell 5.
             cells.make_room(&[2, 3]).expect("few cells");
             for cell in [5, 0, 5] {
-                cells.add_flag(cell, 1);
+                cells.add(cell, (0, 1), 1);
             }
             cells.make_room(&[4, most]).expect("few cells");
-            cells.add_flag(most as u64 + 2, 1);
-            cells.add(3 * most as u64 + 8, (0, 2), 5);
+            cells.add(most as u64 + 2, (0, 1), 1);
+            cells.add(3 * most as u64 + 8, (0, 0), 5);
             let expected = BTreeMap::from([
                 ((vec![0, 0], (0, 1)), 1),
                 ((vec![1, 2], (0, 1)), 3),
-                ((vec![3, 8], (0, 2)), 5),
+                ((vec![3, 8], (0, 0)), 5),
             ]);
-            assert_eq!(counted(&cells), expected);
+            assert_eq!(counted(&cells), expected, "{details:?}, {most}");
         }
     }
 
     #[test]
+    fn any_minutes_are_told_apart() {
+        let mut cells = Cells::new(1, Details::Minutes);
+        cells.make_room(&[3]).expect("few cells");
+        let last = LISTED_MINUTES.cast_signed() - 1;
+        let of_minutes = [i64::MIN, -1, 0, 1, last, last + 1, i64::MAX];
+        let details = of_minutes
+            .into_iter()
+            .flat_map(|minutes| [(minutes, 0), (minutes, 1)]);
+        let details: Vec<_> = details.chain([EXCLUDED]).collect();
+        let mut expected = BTreeMap::new();
+        for (count, detail) in (1..).zip(&details) {
+            for cell in 0..3 {
+                cells.add(cell, *detail, count);
+                expected.insert((vec![cell], *detail), count);
+            }
+        }
+        assert_eq!(counted(&cells), expected);
+    }
+
+    #[test]
     fn more_cells_than_numbers_are_refused() {
-        let mut cells = Cells::new(3, true);
+        let mut cells = Cells::new(3, Details::Flags);
         assert_eq!(cells.make_room(&[usize::MAX, usize::MAX, 2]), None);
     }
 }

@@ -6,7 +6,7 @@
 
 use super::alike::Spread;
 use super::bases::{Base, SplitColumn, bases};
-use super::cells::{Cells, Detail, EXCLUDED};
+use super::cells::{Cells, Detail, Details, EXCLUDED};
 use super::chunk::{Chunk, add_digit};
 use super::groupings::Grouping;
 use super::judged::{Flag, Judged, all};
@@ -87,9 +87,13 @@ impl Sums {
                 SplitColumn::OfCase(_) => None,
             })
             .collect();
-        let are_flags = matches!(kind, MeasureKind::Share | MeasureKind::Count);
+        let details = match kind {
+            MeasureKind::Share | MeasureKind::Count => Details::Flags,
+            MeasureKind::Minutes => Details::Minutes,
+            MeasureKind::ClusteredShare => Details::Passes,
+        };
         let bases = bases.into_iter().map(|base| {
-            let cells = Cells::new(base.columns.len(), are_flags);
+            let cells = Cells::new(base.columns.len(), details);
             (base, cells)
         });
         Sums {
@@ -167,7 +171,7 @@ impl Sums {
                     Some(order) => add_passes(cells, order, &rows.cases, &cells_of_rows, flags),
                     None => {
                         for (cell, flag) in cells_of_rows.iter().zip(flags) {
-                            cells.add_flag(*cell, *flag as usize);
+                            cells.add(*cell, (0, *flag as u64), 1);
                         }
                     }
                 },
@@ -202,7 +206,7 @@ impl Sums {
                     }
                 });
                 // Shares and events of nothing are zeros, not nothing.
-                if positions.is_empty() && cells.are_flags() {
+                if positions.is_empty() && cells.details() == Details::Flags {
                     groups.entry(Vec::new()).or_default();
                 }
                 for (digits, group) in groups {
