@@ -5,8 +5,8 @@ use crate::domain::fields::{CaseField, Field, PassField};
 use crate::domain::month::Month;
 use crate::records::{compact_type, has_few_texts};
 use arrow::array::{
-    ArrayBuilder as _, ArrayRef, BooleanArray, DictionaryArray, Int32Builder, Int64Builder,
-    RecordBatch, RecordBatchOptions, StringArray, StringBuilder, new_null_array,
+    ArrayRef, BooleanArray, DictionaryArray, Int32Builder, Int64Builder, RecordBatch,
+    RecordBatchOptions, StringArray, StringBuilder, new_null_array,
 };
 use arrow::compute::filter_record_batch;
 use arrow::datatypes::{Field as ArrowField, Schema};
@@ -50,6 +50,11 @@ impl FilledFields {
     /// Those that are among the others.
     pub(super) fn and(self, others: FilledFields) -> FilledFields {
         FilledFields(self.0 & others.0)
+    }
+
+    /// These and the others.
+    fn or(self, others: FilledFields) -> FilledFields {
+        FilledFields(self.0 | others.0)
     }
 
     /// These without the others.
@@ -151,6 +156,8 @@ const TEXT_BYTES: usize = 8;
 /// half of the fields at most.
 pub(super) struct Columns<F> {
     builders: Vec<Option<Builder>>,
+    /// The fields that have a column.
+    met: FilledFields,
     rows: usize,
     asked: FilledFields,
     /// The last month, written out: rows of one month stand together.
@@ -182,24 +189,11 @@ impl Builder {
         }
     }
 
-    /// Appends nulls up to that many rows. HOT: nearly every column has all of its rows.
-    fn fill_up(&mut self, rows: usize) {
-        let missing = rows - self.len();
-        if missing == 0 {
-            return;
-        }
+    fn append_nulls(&mut self, rows: usize) {
         match self {
-            Builder::Text(builder) => builder.append_nulls(missing),
-            Builder::Listed(listed) => listed.places.append_nulls(missing),
-            Builder::Whole(builder) => builder.append_nulls(missing),
-        }
-    }
-
-    fn len(&self) -> usize {
-        match self {
-            Builder::Text(builder) => builder.len(),
-            Builder::Listed(listed) => listed.places.len(),
-            Builder::Whole(builder) => builder.len(),
+            Builder::Text(builder) => builder.append_nulls(rows),
+            Builder::Listed(listed) => listed.places.append_nulls(rows),
+            Builder::Whole(builder) => builder.append_nulls(rows),
         }
     }
 
@@ -267,6 +261,7 @@ impl<F: Field> Columns<F> {
     pub(super) fn new(asked: FilledFields) -> Columns<F> {
         Columns {
             builders: F::ALL.iter().map(|_| None).collect(),
+            met: FilledFields::NONE,
             rows: 0,
             asked,
             month: None,
@@ -275,10 +270,21 @@ impl<F: Field> Columns<F> {
     }
 
     pub(super) fn push(&mut self, record: &Record<'_, F>) {
-        for place in record.filled.and(self.asked).places() {
-            let builder = &mut self.builders[place];
-            let builder = builder.get_or_insert_with(|| Builder::new(F::ALL[place]));
-            builder.fill_up(self.rows);
+        let filled = record.filled.and(self.asked);
+        for place in filled.without(self.met).places() {
+            let mut builder = Builder::new(F::ALL[place]);
+            if self.rows > 0 {
+                builder.append_nulls(self.rows);
+            }
+            self.builders[place] = Some(builder);
+        }
+        self.met = self.met.or(filled);
+        // Every column gets its value or a null, so that the way through them is the same in each row,
+        // which the processor learns.
+        for place in self.met.places() {
+            let Some(builder) = &mut self.builders[place] else {
+                continue;
+            };
             match (builder, record.values[place]) {
                 (Builder::Listed(listed), Value::Code(code)) => listed.push_code(code),
                 (Builder::Listed(listed), Value::Month(WholeWord(month))) => {
@@ -310,10 +316,7 @@ impl<F: Field> Columns<F> {
                 let data_type = compact_type(field);
                 let column = match builder {
                     None => new_null_array(&data_type, rows),
-                    Some(mut builder) => {
-                        builder.fill_up(rows);
-                        builder.finish()
-                    }
+                    Some(builder) => builder.finish(),
                 };
                 (ArrowField::new(field.column(), data_type, true), column)
             })
