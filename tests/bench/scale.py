@@ -273,6 +273,8 @@ def beside_duckdb(program, data, cases, turns):
     print(f"the bytes alone {reading_alone(csv_path):.1f} s")
     ratio = own[0] / other[0]
     print(f"ours / theirs: {ratio:.2f} wall, {own[1] / other[1]:.2f} CPU; at most {MOST_RATIO} wall")
+    of_turns = sorted(own[0] / other[0] for own, other in zip(ours, theirs))
+    print("    wall by turn: " + ", ".join(f"{of_turn:.2f}" for of_turn in of_turns))
     database.unlink()
     return ratio <= MOST_RATIO and own[2] < MOST_CSV_MIB
 
