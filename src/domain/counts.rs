@@ -1,9 +1,13 @@
 //! Count tables, the waist of the tool: grouped whole numbers from which every published number
 //! is computed. They add up: the tables of two sites become one table by adding equal keys.
 
+mod whole;
+
 use super::measure::Definition;
 use super::month::Month;
 use std::collections::BTreeMap;
+
+pub use whole::NotWhole;
 
 /// The word that stands for "not split by any dimension" and for "all groups together".
 pub const ALL: &str = "all";

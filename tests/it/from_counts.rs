@@ -126,6 +126,20 @@ fn counts_that_do_not_go_together_are_refused_with_the_reason() {
     let said = refused(&run, "with_mine --mapping mapping.toml");
     assert!(said.contains("counts `mine` by a definition"), "{said}");
 
+    // Counts of one site beside the record of all.
+    for table in ["shares", "minutes", "passes", "events"] {
+        let (of_all, of_site) = (
+            format!("all/counts/{table}.parquet"),
+            format!("alder/counts/{table}.parquet"),
+        );
+        std::fs::rename(run.path(&of_all), run.path(&format!("kept_{table}"))).expect("moved");
+        std::fs::copy(run.path(&of_site), run.path(&of_all)).expect("copied");
+        let said = refused(&run, "all --mapping mapping.toml");
+        assert!(said.contains("holds counts that do not fit"), "{said}");
+    }
+    let said = refused(&run, "all --mapping mapping.toml");
+    assert!(said.contains("run.json beside it tells of"), "{said}");
+
     run.file("all/counts/shares.parquet", "no table");
     let said = refused(&run, "all --mapping mapping.toml");
     assert!(said.contains("shares.parquet"), "{said}");

@@ -10,6 +10,7 @@ use crate::domain::month::Month;
 use crate::export::counts::read::{files_of, read_counts};
 use crate::export::manifest::read::{CountedRun, Issue, read_run};
 use crate::export::manifest::{Input, Measure, Window};
+use crate::findings::flow::Flow;
 use crate::ingest::Mapping;
 use anyhow::{Context as _, bail, ensure};
 use std::collections::BTreeMap;
@@ -72,7 +73,7 @@ impl Counted {
             let is_read_before = runs[..place]
                 .iter()
                 .any(|(_, other)| other.cases_sha256 == run.cases_sha256);
-            sum.add(directory, run, is_read_before)?;
+            sum.add(directory, run, definitions, is_read_before)?;
         }
         let mapping = Input::read("mapping", &name(mapping_path), sum.mapping.bytes())?;
         sum.inputs.push(mapping);
@@ -83,9 +84,13 @@ impl Counted {
         &mut self,
         directory: &Path,
         run: &CountedRun,
+        definitions: &[Definition],
         is_read_before: bool,
     ) -> anyhow::Result<()> {
-        self.counts.add(&read_counts(&directory.join(COUNTS))?);
+        let counts = read_counts(&directory.join(COUNTS))?;
+        check_counts(&counts, run, definitions)
+            .with_context(|| format!("`{}` holds counts that do not fit", shown(directory)))?;
+        self.counts.add(&counts);
         self.accepted += run.counted;
         self.observed.0 = self.observed.0.min(run.period.0);
         self.observed.1 = self.observed.1.max(run.period.1);
@@ -103,6 +108,30 @@ impl Counted {
         }
         Ok(())
     }
+}
+
+/// Checks that every group was counted, and every case of the run once.
+fn check_counts(
+    counts: &CountTables,
+    run: &CountedRun,
+    definitions: &[Definition],
+) -> anyhow::Result<()> {
+    counts
+        .check_whole()
+        .context("count again, and write every row once")?;
+    let flow = Flow::new(run.cases, run.passes, run.counted, counts, definitions)?;
+    for measure in flow.measures {
+        let told = run.populations.get(&measure.measure);
+        ensure!(
+            told.is_none_or(|told| *told == measure.population),
+            "measure `{}` counts {} cases, and the run.json beside it tells of {}; count all records of \
+             that run, each once",
+            measure.measure,
+            measure.population,
+            told.copied().unwrap_or_default()
+        );
+    }
+    Ok(())
 }
 
 /// Where the counts of a run stand.

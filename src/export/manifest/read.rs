@@ -1,6 +1,6 @@
 //! `run.json` read back: what a run from counts must know of the run that counted.
 
-use super::{FILE_NAME, Measure, TOOL};
+use super::{FILE_NAME, FORMAT, Measure, TOOL};
 use crate::domain::accounting::Accounting;
 use crate::domain::month::Month;
 use serde::Deserialize;
@@ -26,6 +26,8 @@ pub struct CountedRun {
     pub passes: Option<Accounting>,
     /// Accepted cases that were counted.
     pub counted: u64,
+    /// Cases that each measure is about, by its identifier.
+    pub populations: BTreeMap<String, u64>,
     /// How often each kind of issue came up.
     pub issues: Vec<Issue>,
     /// From when urgency windows were counted, in words.
@@ -67,7 +69,7 @@ pub fn read_run(directory: &Path) -> Result<CountedRun, RunError> {
     let file: File = serde_json::from_slice(&json).map_err(|_| RunError::NotOurs)?;
     let month = |text: &str| text.parse::<Month>().map_err(|_| RunError::NotOurs);
     let flow = file.flow.first().ok_or(RunError::NotOurs)?;
-    if file.tool != TOOL {
+    if file.tool != TOOL || file.format != FORMAT {
         return Err(RunError::NotOurs);
     }
     Ok(CountedRun {
@@ -83,6 +85,11 @@ pub fn read_run(directory: &Path) -> Result<CountedRun, RunError> {
         cases: file.accounting.cases.into(),
         passes: file.accounting.passes.map(Accounting::from),
         counted: flow.not_of_population.saturating_add(flow.population),
+        populations: file
+            .flow
+            .into_iter()
+            .map(|flow| (flow.measure, flow.population))
+            .collect(),
         issues: file.issues,
         window_start: file.window_start,
         windows: file.windows,
@@ -92,6 +99,7 @@ pub fn read_run(directory: &Path) -> Result<CountedRun, RunError> {
 #[derive(Deserialize)]
 struct File {
     tool: String,
+    format: u32,
     period: Period,
     options: BTreeMap<String, String>,
     inputs: Vec<Input>,
@@ -131,6 +139,7 @@ struct Rows {
 
 #[derive(Deserialize)]
 struct Flow {
+    measure: String,
     not_of_population: u64,
     population: u64,
 }
@@ -156,11 +165,11 @@ mod tests {
         read_run(directory.path())
     }
 
-    const JSON: &str = r#"{"tool": "scopetally", "period": {"first": "2026-01", "last": "2026-09"},
+    const JSON: &str = r#"{"tool": "scopetally", "format": 1, "period": {"first": "2026-01", "last": "2026-09"},
         "options": {"site": "Alder"}, "inputs": [{"role": "cases", "sha256": "ab"}, {"role": "mapping",
         "sha256": "cd"}], "measures": [], "accounting": {"cases": {"read": 10, "accepted": 7,
-        "set_aside": 2, "duplicates": 1}, "passes": null}, "flow": [{"not_of_population": 3,
-        "population": 2}], "issues": [], "window_start": "arrival", "windows": []}"#;
+        "set_aside": 2, "duplicates": 1}, "passes": null}, "flow": [{"measure": "calls",
+        "not_of_population": 3, "population": 2}], "issues": [], "window_start": "arrival", "windows": []}"#;
 
     #[test]
     fn what_was_counted_is_read_back() {
@@ -171,6 +180,7 @@ mod tests {
             (Some("Alder"), vec!["ab".to_owned()])
         );
         assert_eq!(run.period.1.to_string(), "2026-09");
+        assert_eq!(run.populations, BTreeMap::from([("calls".to_owned(), 2)]));
     }
 
     #[test]
@@ -178,11 +188,12 @@ mod tests {
         for json in [
             &JSON.replace("scopetally", "another"),
             &JSON.replace(
-                r#"[{"not_of_population": 3,
-        "population": 2}]"#,
+                r#"[{"measure": "calls",
+        "not_of_population": 3, "population": 2}]"#,
                 "[]",
             ),
             &JSON.replace("2026-09", "2026-13"),
+            &JSON.replace("\"format\": 1", "\"format\": 7"),
             "{}",
             "not JSON",
         ] {

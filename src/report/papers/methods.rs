@@ -127,6 +127,7 @@ fn window_sources(review: &Review) -> String {
     let sources: BTreeSet<&str> = review
         .windows
         .iter()
+        .filter(|window| window.choice.is_in_force())
         .map(|window| window.source.as_str())
         .collect();
     if sources.is_empty() {
