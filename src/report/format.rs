@@ -79,7 +79,7 @@ pub(super) fn estimate_in_text(finding: &Finding) -> String {
 /// Numerator and denominator: `45 of 60 cases`, `23 of 40 passes in 31 cases`, `60 cases`, `17 calls`.
 pub(super) fn counts(finding: &Finding) -> String {
     if finding.suppressed {
-        return "withheld, small group".to_owned();
+        return WITHHELD.to_owned();
     }
     match (finding.unit, finding.attempts) {
         (Unit::Fraction, Some(passes)) => format!(
@@ -202,11 +202,14 @@ pub(super) fn is_empty(finding: &Finding) -> bool {
 /// be judged, which is other news.
 pub(super) fn why_empty(finding: &Finding) -> String {
     match finding.excluded {
-        _ if finding.suppressed => "withheld".to_owned(),
+        _ if finding.suppressed => WITHHELD.to_owned(),
         0 => NO_CASES.to_owned(),
         excluded => none_judged(excluded),
     }
 }
+
+/// Where numbers would give a small count away, be it that of another group.
+pub(super) const WITHHELD: &str = "withheld";
 
 /// Where nothing was counted.
 pub(crate) const NO_CASES: &str = "no cases";

@@ -25,6 +25,11 @@ pub(super) fn table(review: &Review) -> Table {
     if measures.is_empty() {
         return table;
     }
+    // Of counts to be passed on, a finding that is not there was withheld.
+    let nothing = match review.shared {
+        Some(_) => format::WITHHELD,
+        None => format::NO_CASES,
+    };
     for month in review.first_month.through(review.last_month) {
         let mut row: Vec<Cell> = vec![month.to_string().into()];
         row.extend(measures.iter().map(|definition| {
@@ -32,7 +37,7 @@ pub(super) fn table(review: &Review) -> Table {
             let found = review
                 .findings
                 .overall(&definition.id, Some(month), statistic);
-            Cell::from(found.map_or_else(|| format::NO_CASES.to_owned(), super::number_with_counts))
+            Cell::from(found.map_or_else(|| nothing.to_owned(), super::number_with_counts))
         }));
         table.push(row);
     }

@@ -9,7 +9,9 @@ use crate::findings::comparisons::method::ComparisonMethod;
 use crate::findings::comparisons::{Comparisons, Counted, Interval};
 use crate::findings::curves::{Curve, CurvePoint, Curves, EndShare, EndsBy};
 use crate::findings::finding::{Findings, Method, Statistic};
+use crate::findings::shared::ShareRules;
 use crate::report::tests::invented;
+use std::collections::BTreeSet;
 
 fn mix(groups: &[(&str, u64)]) -> CaseMix {
     let largest = Some(Largest {
@@ -328,6 +330,23 @@ fn every_month_has_a_row_and_every_measure_of_the_first_page_a_column() {
     let names: Vec<_> = table.rows.iter().map(|row| row[0].text.as_str()).collect();
     assert_eq!(names, ["2026-07", "2026-08", "2026-09"]);
     assert_eq!(table.columns.len(), 1 + review.headlines.len());
+}
+
+#[test]
+fn a_month_without_a_finding_has_no_cases_or_withholds_them() {
+    let mut review = invented::with_months(3, &["Alder"]);
+    review.findings = Findings::default();
+    let texts = |review: &Review| -> BTreeSet<String> {
+        let rows = months::table(review).rows;
+        let cells = rows.into_iter().flat_map(|row| row.into_iter().skip(1));
+        cells.map(|cell| cell.text).collect()
+    };
+    assert_eq!(texts(&review), BTreeSet::from(["no cases".to_owned()]));
+    review.shared = Some(ShareRules {
+        threshold: 11,
+        tells_unjudged: false,
+    });
+    assert_eq!(texts(&review), BTreeSet::from(["withheld".to_owned()]));
 }
 
 #[test]

@@ -111,7 +111,7 @@ fn share_words(finding: &Finding) -> String {
 
 fn cases(finding: &Finding) -> String {
     if finding.suppressed {
-        "withheld, small group".to_owned()
+        format::WITHHELD.to_owned()
     } else {
         format::counted(finding.cases, "case", "cases")
     }
