@@ -348,11 +348,7 @@ fn of_minutes(row: &MinutesCount) -> Vec<(Quantity, u64)> {
 
 fn of_passes(row: &PassesCount) -> Vec<(Quantity, u64)> {
     let cases: u64 = row.cases.values().sum();
-    let per_case = row.cases.iter();
-    let (hits, attempts) = per_case.fold((0, 0), |(hits, attempts), (of_case, cases)| {
-        let (events, passes) = of_case;
-        (hits + events * cases, attempts + passes * cases)
-    });
+    let (hits, attempts) = row.passes();
     vec![
         (Quantity::Population, cases + row.excluded),
         (Quantity::Eligible, cases),

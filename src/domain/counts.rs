@@ -73,6 +73,18 @@ pub struct PassesCount {
     pub excluded: u64,
 }
 
+impl PassesCount {
+    /// Events, and attempts, of all cases together.
+    pub fn passes(&self) -> (u64, u64) {
+        let (mut all_events, mut all_attempts) = (0_u64, 0_u64);
+        for ((events, attempts), cases) in &self.cases {
+            all_events = all_events.saturating_add(events.saturating_mul(*cases));
+            all_attempts = all_attempts.saturating_add(attempts.saturating_mul(*cases));
+        }
+        (all_events, all_attempts)
+    }
+}
+
 /// Counts of events in observed time.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct EventsCount {

@@ -163,15 +163,13 @@ fn measure_flow(
             (eligible, excluded, FlowResult::Reached(reached))
         }
         MeasureKind::ClusteredShare => {
-            let (mut eligible, mut judged, mut hit, mut excluded) = (0, 0, 0, 0);
-            if let Some(passes) = counts.passes.get(&key) {
-                excluded = passes.excluded;
-                for ((events, attempts), cases) in &passes.cases {
-                    eligible += cases;
-                    judged += attempts * cases;
-                    hit += events * cases;
-                }
+            let (mut eligible, mut excluded, mut passes) = (0, 0, (0, 0));
+            if let Some(count) = counts.passes.get(&key) {
+                eligible = count.cases.values().sum();
+                excluded = count.excluded;
+                passes = count.passes();
             }
+            let (hit, judged) = passes;
             (eligible, excluded, FlowResult::Passes { judged, hit })
         }
         MeasureKind::Count => {

@@ -12,6 +12,7 @@ use arrow::compute::filter_record_batch;
 use arrow::datatypes::{Field as ArrowField, Schema};
 use foldhash::fast::FixedState;
 use hashbrown::HashMap;
+use std::hash::BuildHasher as _;
 use std::marker::PhantomData;
 use std::sync::Arc;
 
@@ -226,9 +227,11 @@ const CODE_SLOTS: usize = 64;
 
 impl ListedTexts {
     fn push_code(&mut self, code: &'static str) {
-        // The high bits of the product rest on all bits of the address.
-        let spread = code.as_ptr().addr().wrapping_mul(0x9e37_79b9_7f4a_7c15);
-        let slot = spread >> (usize::BITS - CODE_SLOTS.ilog2());
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "the low bits of the hash are what is wanted"
+        )]
+        let slot = FixedState::default().hash_one(code.as_ptr().addr()) as usize % CODE_SLOTS;
         let (known, place) = self.codes[slot];
         let place = if std::ptr::eq(known, code) {
             place

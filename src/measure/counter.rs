@@ -9,6 +9,7 @@ use super::grouped::{Rows, Sums, WordsOfCases};
 use super::groupings::{Grouping, groupings};
 use super::judged::{check_columns, columns_of, judge};
 use super::locality::{handed_on, is_case_local, named_columns, takes_case_id_as_key};
+use super::part::{CASES_AT_ONCE, CasesWithPasses};
 use super::passes_of::passes_of;
 use super::plain_in::plain_in;
 use super::sequence::{CallOrder, is_in_order};
@@ -27,17 +28,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::num::NonZeroUsize;
 use std::sync::Mutex;
 
-/// Cases that are counted at once: enough that preparing a query costs little beside running it, few
-/// enough that a column of them stays near the processor.
-pub(super) const CASES_AT_ONCE: usize = 1 << 17;
-
 /// Counts measures over records that come a part at a time.
 pub struct Counter {
     measures: Vec<Mutex<MeasureCounter>>,
     words: WordsOfCases,
-    cases: Vec<RecordBatch>,
-    passes: Vec<RecordBatch>,
-    waiting: usize,
+    waiting: CasesWithPasses,
     at_once: usize,
     has_counted: bool,
     threads: NonZeroUsize,
@@ -84,9 +79,7 @@ impl Counter {
                 .into_iter()
                 .map(|field| (field, Words::default()))
                 .collect(),
-            cases: Vec::new(),
-            passes: Vec::new(),
-            waiting: 0,
+            waiting: CasesWithPasses::default(),
             at_once,
             has_counted: false,
             threads,
@@ -95,10 +88,9 @@ impl Counter {
 
     /// Adds cases and all their passes. No case may be added twice.
     pub fn add(&mut self, cases: RecordBatch, passes: Option<RecordBatch>) {
-        self.waiting += cases.num_rows();
-        self.cases.push(cases);
-        self.passes.extend(passes);
-        if self.waiting >= self.at_once {
+        self.waiting.cases.push(cases);
+        self.waiting.passes.extend(passes);
+        if self.waiting.height() >= self.at_once {
             self.count_waiting();
         }
     }
@@ -111,11 +103,7 @@ impl Counter {
     }
 
     fn count_waiting(&mut self) {
-        self.waiting = 0;
-        let (cases, passes) = (
-            std::mem::take(&mut self.cases),
-            std::mem::take(&mut self.passes),
-        );
+        let CasesWithPasses { cases, passes } = std::mem::take(&mut self.waiting);
         self.count_chunk(&cases, &passes);
     }
 
@@ -133,7 +121,7 @@ impl Counter {
     /// What was counted, once all records are added.
     pub fn finish(mut self) -> Counts {
         // Shares and events of no case at all are zeros.
-        if !self.has_counted || self.waiting > 0 {
+        if !self.has_counted || self.waiting.height() > 0 {
             self.count_waiting();
         }
         let measures = self.measures.into_iter().map(|measure| {

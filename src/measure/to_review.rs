@@ -1,11 +1,10 @@
 //! The cases that the review rules list, by the same rows of the same measures as the counts. What
 //! leaves here names cases, and is for files below `internal/` alone.
 
-use super::counter::CASES_AT_ONCE;
 use super::engine::{EngineError, Records};
-use super::frame::height;
 use super::judged::{texts, whole_numbers};
 use super::locality::named_columns;
+use super::part::CasesWithPasses;
 use crate::domain::fields::{CaseField, Field};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::domain::review_rules::{CaseToReview, Moments, ReviewRule, WHY_NOT_JUDGED};
@@ -65,24 +64,6 @@ pub(super) const SHOWN: [CaseField; 11] = [
     CaseField::WindowId,
     CaseField::WindowMinutes,
 ];
-
-/// Cases and all their passes, of which not many more are taken once they are [full].
-///
-/// [full]: CasesWithPasses::is_full
-#[derive(Clone, Debug, Default)]
-pub struct CasesWithPasses {
-    /// The cases.
-    pub cases: Vec<RecordBatch>,
-    /// Their passes.
-    pub passes: Vec<RecordBatch>,
-}
-
-impl CasesWithPasses {
-    /// Whether they are as many as a query should be asked of at once.
-    pub fn is_full(&self) -> bool {
-        height(&self.cases) >= CASES_AT_ONCE
-    }
-}
 
 /// The cases that the rules list among these records, in the order of their calls; those called in
 /// the same minute by their numbers, and each case by the order of the rules. A rule whose measure is

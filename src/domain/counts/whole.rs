@@ -25,22 +25,10 @@ impl CountTables {
     pub fn check_whole(&self) -> Result<(), NotWhole> {
         check(&self.shares, |groups| ShareCount::sum(groups))?;
         check(&self.minutes, |groups| MinutesCount::sum(groups))?;
-        check(&self.passes, |groups| passes(&PassesCount::sum(groups)))?;
+        check(&self.passes, |groups| PassesCount::sum(groups).passes())?;
         // Time is observed for a site and a shift, and not for a kind of call.
         check(&self.events, |groups| EventsCount::sum(groups).events)
     }
-}
-
-/// Events and attempts.
-fn passes(count: &PassesCount) -> (u64, u64) {
-    let of = |each: fn((u64, u64)) -> u64| {
-        let parts = count
-            .cases
-            .iter()
-            .map(|(of_case, cases)| each(*of_case).saturating_mul(*cases));
-        parts.fold(0, u64::saturating_add)
-    };
-    (of(|(events, _)| events), of(|(_, attempts)| attempts))
 }
 
 fn check<C, W: PartialEq>(
