@@ -46,6 +46,13 @@ const LARGEST_CONCENTRATION: f64 = 1e9;
 /// Biometrika 66:585-590 (statistic); Kleinman (1973), Journal of the American Statistical
 /// Association 68:46-54 (moments, for the start); all from memory.
 pub fn fit_unit_shares(units: &BTreeMap<(u64, u64), u64>) -> Option<UnitShares> {
+    fit_no_less_alike(units, SMALLEST_CONCENTRATION)
+}
+
+/// [`fit_unit_shares`] with the maximum likelihood among concentrations of at least `least`, which is
+/// above 0: for callers to whom units with nothing but events or misses do not tell that every unit has
+/// 0 or 1 for its share.
+pub fn fit_no_less_alike(units: &BTreeMap<(u64, u64), u64>, least: f64) -> Option<UnitShares> {
     if units.keys().any(|(events, cases)| events > cases) {
         return None;
     }
@@ -81,7 +88,10 @@ pub fn fit_unit_shares(units: &BTreeMap<(u64, u64), u64>) -> Option<UnitShares> 
         },
         scores.moments_concentration(pooled).ln(),
         0.5,
-        (SMALLEST_CONCENTRATION.ln(), LARGEST_CONCENTRATION.ln()),
+        (
+            least.max(SMALLEST_CONCENTRATION).ln(),
+            LARGEST_CONCENTRATION.ln(),
+        ),
     );
     let concentration = log_concentration.exp();
     if concentration >= LARGEST_CONCENTRATION * 0.999 {
@@ -98,8 +108,9 @@ pub fn fit_unit_shares(units: &BTreeMap<(u64, u64), u64>) -> Option<UnitShares> 
 pub struct ShrunkShare {
     /// Mean of what the unit's true share may be; between its raw share and the mean of all.
     pub estimate: f64,
-    /// Equal tails of what it may be. Takes the mean and concentration of the units as known, so
-    /// it is somewhat too narrow when there are few units. `None` when the concentration is
+    /// Equal tails of what it may be, widened to hold the estimate where nearly all of it lies at 0
+    /// or 1, so that the mean is beyond a quantile. Takes the mean and concentration of the units as
+    /// known, so it is somewhat too narrow when there are few units. `None` when the concentration is
     /// infinite: then all units have one share, and the interval of that is the one to show.
     pub interval: Option<Interval>,
 }
@@ -152,8 +163,8 @@ fn shrunk(
     let interval = (concentration.is_finite() && a > 0.0 && b > 0.0).then(|| {
         let (a, b) = (events + a, misses + b);
         Interval {
-            low: beta_quantile(a, b, Tail::Lower, level.tail()),
-            high: beta_quantile(a, b, Tail::Upper, level.tail()),
+            low: beta_quantile(a, b, Tail::Lower, level.tail()).min(estimate),
+            high: beta_quantile(a, b, Tail::Upper, level.tail()).max(estimate),
         }
     });
     Some(ShrunkShare { estimate, interval })

@@ -20,7 +20,7 @@ use crate::stats::strata::{
 use crate::stats::{Interval, Level};
 
 /// A p-value of the test of homogeneity below this keeps the strata apart.
-const HOMOGENEITY_P: f64 = 0.05;
+pub const HOMOGENEITY_P: f64 = 0.05;
 
 /// A standardized difference between the cases of two groups above this is worth a warning.
 pub const LARGE_IMBALANCE: f64 = 0.2;

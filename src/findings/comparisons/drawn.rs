@@ -4,14 +4,19 @@
 use super::cells::{Cell, Counted, cells, groups, is_recorded};
 use super::method::ComparisonMethod;
 use super::{DEVICE_SUCCESS, FEWEST_CASES, FIRST_DEVICE_SUCCESS, RIGID};
-use crate::domain::counts::CountTables;
+use crate::domain::counts::{CountTables, PassesCount};
 use crate::domain::measure::{Definition, MeasureKind};
 use crate::findings::estimate::Settings;
 use crate::stats::clustered::clustered_share;
 use crate::stats::proportion::wilson;
-use crate::stats::shrinkage::{UnitShares, fit_unit_shares, shrunk_share_of_size};
+use crate::stats::shrinkage::{UnitShares, fit_no_less_alike, shrunk_share_of_size};
 use crate::stats::{Interval, Level};
 use std::collections::BTreeMap;
+
+/// Devices are not taken to be less alike than a concentration of one case: where each had nothing but
+/// successes or failures, the most likely one is next to none, as if a handful of cases told the share
+/// of a device for certain. One case is what Jeffreys' prior of a single share counts for.
+const LEAST_CONCENTRATION: f64 = 1.0;
 
 /// The dimensions, as they stand in the count tables.
 const BY: &str = "device+object_type";
@@ -89,7 +94,7 @@ pub(super) fn drawn_shares(
         for (object_type, of_type) in by_second(&cells) {
             let units: Vec<_> = of_type
                 .iter()
-                .filter_map(|cell| unit_of_passes(cell.first, &cell.count.cases, settings.level))
+                .filter_map(|cell| unit_of_passes(cell.first, cell.count, settings.level))
                 .collect();
             // Passes of one case with two devices go together too, so the cells cannot be added.
             let pooled = groups(&counts.passes, definition, "object_type")
@@ -131,22 +136,16 @@ fn unit_of_cases<'a>(cell: &Cell<'a, crate::domain::counts::ShareCount>) -> Opti
     })
 }
 
-fn unit_of_passes<'a>(
-    device: &'a str,
-    cases: &BTreeMap<(u64, u64), u64>,
-    level: Level,
-) -> Option<Unit<'a>> {
-    let share = clustered_share(cases, level)?;
-    let total = |part: fn(&(u64, u64)) -> u64| -> u64 {
-        cases.iter().map(|(pair, count)| part(pair) * count).sum()
-    };
+fn unit_of_passes<'a>(device: &'a str, count: &PassesCount, level: Level) -> Option<Unit<'a>> {
+    let share = clustered_share(&count.cases, level)?;
+    let (events, attempts) = count.passes();
     Some(Unit {
         device,
         raw: Counted {
-            events: total(|(events, _)| *events),
-            cases: total(|(_, attempts)| *attempts),
+            events,
+            cases: attempts,
         },
-        cases: cases.values().sum(),
+        cases: count.cases.values().sum(),
         share: share.estimate,
         size: share.effective_attempts,
     })
@@ -174,7 +173,7 @@ fn drawn_of_type<'a>(
     for unit in units {
         *sizes.entry(whole_size(unit)).or_default() += 1;
     }
-    let Some(spread) = fit_unit_shares(&sizes) else {
+    let Some(spread) = fit_no_less_alike(&sizes, LEAST_CONCENTRATION) else {
         return Vec::new();
     };
     let shown = units.iter().filter(|unit| unit.cases >= FEWEST_CASES);

@@ -3,7 +3,7 @@
 use crate::domain::fields::{dimension_label, value_label};
 use crate::findings::comparisons::Counted;
 use crate::findings::comparisons::devices::{
-    Balance, DeviceComparison, DeviceComparisons, LARGE_IMBALANCE, NotPooled, Ranged,
+    Balance, DeviceComparison, DeviceComparisons, HOMOGENEITY_P, LARGE_IMBALANCE, NotPooled, Ranged,
 };
 use crate::findings::comparisons::uses::FirstUse;
 use crate::findings::headline::CASES_TO_COMPARE;
@@ -95,7 +95,7 @@ fn how(devices: &DeviceComparisons) -> String {
         "One row a case: success with the first device. {} went down first, so {} were looked at; \
          p-values are adjusted for all {} (Holm), and the {} intervals hold all together at {}. \
          Object types are not put together when the test of one odds ratio for all of them \
-         (Breslow-Day with Tarone's correction) gives a p below 0.05, or when, of the object types \
+         (Breslow-Day with Tarone's correction) gives a p below {HOMOGENEITY_P}, or when, of the object types \
          with at least {} cases on either side, the interval of one difference lies wholly above \
          zero and that of another wholly below.",
         format::counted(count, "device", "devices"),

@@ -125,6 +125,27 @@ fn units_of_all_or_nothing_keep_their_shares() {
     assert!(shrunk.estimate > 0.999_999);
 }
 
+/// scipy 1.17 `beta.ppf([0.025, 0.975], 11.999, 0.001)`: 0.9999999999995 and 1, both above the mean.
+#[test]
+fn limits_hold_the_estimate_where_nearly_all_lies_at_an_end() {
+    let units = UnitShares {
+        mean: 0.999,
+        concentration: 1.0,
+    };
+    for (events, mean) in [(11, 0.999), (0, 0.001)] {
+        let units = UnitShares { mean, ..units };
+        let shrunk = shrunk_share(tally(events, 11), units, Level::P95).expect("a share");
+        let interval = shrunk.interval.expect("a spread");
+        let nearer = if events == 0 {
+            interval.high
+        } else {
+            interval.low
+        };
+        assert_eq!(nearer.to_bits(), shrunk.estimate.to_bits());
+        assert!(interval.low <= shrunk.estimate && shrunk.estimate <= interval.high);
+    }
+}
+
 #[test]
 fn nothing_comes_from_nothing_and_the_largest_counts_end() {
     assert_eq!(fit(&[]), None);

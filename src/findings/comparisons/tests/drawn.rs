@@ -60,6 +60,29 @@ fn devices_that_differ_by_chance_alone_share_one_interval() {
     }
 }
 
+/// One device with nothing but successes and one with nothing but a failure: the most likely spread
+/// would tell that every device has 0 or 1 for its share. With a concentration of one case the most
+/// likely mean is 0.7207266539947381 (scipy 1.17: root of `sum(1 / (m + i) for i in range(11)) - 1 / (1 - m)`),
+/// and the limits are `beta.ppf([0.025, 0.975], 11 + m, 1 - m)`.
+#[test]
+fn a_handful_of_successes_alone_is_not_told_for_certain() {
+    let counts = [
+        ("device+object_type", "snare|coin", 11, 11),
+        ("device+object_type", "net|coin", 0, 1),
+    ];
+    let [drawn] = &of_share(FIRST_DEVICE_SUCCESS, &counts).drawn[..] else {
+        panic!("the snare alone has cases enough");
+    };
+    let interval = drawn.interval.expect("a spread");
+    for (found, expected) in [
+        (drawn.estimate, 0.976_727_221_166_228_2),
+        (interval.low, 0.851_593_392_838_216_6),
+        (interval.high, 0.999_999_888_938_753_7),
+    ] {
+        assert!((found - expected).abs() < 1e-6, "{drawn:?}");
+    }
+}
+
 #[test]
 fn nothing_is_drawn_where_nothing_can_be_said() {
     for counts in [
