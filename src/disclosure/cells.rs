@@ -103,7 +103,8 @@ impl Tables {
     }
 
     /// Tables of several dimensions, or by months, in which most rows that are not empty hold a small
-    /// count: the few others would be hidden for their sake.
+    /// count: the few others would be hidden for their sake. And tables of one dimension in which one row
+    /// alone is not empty and holds one: the others would tell of which group the few cases are.
     pub(super) fn mostly_small(&self, rules: ShareRules) -> Vec<TableName> {
         let is_small = |number: &usize| {
             let count = &self.counts[*number];
@@ -112,13 +113,18 @@ impl Tables {
         let is_empty = |row: &&Row| row.numbers.values().all(|it| self.counts[*it].size == 0);
         let tables: Vec<&Table> = self
             .published()
-            .filter(|table| table.dimensions.len() > 1 || table.name.is_monthly)
             .filter(|table| {
                 let rows = table.rows.iter().filter(|row| !is_empty(row));
                 let small = rows
                     .clone()
                     .filter(|row| row.numbers.values().any(is_small));
-                small.count() * 2 > rows.count()
+                let (small, rows) = (small.count(), rows.count());
+                match table.dimensions.len() {
+                    0 | 1 if table.name.is_monthly => small * 2 > rows,
+                    0 => false,
+                    1 => rows == 1 && small == 1,
+                    _ => small * 2 > rows,
+                }
             })
             .collect();
         self.with_finer(&tables)

@@ -55,6 +55,7 @@ pub(super) fn hide(
         let is_known = search.known();
         let open = bounds.unprotected(&small, &is_known);
         if open.is_empty() {
+            let is_known = search.follows(is_known);
             return Ok(search.in_need(&is_known));
         }
         let mut is_known = is_known;
@@ -120,6 +121,25 @@ impl Search<'_> {
         self.is_hidden[cell] = true;
         for row in &self.sums.rows_of[cell] {
             self.is_lost[*row] = true;
+        }
+    }
+
+    /// What is known, with all that follows from it by one sum after another: to withhold it would
+    /// protect nothing. No small one is among it, since all are protected.
+    fn follows(&self, mut is_known: Vec<bool>) -> Vec<bool> {
+        loop {
+            let mut is_done = true;
+            for sum in &self.sums.equations {
+                if let Some(cell) = only_unknown(sum, &is_known)
+                    && !self.is_small(cell)
+                {
+                    is_known[cell] = true;
+                    is_done = false;
+                }
+            }
+            if is_done {
+                return is_known;
+            }
         }
     }
 

@@ -27,7 +27,8 @@
 //! nothing, and where they have three the true range may be narrower than the one that was found.
 //!
 //! Tables of several dimensions or of months in which most rows hold a small count are withheld as a
-//! whole, with every row and every absence of a row. Where no complements protect a small count, the
+//! whole, with every row and every absence of a row; so are tables of one dimension in which one small
+//! group alone has cases. What follows from told counts by one sum after another is told again. Where no complements protect a small count, the
 //! deepest tables around it are withheld.
 //!
 //! Small counts, complements and bounds as in Willenborg and de Waal, Elements of Statistical

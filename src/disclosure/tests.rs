@@ -196,6 +196,18 @@ fn a_table_of_mostly_small_counts_is_withheld_as_a_whole() {
 }
 
 #[test]
+fn a_split_of_one_small_group_does_not_tell_which_it_is() {
+    let withheld = |rows: &[(&str, &str, u64)]| -> Vec<String> {
+        let protected = protect(&events(rows), rules(11));
+        protected.withheld().map(|table| table.by.clone()).collect()
+    };
+    assert_eq!(withheld(&[(ALL, ALL, 4), ("sex", "female", 4)]), ["sex"]);
+    let two = [(ALL, ALL, 34), ("sex", "female", 4), ("sex", "male", 30)];
+    assert_eq!(withheld(&two), [""; 0]);
+    assert_eq!(withheld(&[(ALL, ALL, 40), ("sex", "female", 40)]), [""; 0]);
+}
+
+#[test]
 fn groups_that_cannot_be_told_apart_are_withheld() {
     let tables = events(&[
         (ALL, ALL, 100),
@@ -247,8 +259,9 @@ fn nothing_is_hidden_below_a_threshold_of_two() {
     for threshold in [0, 1] {
         assert_eq!(hidden_groups(&protect(&tables, rules(threshold))).len(), 0);
     }
-    let hidden = protect(&tables, rules(2));
-    assert_eq!(hidden.hidden().count(), 2);
+    let protected = protect(&tables, rules(2));
+    let counts = (protected.hidden().count(), protected.withheld().count());
+    assert_eq!(counts, (1, 1), "all cases, and the sites as a whole");
 }
 
 #[test]
