@@ -1,8 +1,8 @@
 -- id:        graded_harm
 -- version:   1
 -- kind:      share
--- title:     Adverse events with a grade
--- question:  How often was an event graded, by scale and grade?
+-- title:     Adverse events and incidents with a grade
+-- question:  How often was an adverse event or an incident graded, by scale and grade?
 -- eligible:  scale of adverse events recorded, and either a grade or the absence of adverse events; a grade that its scale does not have counts as missing; cases cancelled or transferred before the scope went in, that is with no scope in recorded, are of the population only where somebody recorded an adverse event, such as aspiration at induction, that there was none, or a grade
 -- hit:       a grade recorded, each under its own scale and never converted; a case with several events has its worst grade; an incident of the ASGE lexicon is graded though it is no adverse event there
 -- better:    lower

@@ -2,7 +2,9 @@
 
 use super::inputs::{InputArguments, Needs, Read};
 use super::outputs::{record, write_issues, write_words};
-use super::{Outcome, agreed, console, explain, issues, limits, measures, summary, wanting};
+use super::{
+    Outcome, agreed, console, explain, issues, limits, measures, summary, wanting, warnings,
+};
 use crate::export::directory::OutputDirectory;
 use crate::export::manifest::{self, Manifest};
 use clap::Args;
@@ -94,8 +96,8 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         }
     }
     agreed::warn(&read, observed);
-    summary::warn_of_coverage(&read.ingested);
-    summary::warn_of_scores(&read.ingested);
+    warnings::coverage(&read.ingested);
+    warnings::scores(&read.ingested);
     limits::warn(&crossed);
     let mut outcome = Outcome::of(&crossed);
     let kinds = issues::more_than_notes(&read.ingested.issues);

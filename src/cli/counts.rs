@@ -5,7 +5,7 @@ use super::inputs::{InputArguments, Needs, Read};
 use super::outputs::record;
 use super::record_files::{self, RecordFiles};
 use super::work::{count_tables, write_work};
-use super::{Outcome, console, limits, measures, site, summary};
+use super::{Outcome, console, limits, measures, site, summary, warnings};
 use crate::domain::counts::CountTables;
 use crate::domain::measure::Definition;
 use crate::export::directory::OutputDirectory;
@@ -130,7 +130,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
             console::line("  rows of cases are in them: they never leave your premises");
         }
     }
-    summary::warn_of_coverage(&read.ingested);
+    warnings::coverage(&read.ingested);
     limits::warn(&crossed);
     Ok(Outcome::of(&crossed))
 }

@@ -193,6 +193,11 @@ impl InputArguments {
         Ok(Mapping::read(self.mapping_path()?)?)
     }
 
+    /// Whether an export of cases is named.
+    pub(super) fn has_cases(&self) -> bool {
+        !self.cases.is_empty()
+    }
+
     /// The mapping file.
     pub(super) fn mapping_path(&self) -> anyhow::Result<&Path> {
         self.mapping.as_deref().context("--mapping is missing")

@@ -24,6 +24,7 @@ mod summary;
 mod tables;
 mod text_table;
 mod wanting;
+mod warnings;
 mod work;
 
 use clap::{Parser, Subcommand};

@@ -2,6 +2,7 @@
 //! rows.
 
 use super::inputs::{Read, name};
+use crate::domain::issue::Source;
 use crate::domain::review_rules::CaseToReview;
 use crate::domain::unknown_words::UnknownWord;
 use crate::export::cases_to_review::cases_to_review_table;
@@ -89,6 +90,15 @@ pub(super) fn inputs(read: &Read) -> anyhow::Result<Vec<Input>> {
     Ok(inputs)
 }
 
+/// SHA-256 of the exports of cases.
+pub(super) fn exports(read: &Read) -> Vec<String> {
+    let cases = read.exports().map(|(_, facts)| facts);
+    cases
+        .filter(|facts| facts.source == Source::Cases)
+        .filter_map(|facts| facts.sha256.clone())
+        .collect()
+}
+
 /// What `run.json` says of the rows that a command read; the command adds what it did with them.
 pub(super) fn record(command: &str, read: &Read, crossed: &[String]) -> anyhow::Result<Manifest> {
     let ingested = &read.ingested;
@@ -96,11 +106,14 @@ pub(super) fn record(command: &str, read: &Read, crossed: &[String]) -> anyhow::
     Ok(Manifest {
         command: command.to_owned(),
         month: None,
-        period: ingested
-            .observed
-            .map(|(first, last)| Period { first, last }),
+        period: ingested.observed.map(|(first, last)| Period {
+            first,
+            last,
+            sites: Vec::new(),
+        }),
         options: BTreeMap::new(),
         inputs: inputs(read)?,
+        exports: exports(read),
         mapping_sha256: Some(sha256_hex(read.mapping.bytes())?),
         measures: Vec::new(),
         accounting: Some(RowsRead {

@@ -8,7 +8,7 @@ mod written;
 
 use super::inputs::{InputArguments, Needs, Read};
 use super::outputs::made_on;
-use super::{Outcome, console, limits, site, summary};
+use super::{Outcome, console, limits, site, summary, warnings};
 use crate::domain::month::Month;
 use crate::export::directory::OutputDirectory;
 use clap::Args;
@@ -86,7 +86,7 @@ pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
         let page = target.join("staffing.html");
         console::labeled_lines("report", &[page.display().to_string()]);
     }
-    summary::warn_of_coverage(&read.ingested);
+    warnings::coverage(&read.ingested);
     limits::warn(&crossed);
     Ok(Outcome::of(&crossed))
 }

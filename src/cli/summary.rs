@@ -8,7 +8,6 @@ use crate::domain::accounting::Accounting;
 use crate::domain::file_facts::FileFacts;
 use crate::domain::issue::Source;
 use crate::domain::review_rules::CaseToReview;
-use crate::findings::bleeds::score_doubts;
 use crate::findings::finding::Finding;
 use crate::findings::flow::{Flow, FlowResult};
 use crate::findings::review::Review;
@@ -256,44 +255,6 @@ pub(super) fn print_coverage(ingested: &Ingested) {
         .map(|(site, cases)| format!("{} {}", printable(site), whole(*cases)))
         .collect();
     console::labeled("sites", &sites.join(", "));
-}
-
-/// Warns of a period and of sites that look mistyped.
-pub(super) fn warn_of_coverage(ingested: &Ingested) {
-    let Some((first, last)) = ingested.observed else {
-        return;
-    };
-    let has_call = |month| ingested.cases_by_month.contains_key(&month);
-    if ingested.is_period_guessed && !first.through(last).all(has_call) {
-        console::warn(
-            "the period was taken from the calls, and some of its months have none; \
-             is a year mistyped? `[period]` in the mapping settles it",
-        );
-    }
-    let mut folded = BTreeSet::new();
-    for site in ingested.cases_by_site.keys() {
-        let name: String = site
-            .split_whitespace()
-            .collect::<Vec<_>>()
-            .join(" ")
-            .to_lowercase();
-        if !folded.insert(name) {
-            console::warn(&format!(
-                "`{}` is also written otherwise; the two count as two sites, each observed \
-                 all the time",
-                printable(site)
-            ));
-        }
-    }
-}
-
-/// Warns of scores of the export that differ from their components too often. A unit that is
-/// declared wrongly moves every score, and shows nowhere else.
-pub(super) fn warn_of_scores(ingested: &Ingested) {
-    let tallies = ingested.issues.tallies();
-    for doubt in score_doubts(&tallies, &ingested.completeness) {
-        console::warn(&report::score_doubt(&doubt));
-    }
 }
 
 /// Prints rows, issues, period and sites of a review.

@@ -11,12 +11,16 @@ use super::review::made;
 use super::review::start::{Source, StartArguments};
 use super::{Outcome, agreed, console, limits, summary};
 use crate::export::directory::OutputDirectory;
+use crate::findings::calls_by_hour::CALLS;
 use crate::findings::case_mix::{CaseMix, Groups};
+use crate::findings::finding::Statistic;
+use crate::findings::review::Review;
 use crate::findings::shared::shared;
 use crate::report::{counted, sharing};
+use anyhow::{Context as _, ensure};
 use clap::{Args, ValueEnum};
 use share::ShareArguments;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use written::Contents;
 
 /// Options of `tables`.
@@ -29,9 +33,22 @@ pub(super) struct Arguments {
     by: By,
     #[command(flatten)]
     share: ShareArguments,
-    /// Directory for the outputs; one that an earlier run made is replaced.
-    #[arg(long, value_name = "DIR", default_value = "reports/tables")]
-    out: PathBuf,
+    /// Directory for the outputs; one that an earlier run made is replaced [default: reports/tables, and
+    /// reports/shared with --share]
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+}
+
+impl Arguments {
+    /// Tables that hold small counts never take the place of those without them, nor the other way round.
+    fn out(&self) -> &Path {
+        let default = if self.share.is_asked() {
+            "reports/shared"
+        } else {
+            "reports/tables"
+        };
+        self.out.as_deref().unwrap_or(Path::new(default))
+    }
 }
 
 /// The words of `--by`.
@@ -57,61 +74,120 @@ impl By {
 
 pub(super) fn run(arguments: &Arguments) -> anyhow::Result<Outcome> {
     let start = &arguments.start;
+    arguments.share.check()?;
     let definitions = start.definitions()?;
     let made_on = made_on()?;
     // Before the exports are read: who has to choose another directory should not wait for it.
-    let mut directory = OutputDirectory::create(&arguments.out)?;
+    let directory = if arguments.share.is_trial() {
+        None
+    } else {
+        Some(OutputDirectory::create(arguments.out())?)
+    };
     let source = start.source(&definitions, InView::Nothing, false)?;
     agreed::check(source.mapping(), &definitions)?;
     let observed = source.observed()?;
     let basis = Basis::of(start, &source, &definitions, observed, observed.1)?;
     let mut made = made::review(start, basis, definitions, observed.1, made_on)?;
-    let by = arguments.by.groups();
     let crossed = source.limits_crossed();
     let flow = made.review.flow.clone();
-    let contents = match arguments.share.rules() {
-        Some((rules, releases)) => {
-            let shared = shared(made.review, rules, by, start.settings(), start.threads());
-            share::note_release(releases, observed, &shared.review)?;
-            let sharing = Some(sharing(&shared));
-            made.review = shared.review;
-            Contents {
-                by,
-                mix: shared.mix,
-                sharing,
-            }
+    let (review, contents) = contents(arguments, made.review)?;
+    made.review = review;
+    let written = match directory {
+        Some(mut directory) => {
+            written::all(
+                &mut directory,
+                arguments,
+                &source,
+                &made,
+                &contents,
+                &crossed,
+            )?;
+            let files = directory.written().len() as u64;
+            Some((directory.finish()?, files))
         }
-        None => Contents {
-            by,
-            mix: Some(CaseMix::of(&made.review, by)),
-            sharing: None,
-        },
+        None => None,
     };
-    written::all(
-        &mut directory,
-        arguments,
-        &source,
-        &made,
-        &contents,
-        &crossed,
-    )?;
-    let written = directory.written().len();
-    let target = directory.finish()?;
 
     if !start.quiet {
         if let Source::Rows(read) = &source {
             summary::print_read(read);
         }
         summary::print_flow(&flow);
-        let files = counted(written as u64, "file", "files");
-        let place = target.display();
-        console::labeled_lines("tables", &[format!("{place}: {files}")]);
-        console::line(match contents.sharing {
-            Some(_) => "  made to be passed on; what is withheld and what is left: sharing.md",
-            None => "  small groups are in them: to pass them on, make them with --share",
-        });
+    }
+    tell(arguments, &contents, written);
+    if arguments.share.is_trial() {
+        let refused = "this release would be refused";
+        arguments
+            .share
+            .note_release(&made.review)
+            .context(refused)?;
     }
     source.warn(observed);
     limits::warn(&crossed);
     Ok(Outcome::of(&crossed))
+}
+
+/// What is written, and the review that it is written from: with `--share` what may be passed on, which
+/// is listed as released before any file of it is made.
+fn contents(arguments: &Arguments, review: Review) -> anyhow::Result<(Review, Contents)> {
+    let start = &arguments.start;
+    let by = arguments.by.groups();
+    let Some(rules) = arguments.share.rules() else {
+        let mix = Some(CaseMix::of(&review, by));
+        let sharing = None;
+        return Ok((review, Contents { by, mix, sharing }));
+    };
+    ensure!(
+        review.months_of_sites.is_empty(),
+        "--share needs counts that cover the same months of every site: of others, the months of all sites \
+         together could give those of a single site away. Count each site with the same --from and --to"
+    );
+    let calls = review.findings.overall(CALLS, None, Statistic::Rate);
+    ensure!(
+        calls.is_none_or(|calls| calls.events >= rules.threshold),
+        "there are fewer cases than the smallest count that may be told ({}), so nothing of them can be \
+         passed on",
+        rules.threshold
+    );
+    let shared = shared(review, rules, by, start.settings(), start.threads());
+    if !arguments.share.is_trial() {
+        arguments.share.note_release(&shared.review)?;
+    }
+    let contents = Contents {
+        by,
+        sharing: Some(sharing(&shared)),
+        mix: shared.mix,
+    };
+    Ok((shared.review, contents))
+}
+
+/// Says what was written, of a trial what would be.
+fn tell(arguments: &Arguments, contents: &Contents, written: Option<(PathBuf, u64)>) {
+    match (written, &contents.sharing) {
+        // Printed also when nothing else is: it is what was asked for.
+        (None, sharing) => {
+            console::line(sharing.as_deref().unwrap_or_default());
+            console::line("A trial: no file was written, and no release was added to a list.");
+        }
+        (Some((target, files)), sharing) if !arguments.start.quiet => {
+            let files = counted(files, "file", "files");
+            console::labeled_lines("tables", &[format!("{}: {files}", target.display())]);
+            console::line(if sharing.is_some() {
+                "  made to be passed on; what is withheld and what is left: sharing.md"
+            } else {
+                "  small groups are in them: to pass them on, make them with --share"
+            });
+        }
+        _ => {}
+    }
+    if contents.mix.is_none() {
+        let others = By::value_variants().iter();
+        let others = others.filter(|by| by.groups() != arguments.by.groups());
+        let others = others.map(|by| format!("--by {}", by.groups().code()));
+        console::warn(&format!(
+            "the case mix is withheld, since its groups would give a small count away; {}, \
+             --tell-unjudged or more months may leave one that can be told",
+            others.collect::<Vec<_>>().join(", ")
+        ));
+    }
 }

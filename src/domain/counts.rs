@@ -107,6 +107,14 @@ pub struct CountTables {
     pub events: BTreeMap<Key, EventsCount>,
 }
 
+impl CountTables {
+    /// The key of every row.
+    pub fn keys(&self) -> impl Iterator<Item = &Key> {
+        let shares = self.shares.keys().chain(self.minutes.keys());
+        shares.chain(self.passes.keys()).chain(self.events.keys())
+    }
+}
+
 /// The counts of different measures in one.
 impl FromIterator<CountTables> for CountTables {
     fn from_iter<I: IntoIterator<Item = CountTables>>(measures: I) -> CountTables {

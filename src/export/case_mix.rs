@@ -38,9 +38,24 @@ pub fn case_mix_table(mix: &CaseMix) -> Result<Table, TableError> {
     for time in &mix.times {
         rows_of_time(&mut rows, mix, time);
     }
-    rows.extend(mix.not_counted.iter().map(|variable| Row {
+    rows.extend(
+        mix.not_counted
+            .iter()
+            .map(|of| without_number("not_counted", of)),
+    );
+    rows.extend(mix.withheld.iter().map(|of| without_number("withheld", of)));
+    let mut columns = Vec::from(address_columns(mix, &rows));
+    columns.extend(number_columns(mix, &rows)?);
+    Ok(Table {
+        name: "case_mix",
+        batch: batch(columns),
+    })
+}
+
+fn without_number<'a>(kind: &'static str, variable: &'a str) -> Row<'a> {
+    Row {
         variable,
-        kind: "not_counted",
+        kind,
         category: None,
         group: ALL,
         cases: None,
@@ -48,13 +63,7 @@ pub fn case_mix_table(mix: &CaseMix) -> Result<Table, TableError> {
         excluded: None,
         quartiles: Quartiles::default(),
         largest: None,
-    }));
-    let mut columns = Vec::from(address_columns(mix, &rows));
-    columns.extend(number_columns(mix, &rows)?);
-    Ok(Table {
-        name: "case_mix",
-        batch: batch(columns),
-    })
+    }
 }
 
 fn address_columns(mix: &CaseMix, rows: &[Row<'_>]) -> [Column; 5] {
@@ -72,7 +81,8 @@ fn address_columns(mix: &CaseMix, rows: &[Row<'_>]) -> [Column; 5] {
         text(
             "kind",
             "category; missing: asked and not recorded; minutes: a measure of time; not_counted: the counts \
-             do not hold every case by group and by it, so there is no number",
+             do not hold every case by group and by it, so there is no number; withheld: a number would give \
+             a small count away",
             rows.iter().map(|row| row.kind),
         ),
         optional_text(
@@ -97,7 +107,7 @@ fn number_columns(mix: &CaseMix, rows: &[Row<'_>]) -> Result<[Column; 10], Table
         optional_whole(
             "cases",
             "cases of the category, cases not recorded, or cases whose time can be judged; empty for \
-             not_counted",
+             not_counted and withheld",
             "cases",
             rows.iter().map(|row| row.cases),
         )?,
@@ -269,6 +279,7 @@ mod tests {
                 largest,
             }],
             not_counted: vec!["setting".to_owned()],
+            withheld: vec!["age_group".to_owned()],
         };
         let table = case_mix_table(&mix).unwrap();
         let csv = String::from_utf8(table.encode(Format::Csv).unwrap()).unwrap();
@@ -285,7 +296,8 @@ mod tests {
              site,call_to_scope,minutes,,all,6,,,3.5,2,,1,0.5,Alder,Birch\n\
              site,call_to_scope,minutes,,Alder,4,,,3,2,,1,0.5,Alder,Birch\n\
              site,call_to_scope,minutes,,Birch,2,,,,2,,1,0.5,Alder,Birch\n\
-             site,setting,not_counted,,all,,,,,,,,,,\n"
+             site,setting,not_counted,,all,,,,,,,,,,\n\
+             site,age_group,withheld,,all,,,,,,,,,,\n"
         );
     }
 }

@@ -26,6 +26,7 @@ pub struct DataPackage {
     version: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     created: Option<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     sources: Vec<Source>,
     resources: Vec<Resource>,
 }
@@ -96,7 +97,8 @@ struct Constraints {
 }
 
 impl DataPackage {
-    /// A package of these files. `created` is `YYYY-MM-DD`; `inputs` are a role and a SHA-256 each.
+    /// A package of these files. `created` is `YYYY-MM-DD`; `inputs` are a role and a SHA-256 each;
+    /// without one, nothing is said of what the tables were made from.
     pub fn new<'a>(
         title: String,
         tool_version: &str,

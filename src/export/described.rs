@@ -78,13 +78,13 @@ fn about(table: &str) -> &'static str {
         }
         "ends" => "What had become of all judged calls by half an hour to a day",
         "findings" => {
-            "Every finding: each measure over all cases and by each dimension, over the whole period and \
-             month by month, with counts, interval and method"
+            "A row for each measure, group and month that was counted, with counts, interval and method: over \
+             all cases and by dimension, over the whole period and month by month"
         }
         "measures" => "What each measure is: the definitions that the other tables name",
         "months" => {
-            "Monthly series: a row for each month of all cases, of each site and of each shift, a column for \
-             each measure"
+            "Monthly series: a row for each month of all cases, and of each site and shift unless the table is \
+             made to be passed on; a column for each measure"
         }
         "values" => "The closed lists: the words for each code of each dimension",
         _ => "",

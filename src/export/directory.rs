@@ -38,6 +38,9 @@ use std::num::NonZeroUsize;
 use std::path::{Component, Path, PathBuf};
 use tempfile::TempDir;
 
+/// Where rows of cases and places of faults stand, which are for those who made the outputs.
+const INTERNAL: &str = "internal";
+
 const NEW: &str = "new";
 const OLD: &str = "old";
 
@@ -174,11 +177,17 @@ impl OutputDirectory {
         } = self;
         let occupant = occupant(&target)?;
         if occupant != Occupant::Nothing {
-            // Someone may have opened or closed the directory to others.
-            let permissions = fs::metadata(&target)
-                .map_err(failed("read", &target))?
-                .permissions();
-            fs::set_permissions(&new, permissions).map_err(failed("set permissions of", &new))?;
+            // Someone may have opened or closed the directories to others.
+            for (from, to) in [
+                (target.clone(), new.clone()),
+                (target.join(INTERNAL), new.join(INTERNAL)),
+            ] {
+                if from.is_dir() && to.is_dir() {
+                    let metadata = fs::metadata(&from).map_err(failed("read", &from))?;
+                    fs::set_permissions(&to, metadata.permissions())
+                        .map_err(failed("set permissions of", &to))?;
+                }
+            }
         }
         sync(&new.join(manifest::FILE_NAME));
         sync(&new);
@@ -232,11 +241,24 @@ fn create(new: &Path, relative: &str) -> Result<(PathBuf, File), DirectoryError>
         });
     }
     let path = new.join(relative);
+    if relative.starts_with(INTERNAL) {
+        let internal = new.join(INTERNAL);
+        create_for_oneself(&internal).map_err(failed("create", &internal))?;
+    }
     if let Some(directory) = path.parent() {
         fs::create_dir_all(directory).map_err(failed("create", directory))?;
     }
     let file = File::create_new(&path).map_err(failed("create", &path))?;
     Ok((path, file))
+}
+
+/// Creates a directory, unless it is there, that nobody else may open where the system knows of others.
+fn create_for_oneself(directory: &Path) -> io::Result<()> {
+    let mut builder = fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+    builder.create(directory)
 }
 
 /// What stands at `target`, or why it must not be replaced.

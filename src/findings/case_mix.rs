@@ -74,6 +74,9 @@ pub struct CaseMix {
     /// Names of variables and measures of time that stand in no row, since the counts do not hold every
     /// case by group and by these: counts may be older than their groupings.
     pub not_counted: Vec<String>,
+    /// Names of variables and measures of time that stand in no row, since they would give a small count
+    /// away and the tables are made to be passed on.
+    pub withheld: Vec<String>,
 }
 
 /// Categories of one thing that tells cases apart.
@@ -158,6 +161,7 @@ impl CaseMix {
             variables: Vec::new(),
             times: Vec::new(),
             not_counted: Vec::new(),
+            withheld: Vec::new(),
         };
         for name in VARIABLES.into_iter().filter(|name| *name != by.code()) {
             if calls.are_all_counted_by_both(by.code(), name, &mix.groups) {

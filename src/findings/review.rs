@@ -67,6 +67,19 @@ pub struct ReviewInput {
     pub sha256: String,
 }
 
+/// The months in which one site was observed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MonthsOfSite {
+    /// The site.
+    pub site: String,
+    /// First month.
+    pub first: Month,
+    /// Last month.
+    pub last: Month,
+    /// Whether it was not observed in some month between them.
+    pub has_gaps: bool,
+}
+
 /// What became of the rows, and what was wrong with them. Positions stay in `internal/`.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct DataQuality {
@@ -99,6 +112,9 @@ pub struct Review {
     pub first_month: Month,
     /// Last month of the records.
     pub last_month: Month,
+    /// The months of each site, in the order of their names, where counts that cover unlike months were
+    /// added up; else none.
+    pub months_of_sites: Vec<MonthsOfSite>,
     /// How many months before the month in view it is compared with, 0 to 12.
     pub months_before: u32,
     /// From when urgency windows are counted, in words.

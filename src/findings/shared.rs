@@ -34,10 +34,10 @@ pub struct Shared {
     pub mix: Option<CaseMix>,
     /// How much is left of each split, in the order of the splits.
     pub splits: Vec<SplitShown>,
-    /// Variables of the case mix that are withheld because a group has few cases of a category.
-    pub variables_withheld: Vec<&'static str>,
-    /// Measures whose minutes are withheld in the case mix, likewise.
-    pub times_withheld: Vec<String>,
+    /// Numbers of comparisons that are left.
+    pub comparisons_told: u64,
+    /// Numbers of comparisons that are withheld.
+    pub comparisons_withheld: u64,
 }
 
 /// How many findings of one split are told.
@@ -84,15 +84,18 @@ pub fn shared(
             settings,
         ),
     );
+    let numbers = |of: &Comparisons| of.rows(review.level).len() as u64;
+    let comparisons_told = numbers(&comparisons);
+    let comparisons_withheld = numbers(&review.comparisons).saturating_sub(comparisons_told);
     let all = CaseMix::of(&review, by);
     let of_published = CaseMix::new(&published, &findings, &review.definitions, by);
-    let (mix, variables_withheld, times_withheld) = mix(&all, of_published, &findings);
+    let mix = mix(&all, of_published, &findings);
     Shared {
         review: stripped(review, rules, findings, comparisons, published),
         mix,
         splits,
-        variables_withheld,
-        times_withheld,
+        comparisons_told,
+        comparisons_withheld,
     }
 }
 
@@ -265,14 +268,10 @@ fn in_both<T: PartialEq>(all: &[T], mut published: Vec<T>) -> Vec<T> {
     published
 }
 
-/// The case mix as far as it comes to the same, and what is left out of it.
-fn mix(
-    all: &CaseMix,
-    published: CaseMix,
-    marked: &Findings,
-) -> (Option<CaseMix>, Vec<&'static str>, Vec<String>) {
+/// The case mix as far as it comes to the same; `None` where the groups themselves do not.
+fn mix(all: &CaseMix, published: CaseMix, marked: &Findings) -> Option<CaseMix> {
     if all.groups != published.groups {
-        return (None, Vec::new(), Vec::new());
+        return None;
     }
     let variables = in_both(&all.variables, published.variables);
     let quartiles = [Statistic::P25, Statistic::Median, Statistic::P75];
@@ -286,18 +285,19 @@ fn mix(
     };
     let mut times = in_both(&all.times, published.times);
     times.retain(|time| is_told(&time.measure));
-    let variables_withheld = all.variables.iter().filter(|of| !variables.contains(of));
-    let variables_withheld = variables_withheld.map(|of| of.name).collect();
-    let times_withheld = all.times.iter().filter(|of| !times.contains(of));
-    let times_withheld = times_withheld.map(|of| of.measure.clone()).collect();
-    let mix = CaseMix {
+    let of_variables = all.variables.iter().filter(|of| !variables.contains(of));
+    let of_times = all.times.iter().filter(|of| !times.contains(of));
+    let withheld = of_variables
+        .map(|of| of.name.to_owned())
+        .chain(of_times.map(|of| of.measure.clone()));
+    Some(CaseMix {
         by: all.by,
         groups: published.groups,
+        withheld: withheld.collect(),
         variables,
         times,
         not_counted: all.not_counted.clone(),
-    };
-    (Some(mix), variables_withheld, times_withheld)
+    })
 }
 
 /// The review with these numbers and no others.
@@ -329,6 +329,8 @@ fn stripped(
         counts,
         flow: Flow::default(),
         quality: DataQuality::default(),
+        // Who has an export could tell by its hash that it is the one behind the tables.
+        inputs: Vec::new(),
         shared: Some(rules),
         ..review
     }

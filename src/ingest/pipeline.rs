@@ -31,8 +31,8 @@ where
     P: Send,
     W: FnMut(&Block) -> P,
 {
-    // So many buffers for each thread keep it busy also while the merge hands records on, which takes
-    // as long as many blocks when they are counted, and two more the reader and the merge.
+    // The merge hands records on for as long as many blocks take when they are counted; these buffers
+    // keep the threads busy meanwhile, and two more the reader and the merge.
     let buffers = threads.get() * BUFFERS_OF_A_THREAD + 2;
     let (give_back, buffers_free) = bounded::<Vec<u8>>(buffers);
     let (give_job, jobs) = bounded::<(usize, Block)>(buffers);

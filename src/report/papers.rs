@@ -28,6 +28,7 @@ const GROUPS_SHOWN: usize = 8;
 pub fn papers(review: &Review, mix: Option<&CaseMix>) -> Vec<(String, String)> {
     let mut files = Vec::new();
     let optional = [
+        ("main_findings", main_findings(review, mix)),
         ("devices", devices::table(review)),
         ("time_to_scope", times::curves(review)),
         ("ends", times::ends(review)),
@@ -37,16 +38,14 @@ pub fn papers(review: &Review, mix: Option<&CaseMix>) -> Vec<(String, String)> {
         .into_iter()
         .filter(|(_, table)| !table.rows.is_empty());
     let case_mix = mix.map(|mix| ("case_mix", case_mix(review, mix)));
-    let main_findings = ("main_findings", main_findings(review, mix));
-    let tables = case_mix.into_iter().chain([main_findings]);
-    for (name, table) in tables.chain(optional) {
+    for (name, table) in case_mix.into_iter().chain(optional) {
         files.push((format!("papers/{name}.md"), markdown::table(&table)));
         files.push((format!("papers/{name}.tex"), latex::document(&table, name)));
     }
     let (text, keys) = methods::methods(review, mix);
     files.push(("methods.txt".to_owned(), text));
     files.push(("methods.bib".to_owned(), sources::bibliography(&keys)));
-    files.push(("reporting.md".to_owned(), checklist::document(review)));
+    files.push(("reporting.md".to_owned(), checklist::document(review, mix)));
     files
 }
 
@@ -80,6 +79,8 @@ fn case_mix(review: &Review, mix: &CaseMix) -> Table {
         groups => format!(" The {groups} groups stand in tables/case_mix.csv."),
     };
     let not_counted = not_counted(review, mix);
+    let withheld =
+        withheld(review, mix).map_or_else(String::new, |withheld| format!(" {withheld}"));
     let mut table = Table::new(
         format!(
             "Case mix by {by}, {}, n = {} cases. Cases (percent of the cases with the item recorded); \
@@ -87,7 +88,7 @@ fn case_mix(review: &Review, mix: &CaseMix) -> Table {
              among them; minutes as median (lower to upper quartile) with the cases judged, by Kaplan-Meier where some were not followed to the end. \
              SMD: largest standardized difference of any two groups, over the recorded categories, or of \
              means where every time reached its end. No intervals and no tests: all recorded cases are \
-             described.{left_out}{not_counted}",
+             described.{left_out}{not_counted}{withheld}",
             series::period(review),
             format::whole(cases(review, Some(mix)).unwrap_or(0))
         ),
@@ -122,16 +123,31 @@ fn not_counted(review: &Review, mix: &CaseMix) -> String {
     if mix.not_counted.is_empty() {
         return String::new();
     }
-    let names = mix.not_counted.iter().map(|name| {
+    format!(
+        " Not counted for every case by {}, so without a row here: {}. Counts made before these \
+         groupings existed lack them; counting the exports again adds them.",
+        dimension_label(mix.by.code()),
+        listed(review, &mix.not_counted)
+    )
+}
+
+/// What has no row since it would give a small count away; `None` where nothing is withheld.
+pub(super) fn withheld(review: &Review, mix: &CaseMix) -> Option<String> {
+    (!mix.withheld.is_empty()).then(|| {
+        format!(
+            "Withheld from the case mix, since they would give a small count away: {}.",
+            listed(review, &mix.withheld)
+        )
+    })
+}
+
+/// Variables and measures of time by their labels and titles.
+fn listed(review: &Review, names: &[String]) -> String {
+    let names = names.iter().map(|name| {
         let definition = review.definition(name);
         definition.map_or(dimension_label(name), |definition| &definition.title)
     });
-    let names = names.collect::<Vec<_>>().join(", ");
-    format!(
-        " Not counted for every case by {}, so without a row here: {names}. Counts made before these \
-         groupings existed lack them; counting the exports again adds them.",
-        dimension_label(mix.by.code())
-    )
+    names.collect::<Vec<_>>().join(", ")
 }
 
 fn push_variable(table: &mut Table, mix: &CaseMix, variable: &Variable, shown: usize) {
@@ -232,7 +248,7 @@ fn main_findings(review: &Review, mix: Option<&CaseMix>) -> Table {
     let mut table = Table::new(
         format!(
             "Main findings by site, {}, {}. Each with its numerator and denominator and its {} \
-             interval by the method named; cases that could not be judged are not in the denominator. \
+             interval by the method named; cases that could not be judged, or that the measure is not about, are not in the denominator. \
              Rates are per 30 days of one site. Groups stand in the order of their names; unadjusted.",
             series::period(review),
             all_cases(review, mix),

@@ -18,6 +18,7 @@ use crate::domain::month::Month;
 use crate::findings::comparisons::drawn::DrawnShare;
 use crate::findings::finding::{Finding, Statistic, Unit};
 use crate::findings::review::Review;
+use std::collections::BTreeMap;
 
 /// The number that stands for a measure where one has to.
 pub(super) fn main_statistic(kind: MeasureKind) -> Statistic {
@@ -185,14 +186,54 @@ fn drawn_share<'a>(review: &'a Review, finding: &Finding) -> Option<&'a DrawnSha
         .drawn_share(&finding.measure, &finding.by, &finding.group)
 }
 
-/// `January 2025 to September 2026`, or the one month.
+/// `January 2025 to September 2026`, or the one month; behind it the sites that were not observed in all
+/// of it.
 pub(super) fn period(review: &Review) -> String {
-    let first = format::month_name(review.first_month);
-    if review.first_month == review.last_month {
-        return first;
-    }
-    format!("{first} to {}", format::month_name(review.last_month))
+    let of_sites = months_of_sites(review);
+    format!("{}{of_sites}", months_of_records(review))
 }
+
+/// The months of the records, and nothing else.
+pub(super) fn months_of_records(review: &Review) -> String {
+    months(review.first_month, review.last_month)
+}
+
+/// `January 2025 to June 2026`.
+fn months(first: Month, last: Month) -> String {
+    let name = format::month_name(first);
+    if first == last {
+        return name;
+    }
+    format!("{name} to {}", format::month_name(last))
+}
+
+/// ` (of Cedar January 2025 to June 2026)`, of the sites that were not observed in all months.
+fn months_of_sites(review: &Review) -> String {
+    let whole = (review.first_month, review.last_month);
+    let mut fewer = BTreeMap::<_, Vec<&str>>::new();
+    for of in &review.months_of_sites {
+        if (of.first, of.last) != whole || of.has_gaps {
+            let sites = fewer.entry((of.first, of.last, of.has_gaps));
+            sites.or_default().push(&of.site);
+        }
+    }
+    let count: usize = fewer.values().map(Vec::len).sum();
+    match count {
+        0 => String::new(),
+        1..=SITES_NAMED => {
+            let parts = fewer.iter().map(|((first, last, has_gaps), sites)| {
+                let gaps = if *has_gaps { " with gaps" } else { "" };
+                let (sites, months) = (sites.join(" and "), months(*first, *last));
+                format!("of {sites} {months}{gaps}")
+            });
+            format!(" ({})", parts.collect::<Vec<_>>().join(", "))
+        }
+        _ => format!(" (of {count} sites fewer months)"),
+    }
+}
+
+/// Sites with months of their own that a caption has room for.
+const SITES_NAMED: usize = 3;
 
 /// [`period`] for numbers over all months: it says so when months after the month in view are among
 /// them.

@@ -2,7 +2,7 @@
 //! how many are left.
 
 use super::content::{Block, Section, Table};
-use super::{format, markdown};
+use super::{format, markdown, papers};
 use crate::domain::counts::ALL;
 use crate::domain::fields::dimension_label;
 use crate::findings::shared::{Shared, SplitShown};
@@ -20,7 +20,7 @@ pub fn sharing(shared: &Shared) -> String {
     ];
     markdown::document(
         "Tables to be passed on",
-        "This is said of all files beside this one.",
+        "By which rules numbers are withheld from these tables, and how much is left of them.",
         sections.iter(),
     )
 }
@@ -64,8 +64,8 @@ fn rules(shared: &Shared) -> Vec<Block> {
         "Every number that is told was made a second time from the told counts alone and came to the \
          same: it gives nothing away that these do not, and it is that of all cases."
             .to_owned(),
-        "A finding whose numbers are withheld is marked `suppressed`. Tables in which most rows hold a \
-         small count are withheld as a whole, with every row and every absence of a row."
+        "A finding whose numbers are withheld has true in the column suppressed. Tables in which most rows \
+         hold a small count are withheld as a whole, with every row and every absence of a row."
             .to_owned(),
         "No file names a case, a day or an age beyond its band. The month is the smallest unit of \
          time, for all cases together only. Curves over time show single waits and are left out."
@@ -94,16 +94,14 @@ fn left(shared: &Shared) -> Vec<Block> {
             "The case mix is withheld: the cases of its groups would give a small count away.",
         ));
     }
-    let variables = shared.variables_withheld.iter();
-    let variables = variables.map(|name| dimension_label(name));
-    let times = shared.times_withheld.iter();
-    let withheld: Vec<&str> = variables
-        .chain(times.map(|id| shared.review.title(id)))
-        .collect();
-    if !withheld.is_empty() {
+    let mix = shared.mix.as_ref();
+    blocks.extend(mix.and_then(|mix| Some(Block::Text(papers::withheld(&shared.review, mix)?))));
+    if shared.comparisons_withheld > 0 {
         blocks.push(Block::Text(format!(
-            "Withheld from the case mix, since a group has few cases of a category or of a time: {}.",
-            withheld.join(", ")
+            "Of comparisons, {} told and {} withheld: told is what comes to the same from the told counts \
+             alone.",
+            format::counted(shared.comparisons_told, "number is", "numbers are"),
+            format::counted(shared.comparisons_withheld, "is", "are"),
         )));
     }
     blocks
@@ -124,7 +122,10 @@ fn name(split: &SplitShown) -> String {
     }
 }
 
-const LIMITS: [&str; 3] = [
+const LIMITS: [&str; 4] = [
+    "Who knows these rules knows more of what is withheld: two counts that are withheld for each other \
+     and add up to a small number are both small. And where all other groups are told to have no case, the \
+     few that are withheld belong to the one that is left.",
     "Other releases about the same cases: two tables of which one covers a month more tell that month \
      by their difference. The list of releases keeps a second release of the same months from being \
      made, as long as it is the only list for these records.",
@@ -154,14 +155,12 @@ mod tests {
             suppressed: 7,
             measures_withheld: 2,
         };
-        let definition = &review.definitions[0];
-        let (id, title) = (definition.id.clone(), definition.title.clone());
         let document = sharing(&Shared {
             review,
             mix: None,
             splits: vec![split("all", true, 3), split("device+object_type", false, 4)],
-            variables_withheld: vec!["object_type"],
-            times_withheld: vec![id],
+            comparisons_told: 0,
+            comparisons_withheld: 3,
         });
         assert!(
             document.contains("A count of 1 to 5 is not told."),
@@ -172,6 +171,6 @@ mod tests {
         assert!(document.contains("| all cases, by month | 3 | 7 | 2 |"));
         assert!(document.contains("| device and object type | 4 | 7 | 2 |"));
         assert!(document.contains("The case mix is withheld"));
-        assert!(document.contains(&format!("of a time: object type, {title}.")));
+        assert!(document.contains("Of comparisons, 0 numbers are told and 3 are withheld"));
     }
 }

@@ -15,7 +15,7 @@ mod windows;
 use super::parts::Part;
 use super::{page, sections};
 use crate::findings::finding::{Finding, Findings};
-use crate::findings::review::Review;
+use crate::findings::review::{MonthsOfSite, Review};
 use std::collections::BTreeSet;
 
 /// What holds for every page.
@@ -173,6 +173,23 @@ fn rows_flow_to_measures_in_a_table() {
     assert!(html.contains("772 followed to the end"));
     assert!(html.contains("402 of 1,301 judged passes met the definition"));
     assert!(!check_page(&invented::empty()).contains("From rows to measures"));
+}
+
+#[test]
+fn counts_over_unlike_months_are_told_site_by_site() {
+    let mut review = invented::with_months(3, &["Alder"]);
+    assert!(!check_page(&review).contains("cover unlike months"));
+    review.months_of_sites = [("Alder", review.first_month), ("Cedar", review.last_month)]
+        .map(|(site, first)| MonthsOfSite {
+            site: site.to_owned(),
+            first,
+            last: review.last_month,
+            has_gaps: site == "Alder",
+        })
+        .into();
+    let html = check_page(&review);
+    assert!(html.contains("cover unlike months") && html.contains("of Cedar September 2026)"));
+    assert!(html.contains("of Alder July 2026 to September 2026 with gaps"));
 }
 
 #[test]

@@ -8,13 +8,13 @@ each turn, and the medians.
 """
 
 import csv
-import os
 import pathlib
 import statistics
 import subprocess
 import sys
 import tempfile
-import time
+
+from measuring import measured
 
 SITES = [f"{tree} {number}" for tree in ("Alder", "Birch", "Cedar", "Elm", "Fir") for number in range(1, 11)]
 
@@ -33,16 +33,6 @@ def deal_out(directory):
             row[place] = SITES[number * 7 % len(SITES)]
             writer.writerow(row)
     return target
-
-
-def timed(command):
-    start = time.monotonic()
-    pid = os.spawnv(os.P_NOWAIT, command[0], command)
-    _, status, usage = os.wait4(pid, 0)
-    wall = time.monotonic() - start
-    if os.waitstatus_to_exitcode(status) not in (0, 1):
-        sys.exit(f"the run ended with {status}")
-    return wall, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
 
 
 def main():
@@ -67,7 +57,7 @@ def main():
                 command = [program, "review", "--quiet", "--cases", str(export)]
                 command += ["--passes", str(export.parent / "passes.csv")]
                 command += ["--mapping", str(export.parent / "mapping.toml"), "--out", str(work / "out")]
-                seen[name].append(timed(command))
+                seen[name].append(measured(command))
         for name, turns_of in seen.items():
             for wall, processor, memory in turns_of:
                 print(f"{name}: {wall:.2f} s, {processor:.2f} s of processors, {memory:.0f} MB")

@@ -18,30 +18,19 @@ and makes the findings and their tables as well (`tables`).
 
 import argparse
 import csv
-import os
 import pathlib
 import shutil
 import statistics
 import sys
 import time
 
+from measuring import measured
+
 REPOSITORY = pathlib.Path(__file__).resolve().parents[2]
 MOST_RATIO = 0.5
 MOST_CSV_MIB = 2048
 MOST_PARQUET_MIB = 4096
 MIB = 1 << 20
-
-
-def measured(command):
-    """Wall time, processor time and peak memory in MiB of a command that must succeed."""
-    start = time.monotonic()
-    command = [str(word) for word in command]
-    pid = os.spawnv(os.P_NOWAIT, command[0], command)
-    _, status, usage = os.wait4(pid, 0)
-    wall = time.monotonic() - start
-    if os.waitstatus_to_exitcode(status) not in (0, 1):
-        sys.exit(f"{command[1:3]} ended with {status}")
-    return wall, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
 
 
 def shown(name, runs):

@@ -107,6 +107,11 @@ fn counts_that_do_not_go_together_are_refused_with_the_reason() {
         ("all alder --mapping mapping.toml", "would count twice"),
         ("alder alder --mapping mapping.toml", "would count twice"),
         ("nowhere --mapping mapping.toml", "run.json cannot be read"),
+        ("nowhere --mapping mapping.toml", "give a directory that"),
+        (
+            "all/counts --mapping mapping.toml",
+            "give the directory that holds it",
+        ),
         ("all --mapping other.toml", "other windows"),
         (
             "all --mapping mapping.toml --measures measures",
@@ -146,9 +151,103 @@ fn counts_that_do_not_go_together_are_refused_with_the_reason() {
     std::fs::remove_file(run.path("all/counts/shares.parquet")).expect("removed");
     let said = refused(&run, "all --mapping mapping.toml");
     assert!(said.contains("cannot open"), "{said}");
+    std::fs::remove_dir_all(run.path("all/counts")).expect("removed");
+    let said = refused(&run, "all --mapping mapping.toml");
+    assert!(said.contains("give a directory that"), "{said}");
     run.file("all/run.json", "{}");
     let said = refused(&run, "all --mapping mapping.toml");
     assert!(said.contains("is not one that"), "{said}");
+}
+
+#[test]
+fn counts_over_unlike_months_are_told_in_every_caption_whatever_their_order() {
+    let run = Run::of_sample();
+    for (site, options) in [("Alder", ""), ("Birch", ""), ("Cedar", "--from 2025-06")] {
+        count(&run, &format!("--site {site} --out {site} {options}"));
+    }
+    let tables = |out: &str, places: &str| {
+        let ended = run.run(&format!(
+            "tables --quiet --counts {places} --mapping mapping.toml --out {out}"
+        ));
+        assert_eq!(ended.code, 0, "{}", ended.stderr);
+        assert!(
+            ended.stderr.contains("unlike months") && ended.stderr.contains("`Cedar` 2025-06 to"),
+            "{}",
+            ended.stderr
+        );
+        run.files_below(out)
+    };
+    let one = tables("one", "Alder Birch Cedar");
+    let other = tables("other", "Cedar Birch Alder");
+    let text = |name: &str| String::from_utf8(one[name].clone()).expect("text");
+    for name in [
+        "papers/main_findings.md",
+        "papers/months.md",
+        "methods.txt",
+        "reporting.md",
+    ] {
+        assert!(text(name).contains("(of Cedar June 2025 to"), "{name}");
+    }
+    let record: serde_json::Value = serde_json::from_str(&text("run.json")).expect("JSON");
+    let months = |site: usize| &record["period"]["sites"][site];
+    assert_eq!(months(2)["site"], "Cedar");
+    assert_eq!(months(2)["first"], "2025-06");
+    assert_eq!(months(0)["first"], record["period"]["first"]);
+    for (name, bytes) in &one {
+        // The inputs stand in the order given.
+        if name != "run.json" && name != "datapackage.json" {
+            assert!(other[name] == *bytes, "{name}");
+        }
+    }
+    let accounting = |files: &std::collections::BTreeMap<String, Vec<u8>>| {
+        let record: serde_json::Value = serde_json::from_slice(&files["run.json"]).expect("JSON");
+        (record["accounting"].clone(), record["flow"].clone())
+    };
+    assert_eq!(accounting(&one), accounting(&other));
+
+    let shared = run.run(
+        "tables --counts Alder Cedar --mapping mapping.toml --share --releases r.json --out shared",
+    );
+    assert_eq!(shared.code, 2);
+    assert!(
+        shared.stderr.contains("the same months of every site"),
+        "{}",
+        shared.stderr
+    );
+    assert!(!run.path("r.json").exists());
+
+    // Neither holds the months of the other.
+    count(&run, "--site Alder --to 2025-06 --out early");
+    let said = refused(&run, "early Cedar --mapping mapping.toml");
+    assert!(said.contains("the same --from and --to"), "{said}");
+}
+
+#[test]
+fn counts_that_were_added_up_can_be_added_to_and_never_count_twice() {
+    let run = Run::of_sample();
+    for site in SITES {
+        count(&run, &format!("--site {site} --out {site}"));
+    }
+    count(&run, "--out all");
+    let review = "review --quiet --mapping mapping.toml --counts";
+    succeeds(&run, &format!("{review} Alder Birch --out both"));
+    succeeds(&run, &format!("{review} both Cedar --out three"));
+    succeeds(&run, &format!("{review} all --out whole"));
+    let (three, whole) = (
+        run.files_below("three/counts"),
+        run.files_below("whole/counts"),
+    );
+    assert!(three == whole && three.len() == 8);
+    for twice in ["both Alder", "Birch both", "three all"] {
+        let said = refused(&run, &format!("{twice} --mapping mapping.toml"));
+        assert!(said.contains("would count twice"), "{twice}: {said}");
+    }
+    let rows = |out: &str| -> serde_json::Value {
+        let record = std::fs::read(run.path(&format!("{out}/run.json"))).expect("a record");
+        let record: serde_json::Value = serde_json::from_slice(&record).expect("JSON");
+        record["accounting"].clone()
+    };
+    assert_eq!(rows("three"), rows("whole"));
 }
 
 const MINE: &str = "-- id:        mine

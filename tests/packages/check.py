@@ -5,6 +5,9 @@ of the sample, installs what this needs and runs it; by hand:
     somewhere/bin/pip install frictionless pyarrow pandas polars openpyxl
     somewhere/bin/python tests/packages/check.py reports/tables
 
+With `--shared` behind the directory, of tables to be passed on: the lines for notebooks are not run, whose
+rows may be withheld.
+
 Package: datapackage.json keeps the rules of Frictionless Data Package, every CSV file holds what its schema
 says (types, required values, closed lists, size, hash), and size, hash and columns of the other files are
 those that the package states. Every column of Parquet and Arrow says unit, definition and method.
@@ -207,9 +210,9 @@ def paper(directory):
     return faults if tables else ["no table for a paper"]
 
 
-def main(directory):
+def main(directory, is_shared):
     faults = []
-    for check in (package, workbook, notebooks, paper):
+    for check in (package, workbook, paper) if is_shared else (package, workbook, notebooks, paper):
         faults += check(directory)
     for fault in faults:
         print(fault)
@@ -221,4 +224,4 @@ if __name__ == "__main__":
     if sys.argv[1] == "--rows-of":
         print(rows_of(sys.argv[2]))
     else:
-        sys.exit(main(pathlib.Path(sys.argv[1])))
+        sys.exit(main(pathlib.Path(sys.argv[1]), sys.argv[2:] == ["--shared"]))

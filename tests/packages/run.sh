@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Makes the tables of the sample and reads them with other programs; check.py says which and what is
+# Makes the tables of the sample, for inside and to be passed on, and reads them with other programs; check.py says which and what is
 # compared. Needs python3 with venv, and installs from PyPI into a venv below target/. R and LaTeX are
 # used where they are installed. SCOPETALLY names another binary.
 set -euo pipefail
@@ -14,5 +14,8 @@ venv=target/packages
 
 made=$(mktemp -d)
 trap 'rm -rf "$made"' EXIT
-"$scopetally" tables --quiet --cases sample_data/cases.csv --passes sample_data/passes.csv --mapping sample_data/mapping.toml --out "$made/tables"
+exports=(--cases sample_data/cases.csv --passes sample_data/passes.csv --mapping sample_data/mapping.toml)
+"$scopetally" tables --quiet "${exports[@]}" --out "$made/tables"
 "$venv/bin/python" tests/packages/check.py "$made/tables"
+"$scopetally" tables --quiet "${exports[@]}" --share --releases "$made/releases.json" --out "$made/shared"
+"$venv/bin/python" tests/packages/check.py "$made/shared" --shared

@@ -16,6 +16,7 @@ use crate::domain::recording::Recording;
 use crate::domain::review_rules::CaseToReview;
 use crate::export::manifest::Input;
 use crate::findings::comparisons::CaseOrder;
+use crate::findings::review::MonthsOfSite;
 use crate::ingest::Mapping;
 use std::collections::BTreeMap;
 
@@ -32,6 +33,8 @@ pub(in crate::cli) struct Basis<'a> {
     pub(super) list: Option<Vec<CaseToReview>>,
     /// First and last month.
     pub(super) observed: (Month, Month),
+    /// The months of each site, where counts that cover unlike months were added up.
+    pub(super) months_of_sites: Vec<MonthsOfSite>,
     /// Accepted cases that are counted.
     pub(super) counted: u64,
     pub(super) cases: Accounting,
@@ -83,6 +86,7 @@ impl<'a> Basis<'a> {
             order,
             list: read.counted.cases_to_review(month, definitions)?,
             observed,
+            months_of_sites: Vec::new(),
             counted: site::counted_cases(arguments.site.as_deref(), ingested),
             cases: ingested.cases_accounting,
             passes: ingested.passes_accounting,
@@ -111,6 +115,7 @@ impl<'a> Basis<'a> {
             order,
             list: counted.cases_to_review(month, definitions)?,
             observed: recorded.observed,
+            months_of_sites: Vec::new(),
             counted: counted.cases,
             cases: recorded.cases,
             passes: recorded.passes,
@@ -130,6 +135,7 @@ impl<'a> Basis<'a> {
             order: CaseOrder::NotKept,
             list: None,
             observed: counted.observed,
+            months_of_sites: counted.months_of_sites.clone(),
             counted: counted.accepted,
             cases: counted.cases,
             passes: counted.passes,

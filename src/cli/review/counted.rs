@@ -1,5 +1,9 @@
 //! `review --counts`: the counts of one or of several runs, checked and added up.
 
+mod checks;
+
+pub(super) use checks::check_windows;
+
 use crate::cli::inputs::{name, printable};
 use crate::domain::accounting::Accounting;
 use crate::domain::counts::{Additive as _, CountTables};
@@ -9,11 +13,12 @@ use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::export::counts::read::{files_of, read_counts};
 use crate::export::manifest::read::{CountedRun, Issue, read_run};
-use crate::export::manifest::{Input, Measure, Window};
-use crate::findings::flow::Flow;
+use crate::export::manifest::{FILE_NAME, Input};
+use crate::findings::review::MonthsOfSite;
 use crate::ingest::Mapping;
-use anyhow::{Context as _, bail, ensure};
-use std::collections::BTreeMap;
+use anyhow::{Context as _, ensure};
+use checks::{check_beside, check_counts, check_definitions, check_observed, hashes, observed_in};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
 use std::path::{Path, PathBuf};
 
@@ -23,12 +28,16 @@ pub(in crate::cli) struct Counted {
     pub(super) counts: CountTables,
     /// First and last month of any of them.
     pub(super) observed: (Month, Month),
+    /// The months of each site, where they are not the same for all; else none.
+    pub(super) months_of_sites: Vec<MonthsOfSite>,
     /// Accepted cases that are counted.
     pub(super) accepted: u64,
     pub(super) cases: Accounting,
     pub(super) passes: Option<Accounting>,
     pub(super) issues: BTreeMap<(IssueCode, &'static str, &'static str), u64>,
     pub(super) inputs: Vec<Input>,
+    /// SHA-256 of the exports behind the counts, each once.
+    pub(super) exports: Vec<String>,
 }
 
 impl Counted {
@@ -45,15 +54,14 @@ impl Counted {
         let mapping = Mapping::read(mapping_path)?;
         let mut runs: Vec<(&Path, CountedRun)> = Vec::new();
         for directory in directories {
-            let run = read_run(directory)
-                .with_context(|| format!("`{}` holds no counts", shown(directory)))?;
-            check(&run, directory, &mapping, definitions)?;
-            if let Some((other, _)) = runs.iter().find(|(_, other)| share_cases(&run, other)) {
-                bail!(
-                    "`{}` and `{}` count cases of the same export, which would count twice",
-                    shown(other),
-                    shown(directory)
-                );
+            let run = read_run(directory).with_context(|| no_counts(directory))?;
+            ensure!(directory.join(COUNTS).is_dir(), no_counts(directory));
+            check_definitions(&run, directory, &mapping, definitions)?;
+            for (other_directory, other) in &runs {
+                check_beside(&run, other).with_context(|| {
+                    let places = (shown(other_directory), shown(directory));
+                    format!("`{}` and `{}` cannot be added up", places.0, places.1)
+                })?;
             }
             runs.push((directory, run));
         }
@@ -62,19 +70,26 @@ impl Counted {
             mapping,
             counts: CountTables::default(),
             observed: first.period,
+            months_of_sites: Vec::new(),
             accepted: 0,
             cases: Accounting::default(),
             passes: None,
             issues: BTreeMap::new(),
             inputs: Vec::new(),
+            exports: Vec::new(),
         };
-        for (place, (directory, run)) in runs.iter().enumerate() {
-            // Sites of one export share its rows.
-            let is_read_before = runs[..place]
-                .iter()
-                .any(|(_, other)| other.cases_sha256 == run.cases_sha256);
-            sum.add(directory, run, definitions, is_read_before)?;
+        let mut observed = BTreeMap::new();
+        for (directory, run) in &runs {
+            let counts = read_counts(&directory.join(COUNTS))?;
+            check_counts(&counts, run, definitions)
+                .with_context(|| format!("`{}` holds counts that do not fit", shown(directory)))?;
+            check_observed(&mut observed, directory, &counts)?;
+            sum.add(directory, run, &counts)?;
         }
+        for run in tells_of_rows(&runs) {
+            sum.add_rows(run);
+        }
+        sum.months_of_sites = unlike_months(&sum.counts);
         let mapping = Input::read("mapping", &name(mapping_path), sum.mapping.bytes())?;
         sum.inputs.push(mapping);
         Ok(sum)
@@ -84,54 +99,82 @@ impl Counted {
         &mut self,
         directory: &Path,
         run: &CountedRun,
-        definitions: &[Definition],
-        is_read_before: bool,
+        counts: &CountTables,
     ) -> anyhow::Result<()> {
-        let counts = read_counts(&directory.join(COUNTS))?;
-        check_counts(&counts, run, definitions)
-            .with_context(|| format!("`{}` holds counts that do not fit", shown(directory)))?;
-        self.counts.add(&counts);
+        self.counts.add(counts);
         self.accepted += run.counted;
         self.observed.0 = self.observed.0.min(run.period.0);
         self.observed.1 = self.observed.1.max(run.period.1);
         let files = files_of(&directory.join(COUNTS));
         self.inputs
             .extend(inputs_below(directory, COUNTS, "counts", &files)?);
-        if !is_read_before {
-            self.cases.add(run.cases);
-            if let Some(passes) = run.passes {
-                self.passes.get_or_insert_default().add(passes);
-            }
-            for (issue, count) in run.issues.iter().filter_map(known) {
-                *self.issues.entry(issue).or_default() += count;
-            }
-        }
+        self.exports.extend(run.exports.iter().cloned());
+        self.exports.sort_unstable();
+        self.exports.dedup();
         Ok(())
+    }
+
+    /// Adds what became of the rows behind a run.
+    fn add_rows(&mut self, run: &CountedRun) {
+        self.cases.add(run.cases);
+        if let Some(passes) = run.passes {
+            self.passes.get_or_insert_default().add(passes);
+        }
+        for (issue, count) in run.issues.iter().filter_map(known) {
+            *self.issues.entry(issue).or_default() += count;
+        }
     }
 }
 
-/// Checks that every group was counted, and every case of the run once.
-fn check_counts(
-    counts: &CountTables,
-    run: &CountedRun,
-    definitions: &[Definition],
-) -> anyhow::Result<()> {
-    counts
-        .check_whole()
-        .context("count again, and write every row once")?;
-    let flow = Flow::new(run.cases, run.passes, run.counted, counts, definitions)?;
-    for measure in flow.measures {
-        let told = run.populations.get(&measure.measure);
-        ensure!(
-            told.is_none_or(|told| *told == measure.population),
-            "measure `{}` counts {} cases, and the run.json beside it tells of {}; count all records of \
-             that run, each once",
-            measure.measure,
-            measure.population,
-            told.copied().unwrap_or_default()
-        );
+/// The months in which each site was observed; none where they are the same for all.
+fn unlike_months(counts: &CountTables) -> Vec<MonthsOfSite> {
+    let mut months = BTreeMap::<&str, BTreeSet<Month>>::new();
+    for (site, month) in observed_in(counts) {
+        months.entry(site).or_default().insert(month);
     }
-    Ok(())
+    let mut each = months.values();
+    let first = each.next();
+    if each.all(|months| Some(months) == first) {
+        return Vec::new();
+    }
+    let of_site = |(site, months): (&str, BTreeSet<Month>)| {
+        let (first, last) = (*months.first()?, *months.last()?);
+        Some(MonthsOfSite {
+            site: site.to_owned(),
+            first,
+            last,
+            has_gaps: first.through(last).any(|month| !months.contains(&month)),
+        })
+    };
+    months.into_iter().filter_map(of_site).collect()
+}
+
+/// The runs that tell of rows which no other one of these tells of: sites of one export share its rows.
+fn tells_of_rows<'a>(runs: &'a [(&Path, CountedRun)]) -> Vec<&'a CountedRun> {
+    let mut by_export = BTreeMap::<BTreeSet<&str>, &CountedRun>::new();
+    for (_, run) in runs {
+        let telling = by_export.entry(hashes(run)).or_insert(run);
+        let months = |run: &CountedRun| run.period.1.since(run.period.0);
+        if months(run) > months(telling) {
+            *telling = run;
+        }
+    }
+    by_export.into_values().collect()
+}
+
+/// What to do about a directory without counts.
+fn no_counts(directory: &Path) -> String {
+    let place = shown(directory);
+    let above = directory
+        .parent()
+        .filter(|above| above.join(FILE_NAME).is_file());
+    let what = match above {
+        Some(_) if directory.ends_with(COUNTS) => {
+            format!("give the directory that holds it, with its {FILE_NAME}")
+        }
+        _ => "give a directory that `scopetally counts` or `scopetally review` made".to_owned(),
+    };
+    format!("`{place}` holds no counts of a run; {what}")
 }
 
 /// Where the counts of a run stand.
@@ -154,58 +197,6 @@ pub(super) fn inputs_below(
 
 pub(super) fn shown(path: &Path) -> String {
     printable(&path.to_string_lossy())
-}
-
-/// Whether both count a case of one export.
-fn share_cases(run: &CountedRun, other: &CountedRun) -> bool {
-    let is_same_site = run.site.is_none() || other.site.is_none() || run.site == other.site;
-    let is_same_export = |hash: &String| other.cases_sha256.contains(hash);
-    is_same_site && run.cases_sha256.iter().any(is_same_export)
-}
-
-/// Counts by other definitions, or of other windows, are counts of something else.
-fn check(
-    run: &CountedRun,
-    directory: &Path,
-    mapping: &Mapping,
-    definitions: &[Definition],
-) -> anyhow::Result<()> {
-    let place = shown(directory);
-    let ours: Vec<Measure> = definitions.iter().map(Measure::from).collect();
-    let unlike = run.measures.iter().find(|measure| !ours.contains(measure));
-    if let Some(measure) = unlike {
-        bail!(
-            "`{place}` counts `{}` by a definition that this run does not have; give the directory of \
-             its measures as --measures, or count again",
-            printable(&measure.id)
-        );
-    }
-    if let Some(missing) = ours.iter().find(|ours| !run.measures.contains(ours)) {
-        bail!(
-            "`{place}` does not count `{}`; count again with the same measures",
-            missing.id
-        );
-    }
-    check_windows(run, &place, mapping)
-}
-
-/// Checks that the windows of a run are those of the mapping.
-pub(super) fn check_windows(
-    run: &CountedRun,
-    place: &str,
-    mapping: &Mapping,
-) -> anyhow::Result<()> {
-    let windows = mapping.guideline_windows();
-    let windows = windows
-        .iter()
-        .map(|window| serde_json::to_value(Window::from(window)));
-    let windows = windows.collect::<Result<Vec<_>, _>>()?;
-    ensure!(
-        run.windows == windows && run.window_start == mapping.window_start(),
-        "`{place}` was counted with other windows than those of the mapping, or from another moment on; \
-         count again with the mapping of this run"
-    );
-    Ok(())
 }
 
 /// An issue by our names of its kind and fields; `None` for one that this version does not know.

@@ -63,6 +63,7 @@ pub(in crate::cli) fn review(
         month,
         first_month,
         last_month,
+        months_of_sites: basis.months_of_sites,
         months_before: month
             .since(first_month)
             .clamp(0, MONTHS_BEFORE)

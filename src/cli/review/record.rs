@@ -30,9 +30,20 @@ pub(in crate::cli) fn manifest(
         period: Some(Period {
             first: review.first_month,
             last: review.last_month,
+            sites: review
+                .months_of_sites
+                .iter()
+                .map(|of| manifest::PeriodOfSite {
+                    site: of.site.clone(),
+                    first: of.first,
+                    last: of.last,
+                    has_gaps: of.has_gaps,
+                })
+                .collect(),
         }),
         options,
         inputs: made.files.clone(),
+        exports: source.exports(),
         mapping_sha256: Some(sha256_hex(source.mapping().bytes())?),
         measures: review
             .definitions

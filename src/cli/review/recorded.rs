@@ -33,6 +33,8 @@ pub(in crate::cli) struct Recorded {
     pub(super) passes: Option<Accounting>,
     pub(super) issues: BTreeMap<(IssueCode, &'static str, &'static str), u64>,
     pub(super) inputs: Vec<Input>,
+    /// SHA-256 of the exports of which the records were made.
+    pub(super) exports: Vec<String>,
 }
 
 impl Recorded {
@@ -48,7 +50,13 @@ impl Recorded {
     ) -> anyhow::Result<Recorded> {
         let mapping = Mapping::read(mapping_path)?;
         let place = shown(directory);
-        let run = read_run(directory).with_context(|| format!("`{place}` holds no records"))?;
+        let none = || {
+            format!(
+                "`{place}` holds no records of a run; give a directory that `scopetally counts --records` made"
+            )
+        };
+        let run = read_run(directory).with_context(none)?;
+        ensure!(directory.join(FOLDER).is_dir(), none());
         check_windows(&run, &place, &mapping)?;
         let folder = directory.join(FOLDER);
         let mut exposure = read_observed(&folder)?;
@@ -90,6 +98,7 @@ impl Recorded {
             cases: run.cases,
             passes: run.passes,
             issues: run.issues.iter().filter_map(known).collect(),
+            exports: run.exports,
             inputs,
             mapping,
         })

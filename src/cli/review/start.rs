@@ -4,12 +4,14 @@ use super::counted::Counted;
 use super::recorded::Recorded;
 use crate::cli::counting::{CountedRows, InView, Wants};
 use crate::cli::inputs::{InputArguments, Needs};
-use crate::cli::{agreed, limits, measures, summary};
+use crate::cli::outputs::exports;
+use crate::cli::{agreed, limits, measures, warnings};
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::findings::estimate::{Settings, ShareMethod};
 use crate::ingest::Mapping;
 use crate::stats::Level;
+use anyhow::ensure;
 use clap::{Args, ValueEnum};
 use std::collections::BTreeMap;
 use std::num::NonZeroUsize;
@@ -17,9 +19,7 @@ use std::path::PathBuf;
 
 /// Options of commands that make findings.
 #[derive(Debug, Args)]
-#[command(mut_arg("cases", |cases| {
-    cases.required(false).required_unless_present_any(["counts", "from_records"])
-}))]
+#[command(mut_arg("cases", |cases| cases.required(false)))]
 pub(in crate::cli) struct StartArguments {
     #[command(flatten)]
     inputs: InputArguments,
@@ -116,6 +116,11 @@ impl StartArguments {
             let recorded = Recorded::read(directory, self.inputs.mapping_path()?, wants)?;
             return Ok(Source::Records(Box::new(recorded)));
         }
+        ensure!(
+            self.inputs.has_cases(),
+            "nothing to read: give exports of cases by --cases, counts of earlier runs by --counts, or the \
+             typed records of one by --from-records"
+        );
         let needs = Needs {
             most_cases: usize::MAX,
             issue_list,
@@ -161,6 +166,15 @@ impl Source {
         }
     }
 
+    /// SHA-256 of the exports of cases behind the numbers.
+    pub(super) fn exports(&self) -> Vec<String> {
+        match self {
+            Source::Rows(read) => exports(read),
+            Source::Records(recorded) => recorded.exports.clone(),
+            Source::Counts(counted) => counted.exports.clone(),
+        }
+    }
+
     /// How many passes stood in the rows of their cases; `None` where there were none there, or no rows.
     pub(super) fn passes_in_cases(&self) -> Option<u64> {
         match self {
@@ -169,12 +183,17 @@ impl Source {
         }
     }
 
-    /// Warns of what looks wrong in the rows. Runs that count say it themselves.
+    /// Warns of what looks wrong in the rows, which runs that count say themselves, and of counts that
+    /// cover unlike months.
     pub(in crate::cli) fn warn(&self, observed: (Month, Month)) {
-        if let Source::Rows(read) = self {
-            agreed::warn(read, observed);
-            summary::warn_of_coverage(&read.ingested);
-            summary::warn_of_scores(&read.ingested);
+        match self {
+            Source::Rows(read) => {
+                agreed::warn(read, observed);
+                warnings::coverage(&read.ingested);
+                warnings::scores(&read.ingested);
+            }
+            Source::Records(_) => {}
+            Source::Counts(counted) => warnings::unlike_months(&counted.months_of_sites),
         }
     }
 

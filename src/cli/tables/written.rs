@@ -83,7 +83,8 @@ pub(super) fn all(
     Ok(())
 }
 
-/// The tables in the order of the workbook.
+/// The tables in the order of the workbook. Of tables to be passed on, those without a row are left
+/// out: what would stand there is withheld.
 fn tables(review: &Review, contents: &Contents) -> Result<Vec<Table>, TableError> {
     let mut tables = vec![
         findings_table(&review.findings)?,
@@ -99,6 +100,7 @@ fn tables(review: &Review, contents: &Contents) -> Result<Vec<Table>, TableError
         tables.push(case_mix_table(mix)?);
     }
     tables.extend([measures_table(review)?, values_table(review)?]);
+    tables.retain(|table| review.shared.is_none() || table.batch.num_rows() > 0);
     Ok(tables.iter().map(described).collect())
 }
 

@@ -3,7 +3,8 @@
 use super::{ALL, Additive, CountTables, EventsCount, Key, MinutesCount, PassesCount, ShareCount};
 use std::collections::BTreeMap;
 
-/// A grouping whose groups come to something else than all cases together.
+/// A grouping whose groups come to something else than all cases together, or that is missing where every
+/// measure has it.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("the groups of measure `{measure}` by `{by}`{} do not add up to all of its cases",
     if *.is_monthly { " and month" } else { "" })]
@@ -17,7 +18,7 @@ pub struct NotWhole {
 }
 
 impl CountTables {
-    /// Checks that every grouping adds up to all cases. Of passes, whose cases may stand in several
+    /// Checks that every grouping adds up to all cases, and that months are among them. Of passes, whose cases may stand in several
     /// groups, the passes do.
     ///
     /// # Errors
@@ -45,6 +46,11 @@ fn check<C, W: PartialEq>(
         );
         groupings.entry(grouping).or_default().push(count);
     }
+    let not_whole = |measure: &str, by: &str, is_monthly| NotWhole {
+        measure: measure.to_owned(),
+        by: by.to_owned(),
+        is_monthly,
+    };
     let mut of_all = BTreeMap::new();
     for ((measure, version, by, is_monthly), groups) in &groupings {
         let all = of_all.entry((measure, version)).or_insert_with(|| {
@@ -52,11 +58,14 @@ fn check<C, W: PartialEq>(
             sum(all.cloned().unwrap_or_default())
         });
         if sum(groups.clone()) != *all {
-            return Err(NotWhole {
-                measure: (*measure).clone(),
-                by: (*by).to_owned(),
-                is_monthly: *is_monthly,
-            });
+            return Err(not_whole(measure, by, *is_monthly));
+        }
+    }
+    // A measure without months would be taken for one without a case in any month.
+    for ((measure, version), all) in of_all {
+        let months = (*measure, *version, ALL, true);
+        if all != sum(Vec::new()) && !groupings.contains_key(&months) {
+            return Err(not_whole(measure, ALL, true));
         }
     }
     Ok(())
@@ -106,27 +115,31 @@ mod tests {
             key("site", "Alder", None),
             key("site", "Birch", None),
         );
+        let month = key(ALL, ALL, Some("2026-03"));
         let mut tables = CountTables::default();
         for (key, eligible) in [(&alder, 4), (&birch, 5)] {
             tables.shares.insert(key.clone(), share(eligible));
         }
         let both = ShareCount { hit: 2, ..share(9) };
-        tables.shares.insert(all.clone(), both);
-        tables.minutes.insert(all.clone(), minutes(&[7, 9]));
+        for key in [&all, &month] {
+            tables.shares.insert(key.clone(), both);
+            tables.minutes.insert(key.clone(), minutes(&[7, 9]));
+            tables.passes.insert(key.clone(), passes((1, 2)));
+            tables.events.insert(key.clone(), events(3, 60));
+        }
         tables.minutes.insert(alder.clone(), minutes(&[7]));
         tables.minutes.insert(birch.clone(), minutes(&[9]));
-        tables.passes.insert(all.clone(), passes((1, 2)));
         tables.passes.insert(alder.clone(), passes((0, 1)));
         tables.passes.insert(birch.clone(), passes((1, 1)));
-        tables.events.insert(all.clone(), events(3, 60));
         tables.events.insert(alder.clone(), events(1, 60));
         tables.events.insert(birch.clone(), events(2, 60));
         assert_eq!(tables.check_whole(), Ok(()));
         assert_eq!(CountTables::default().check_whole(), Ok(()));
 
         let by_site = Some(("site".to_owned(), false));
+        let by_month = Some((ALL.to_owned(), true));
         for table in 0..4 {
-            for lost in [&birch, &all] {
+            for (lost, fault) in [(&birch, &by_site), (&all, &by_month), (&month, &by_month)] {
                 let mut tables = tables.clone();
                 let was_there = match table {
                     0 => tables.shares.remove(lost).is_some(),
@@ -135,15 +148,21 @@ mod tests {
                     _ => tables.events.remove(lost).is_some(),
                 };
                 assert!(was_there);
-                assert_eq!(not_whole(&tables), by_site, "{table}");
+                assert_eq!(not_whole(&tables), *fault, "{table}");
             }
         }
         let mut twice = tables.clone();
         twice.minutes.insert(birch, minutes(&[9, 10]));
         assert_eq!(not_whole(&twice), by_site);
-        let month = key(ALL, ALL, Some("2026-03"));
         let mut months = tables;
         months.events.insert(month, events(2, 60));
-        assert_eq!(not_whole(&months), Some((ALL.to_owned(), true)));
+        assert_eq!(not_whole(&months), by_month);
+        // Of no case there is no month.
+        let none = ShareCount::default();
+        let nobody = CountTables {
+            shares: BTreeMap::from([(all, none), (alder, none)]),
+            ..CountTables::default()
+        };
+        assert_eq!(nobody.check_whole(), Ok(()));
     }
 }

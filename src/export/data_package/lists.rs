@@ -36,7 +36,9 @@ pub(super) fn list(table: &str, column: &str) -> Option<Vec<&'static str>> {
         ("measures", "better") => Better::ALL.map(Better::code).to_vec(),
         ("devices", "measure") => vec!["first_device_success", "device_success"],
         ("months", "by") => vec!["all", "site", "shift"],
-        ("case_mix", "kind") => vec!["category", "missing", "minutes", "not_counted"],
+        ("case_mix", "kind") => {
+            vec!["category", "missing", "minutes", "not_counted", "withheld"]
+        }
         _ => return None,
     })
 }

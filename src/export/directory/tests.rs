@@ -119,6 +119,22 @@ fn a_replaced_directory_keeps_its_permissions() {
     complete(&target);
     let mode = fs::metadata(&target).unwrap().permissions().mode();
     assert_eq!(mode & 0o777, 0o750);
+
+    // What names cases is at first for nobody else, and then for whom it was opened to.
+    let run =
+        br#"{"tool": "scopetally", "outputs": ["internal/deep/list.csv", "internal/issues.csv"]}"#;
+    let internal = target.join("internal");
+    let make = || {
+        let mut directory = OutputDirectory::create(&target).unwrap();
+        directory.write("internal/deep/list.csv", b"x").unwrap();
+        directory.write("internal/issues.csv", b"x").unwrap();
+        directory.write("run.json", run).unwrap();
+        directory.finish().unwrap();
+        fs::metadata(&internal).unwrap().permissions().mode() & 0o777
+    };
+    assert_eq!(make(), 0o700);
+    fs::set_permissions(&internal, fs::Permissions::from_mode(0o750)).unwrap();
+    assert_eq!(make(), 0o750);
 }
 
 #[test]

@@ -20,6 +20,7 @@ pub(in crate::export) fn review(headlines: Vec<Headline>) -> Review {
         month,
         first_month: month,
         last_month: month,
+        months_of_sites: Vec::new(),
         months_before: 12,
         window_start: "the call".to_owned(),
         units: Vec::new(),

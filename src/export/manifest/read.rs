@@ -16,8 +16,8 @@ pub struct CountedRun {
     pub period: (Month, Month),
     /// The one site that was counted; `None` for all.
     pub site: Option<String>,
-    /// SHA-256 of each export of cases, in the order given.
-    pub cases_sha256: Vec<String>,
+    /// SHA-256 of the exports of cases behind the counts.
+    pub exports: Vec<String>,
     /// The definitions.
     pub measures: Vec<Measure>,
     /// Rows of the exports of cases.
@@ -58,6 +58,11 @@ pub enum RunError {
     /// It is not one of ours, or one of another version.
     #[error("its {FILE_NAME} is not one that `scopetally counts` or `scopetally review` writes")]
     NotOurs,
+    /// It does not say which exports the counts rest on, so that their rows might be told of twice.
+    #[error(
+        "its {FILE_NAME} names no export behind the counts, as one of this version does; count again"
+    )]
+    NoExports,
 }
 
 /// Reads the `run.json` of a directory with counts.
@@ -72,15 +77,13 @@ pub fn read_run(directory: &Path) -> Result<CountedRun, RunError> {
     if file.tool != TOOL || file.format != FORMAT {
         return Err(RunError::NotOurs);
     }
+    if file.exports.is_empty() {
+        return Err(RunError::NoExports);
+    }
     Ok(CountedRun {
         period: (month(&file.period.first)?, month(&file.period.last)?),
         site: file.options.get("site").cloned(),
-        cases_sha256: file
-            .inputs
-            .into_iter()
-            .filter(|input| input.role == "cases")
-            .map(|input| input.sha256)
-            .collect(),
+        exports: file.exports,
         measures: file.measures,
         cases: file.accounting.cases.into(),
         passes: file.accounting.passes.map(Accounting::from),
@@ -102,7 +105,8 @@ struct File {
     format: u32,
     period: Period,
     options: BTreeMap<String, String>,
-    inputs: Vec<Input>,
+    #[serde(default)]
+    exports: Vec<String>,
     measures: Vec<Measure>,
     accounting: RowsRead,
     flow: Vec<Flow>,
@@ -115,12 +119,6 @@ struct File {
 struct Period {
     first: String,
     last: String,
-}
-
-#[derive(Deserialize)]
-struct Input {
-    role: String,
-    sha256: String,
 }
 
 #[derive(Deserialize)]
@@ -166,8 +164,7 @@ mod tests {
     }
 
     const JSON: &str = r#"{"tool": "scopetally", "format": 1, "period": {"first": "2026-01", "last": "2026-09"},
-        "options": {"site": "Alder"}, "inputs": [{"role": "cases", "sha256": "ab"}, {"role": "mapping",
-        "sha256": "cd"}], "measures": [], "accounting": {"cases": {"read": 10, "accepted": 7,
+        "options": {"site": "Alder"}, "exports": ["ab"], "measures": [], "accounting": {"cases": {"read": 10, "accepted": 7,
         "set_aside": 2, "duplicates": 1}, "passes": null}, "flow": [{"measure": "calls",
         "not_of_population": 3, "population": 2}], "issues": [], "window_start": "arrival", "windows": []}"#;
 
@@ -175,10 +172,8 @@ mod tests {
     fn what_was_counted_is_read_back() {
         let run = read(JSON).expect("is one of ours");
         assert_eq!((run.counted, run.cases.accepted, run.passes), (5, 7, None));
-        assert_eq!(
-            (run.site.as_deref(), run.cases_sha256),
-            (Some("Alder"), vec!["ab".to_owned()])
-        );
+        assert_eq!(run.site.as_deref(), Some("Alder"));
+        assert_eq!(run.exports, ["ab"]);
         assert_eq!(run.period.1.to_string(), "2026-09");
         assert_eq!(run.populations, BTreeMap::from([("calls".to_owned(), 2)]));
     }
@@ -199,6 +194,8 @@ mod tests {
         ] {
             assert!(matches!(read(json), Err(RunError::NotOurs)), "{json}");
         }
+        let unnamed = JSON.replace(r#"["ab"]"#, "[]");
+        assert!(matches!(read(&unnamed), Err(RunError::NoExports)));
         let nowhere = read_run(Path::new("no/such/place"));
         assert!(matches!(nowhere, Err(RunError::Unreadable(_))));
     }

@@ -1,6 +1,6 @@
 use super::*;
 use crate::domain::codes::Urgency;
-use crate::domain::file_facts::TimeForm;
+use crate::domain::file_facts::{FileFacts, TimeForm};
 use crate::domain::issue::Source;
 use crate::domain::measure::{Better, MeasureKind};
 use crate::domain::window::{ClockStart, GuidelineWindow, WindowChoice, WindowLength};
@@ -32,12 +32,19 @@ fn lists_the_facts_in_a_fixed_order() {
         period: Some(Period {
             first: month("2025-09"),
             last: month("2026-09"),
+            sites: vec![PeriodOfSite {
+                site: "Cedar".to_owned(),
+                first: month("2026-01"),
+                last: month("2026-09"),
+                has_gaps: true,
+            }],
         }),
         options: BTreeMap::from([
             ("threads".to_owned(), "2".to_owned()),
             ("level".to_owned(), "0.95".to_owned()),
         ]),
         inputs: vec![Input::read("cases", "export.csv", &b""[..]).unwrap()],
+        exports: vec!["ab".to_owned()],
         mapping_sha256: None,
         measures: vec![Measure::from(&definition)],
         accounting: Some(RowsRead {
@@ -92,7 +99,15 @@ const EXPECTED: &str = r#"{
   "month": "2026-09",
   "period": {
     "first": "2025-09",
-    "last": "2026-09"
+    "last": "2026-09",
+    "sites": [
+      {
+        "site": "Cedar",
+        "first": "2026-01",
+        "last": "2026-09",
+        "has_gaps": true
+      }
+    ]
   },
   "options": {
     "level": "0.95",
@@ -106,6 +121,9 @@ const EXPECTED: &str = r#"{
       "sha256": "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855",
       "read_as": null
     }
+  ],
+  "exports": [
+    "ab"
   ],
   "mapping_sha256": null,
   "measures": [

@@ -11,18 +11,26 @@ pub(super) fn table(review: &Review) -> Table {
         .iter()
         .filter_map(|headline| review.definition(&headline.measure))
         .collect();
+    // Months of sites and shifts are not among tables to be passed on.
+    let elsewhere = match review.shared {
+        Some(_) => "every measure",
+        None => "every measure, each site and each shift",
+    };
     let mut columns = vec!["Month"];
     columns.extend(measures.iter().map(|definition| definition.title.as_str()));
     let mut table = Table::new(
         format!(
             "Main findings by month of the call, {}, all cases, each with its numerator and denominator; medians \
-             are of all cases judged, by Kaplan-Meier where some were not followed to the end; intervals stand in tables/findings.csv, every measure, each site and each shift in \
+             are of all cases judged, by Kaplan-Meier where some were not followed to the end; intervals stand in tables/findings.csv, {elsewhere} in \
              tables/months.csv. Rates are per 30 days of one site. Months are described, not tested.",
             series::period(review)
         ),
         &columns,
     );
-    if measures.is_empty() {
+    // Where every month is withheld there is no table of them either.
+    let mut findings = review.findings.iter();
+    let is_withheld = review.shared.is_some() && findings.all(|finding| finding.month.is_none());
+    if measures.is_empty() || is_withheld {
         return table;
     }
     // Of counts to be passed on, a finding that is not there was withheld.

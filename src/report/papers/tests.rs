@@ -1,5 +1,6 @@
 //! The tables of a paper.
 
+mod by_month;
 mod texts;
 
 use super::*;
@@ -11,7 +12,6 @@ use crate::findings::curves::{Curve, CurvePoint, Curves, EndShare, EndsBy};
 use crate::findings::finding::{Findings, Method, Statistic};
 use crate::findings::shared::ShareRules;
 use crate::report::tests::invented;
-use std::collections::BTreeSet;
 
 fn mix(groups: &[(&str, u64)]) -> CaseMix {
     let largest = Some(Largest {
@@ -47,6 +47,7 @@ fn mix(groups: &[(&str, u64)]) -> CaseMix {
             largest: None,
         }],
         not_counted: Vec::new(),
+        withheld: Vec::new(),
     }
 }
 
@@ -196,6 +197,10 @@ fn devices_stand_with_raw_and_drawn_shares_and_few_cases_are_left_out() {
         found(FIRST, "device+object_type", "net|bone", [1, 3]),
         found(FIRST, "device", "snare", [0, 0]),
     ];
+    let suppressed = Finding {
+        suppressed: true,
+        ..found(FIRST, "device", "snare", [0, 0])
+    };
     let comparisons = Comparisons {
         drawn: vec![DrawnShare {
             measure: FIRST.to_owned(),
@@ -215,11 +220,12 @@ fn devices_stand_with_raw_and_drawn_shares_and_few_cases_are_left_out() {
         }],
         ..Comparisons::default()
     };
-    let table = devices::table(&Review {
-        findings: Findings::new(findings),
+    let mut review = Review {
+        findings: Findings::new(findings.clone()),
         comparisons,
         ..invented::review()
-    });
+    };
+    let table = devices::table(&review);
     let rows: Vec<_> = table.rows.iter().map(|row| texts(row)).collect();
     assert_eq!(
         rows[1..],
@@ -229,7 +235,6 @@ fn devices_stand_with_raw_and_drawn_shares_and_few_cases_are_left_out() {
                 "all",
                 "5 of 8 (63%)",
                 "25 to 75%",
-                "–",
                 "–"
             ],
             [
@@ -237,10 +242,30 @@ fn devices_stand_with_raw_and_drawn_shares_and_few_cases_are_left_out() {
                 "coin",
                 "4 of 5 (80%)",
                 "25 to 75%",
-                "70% (50 to 90%)",
-                "–"
+                "70% (50 to 90%)"
             ],
         ]
+    );
+    // No device was set beside the others.
+    assert_eq!(table.columns.last().map(String::as_str), Some("Drawn"));
+    for (words, is_said) in [
+        ("Drawn:", true),
+        ("fewer than 5 cases stand", true),
+        ("Difference:", false),
+        ("withheld", false),
+    ] {
+        assert_eq!(table.caption.contains(words), is_said, "{}", table.caption);
+    }
+    let others = findings
+        .into_iter()
+        .filter(|finding| finding.group != "snare");
+    review.findings = Findings::new(others.chain([suppressed]).collect());
+    let shared = devices::table(&review);
+    assert_eq!(shared.rows, table.rows);
+    assert!(
+        shared
+            .caption
+            .contains("whose numbers are withheld have no row")
     );
 }
 
@@ -321,32 +346,6 @@ fn curves_end_where_few_are_at_risk_and_ends_have_their_counts() {
             "3 (15%, 25 to 75%)"
         ]
     );
-}
-
-#[test]
-fn every_month_has_a_row_and_every_measure_of_the_first_page_a_column() {
-    let review = invented::with_months(3, &["Alder"]);
-    let table = months::table(&review);
-    let names: Vec<_> = table.rows.iter().map(|row| row[0].text.as_str()).collect();
-    assert_eq!(names, ["2026-07", "2026-08", "2026-09"]);
-    assert_eq!(table.columns.len(), 1 + review.headlines.len());
-}
-
-#[test]
-fn a_month_without_a_finding_has_no_cases_or_withholds_them() {
-    let mut review = invented::with_months(3, &["Alder"]);
-    review.findings = Findings::default();
-    let texts = |review: &Review| -> BTreeSet<String> {
-        let rows = months::table(review).rows;
-        let cells = rows.into_iter().flat_map(|row| row.into_iter().skip(1));
-        cells.map(|cell| cell.text).collect()
-    };
-    assert_eq!(texts(&review), BTreeSet::from(["no cases".to_owned()]));
-    review.shared = Some(ShareRules {
-        threshold: 11,
-        tells_unjudged: false,
-    });
-    assert_eq!(texts(&review), BTreeSet::from(["withheld".to_owned()]));
 }
 
 #[test]

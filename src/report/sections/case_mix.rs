@@ -74,7 +74,7 @@ fn table(review: &Review, dimension: &str, months: &[Month]) -> Option<Table> {
         format!("Calls by {} and month", dimension_label(dimension)),
         &[&label, "Whole period"],
     );
-    table.columns[1] = series::whole_period(review);
+    table.columns[1] = series::months_of_records(review);
     let mut year = None;
     for month in months {
         // The year stands where it changes.

@@ -67,6 +67,7 @@ pub(super) fn section(review: &Review) -> Section {
                 .to_owned(),
         ));
     }
+    blocks.extend(months_of_sites(review));
     blocks.extend(quality_by_month::blocks(review));
     blocks.extend(round_times::blocks(review));
     if review.definition(CALLS).is_some() {
@@ -77,6 +78,39 @@ pub(super) fn section(review: &Review) -> Section {
         heading: "Data quality".to_owned(),
         blocks,
     }
+}
+
+/// Which months the counts of each site cover; nothing where all cover the same.
+fn months_of_sites(review: &Review) -> Vec<Block> {
+    if review.months_of_sites.is_empty() {
+        return Vec::new();
+    }
+    let mut table = Table::new(
+        "Months that the counts of each site cover",
+        &[
+            "Site",
+            "First month",
+            "Last month",
+            "Months missing between",
+        ],
+    );
+    for of in &review.months_of_sites {
+        let gaps = if of.has_gaps { "yes" } else { "no" };
+        table.push(vec![
+            of.site.as_str().into(),
+            format::month_name(of.first).into(),
+            format::month_name(of.last).into(),
+            gaps.into(),
+        ]);
+    }
+    vec![
+        Block::Caution(
+            "The counts of the sites cover unlike months. In a month that a site lacks, all sites together \
+             are the others alone: a line over time may step where a site comes or goes."
+                .to_owned(),
+        ),
+        Block::Table(table),
+    ]
 }
 
 /// In the report of one site, what a heading says where all sites are counted together; else nothing.

@@ -62,6 +62,7 @@ pub(crate) fn with_months(months: i32, sites: &[&str]) -> Review {
         month,
         first_month,
         last_month: month,
+        months_of_sites: Vec::new(),
         months_before: u32::try_from((months - 1).min(12)).expect("0 to 12"),
         window_start: "arrival at this hospital".to_owned(),
         units: Vec::new(),
