@@ -92,7 +92,10 @@ fn records_that_do_not_go_with_the_run_are_refused_with_the_reason() {
     std::fs::copy(run.path("counted/run.json"), run.path("mixed/run.json")).unwrap();
     for (arguments, words) in [
         ("nowhere --mapping mapping.toml", "run.json cannot be read"),
-        ("without --mapping mapping.toml", "holds no records of a run"),
+        (
+            "without --mapping mapping.toml",
+            "holds no records of a run",
+        ),
         (
             "mixed --mapping mapping.toml",
             "cases where its run.json tells of",
