@@ -281,7 +281,7 @@ fn the_same_months_are_not_released_twice_with_other_counts() {
         refused.stderr
     );
     for options in [
-        "--share --trial",
+        "--trial",
         "--releases list.json",
         "--smallest-count 5",
         "--tell-unjudged",
