@@ -11,9 +11,7 @@ use super::review::made;
 use super::review::start::{Source, StartArguments};
 use super::{Outcome, agreed, console, limits, summary};
 use crate::export::directory::OutputDirectory;
-use crate::findings::calls_by_hour::CALLS;
 use crate::findings::case_mix::{CaseMix, Groups};
-use crate::findings::finding::Statistic;
 use crate::findings::review::Review;
 use crate::findings::shared::shared;
 use crate::report::{counted, sharing};
@@ -142,9 +140,8 @@ fn contents(arguments: &Arguments, review: Review) -> anyhow::Result<(Review, Co
         "--share needs counts that cover the same months of every site: of others, the months of all sites \
          together could give those of a single site away. Count each site with the same --from and --to"
     );
-    let calls = review.findings.overall(CALLS, None, Statistic::Rate);
     ensure!(
-        calls.is_none_or(|calls| calls.events >= rules.threshold),
+        review.flow.counted >= rules.threshold,
         "there are fewer cases than the smallest count that may be told ({}), so nothing of them can be \
          passed on",
         rules.threshold

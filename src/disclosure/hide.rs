@@ -55,7 +55,8 @@ pub(super) fn hide(
         let is_known = search.known();
         let open = bounds.unprotected(&small, &is_known);
         if open.is_empty() {
-            let is_known = search.follows(is_known);
+            // All small ones are protected: to withhold what else follows would protect nothing.
+            let is_known = search.with_what_follows(is_known, |_, _| true);
             return Ok(search.in_need(&is_known));
         }
         let mut is_known = is_known;
@@ -124,25 +125,6 @@ impl Search<'_> {
         }
     }
 
-    /// What is known, with all that follows from it by one sum after another: to withhold it would
-    /// protect nothing. No small one is among it, since all are protected.
-    fn follows(&self, mut is_known: Vec<bool>) -> Vec<bool> {
-        loop {
-            let mut is_done = true;
-            for sum in &self.sums.equations {
-                if let Some(cell) = only_unknown(sum, &is_known)
-                    && !self.is_small(cell)
-                {
-                    is_known[cell] = true;
-                    is_done = false;
-                }
-            }
-            if is_done {
-                return is_known;
-            }
-        }
-    }
-
     /// The hidden cells without those that follow from what is published all the same.
     fn in_need(self, is_known: &[bool]) -> Vec<bool> {
         let cells = self.is_hidden.into_iter().zip(is_known);
@@ -155,15 +137,27 @@ impl Search<'_> {
     /// ones that were hidden in vain.
     fn known(&self) -> Vec<bool> {
         let cells = self.sums.cells.iter().enumerate();
-        let mut is_known: Vec<bool> = cells
+        let is_known = cells
             .map(|(cell, it)| it.is_published && !self.is_hidden[cell])
             .collect();
+        self.with_what_follows(is_known, |sum, cell| {
+            !self.sums.cells[cell].is_published || self.cheapest(&[sum]).is_none()
+        })
+    }
+
+    /// What is known, with all cells that follow from it by one sum after another and are taken. No
+    /// small one is among them.
+    fn with_what_follows(
+        &self,
+        mut is_known: Vec<bool>,
+        is_taken: impl Fn(&Sum, usize) -> bool,
+    ) -> Vec<bool> {
         loop {
             let mut is_done = true;
             for sum in &self.sums.equations {
                 if let Some(cell) = only_unknown(sum, &is_known)
-                    && ((!self.sums.cells[cell].is_published && !self.is_small(cell))
-                        || (!self.is_small(cell) && self.cheapest(&[sum]).is_none()))
+                    && !self.is_small(cell)
+                    && is_taken(sum, cell)
                 {
                     is_known[cell] = true;
                     is_done = false;

@@ -28,8 +28,8 @@
 //!
 //! Tables of several dimensions or of months in which most rows hold a small count are withheld as a
 //! whole, with every row and every absence of a row; so are tables of one dimension in which one small
-//! group alone has cases. What follows from told counts by one sum after another is told again. Where no complements protect a small count, the
-//! deepest tables around it are withheld.
+//! group alone has cases. What follows from told counts by one sum after another is told again. Where no
+//! complements protect a small count, the deepest tables around it are withheld.
 //!
 //! Small counts, complements and bounds as in Willenborg and de Waal, Elements of Statistical
 //! Disclosure Control (2001), and Hundepool et al., Statistical Disclosure Control (2012), both from

@@ -16,6 +16,7 @@ use crate::domain::issue::IssueCode;
 use crate::domain::measure::Definition;
 use crate::domain::month::Month;
 use crate::findings::flow::{FlowResult, MeasureFlow};
+use crate::findings::review::MonthsOfSite;
 use serde::{Deserialize, Serialize, Serializer};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -207,6 +208,17 @@ impl Manifest {
             issues: Vec::new(),
             limits_crossed: Vec::new(),
             ..self
+        }
+    }
+}
+
+impl From<&MonthsOfSite> for PeriodOfSite {
+    fn from(of: &MonthsOfSite) -> PeriodOfSite {
+        PeriodOfSite {
+            site: of.site.clone(),
+            first: of.first,
+            last: of.last,
+            has_gaps: of.has_gaps,
         }
     }
 }

@@ -10,8 +10,8 @@ mod number;
 
 pub(super) use number::{
     FEWEST_CASES_FOR_PERCENT, as_chosen, chance_of_any, days, days_in_column, difference,
-    difference_unit, distance, level, month_short, p_value, part, ratio, short_whole, signed_whole,
-    window_length, with_unit,
+    difference_unit, distance, level, month_short, months, p_value, part, ratio, short_whole,
+    signed_whole, window_length, with_unit,
 };
 pub(crate) use number::{counted, month_name, whole};
 

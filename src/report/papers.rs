@@ -26,7 +26,7 @@ const GROUPS_SHOWN: usize = 8;
 /// Files for a paper, each with its path and content; without a case mix where none may be shared.
 /// The same review gives the same bytes.
 pub fn papers(review: &Review, mix: Option<&CaseMix>) -> Vec<(String, String)> {
-    let mut files = Vec::new();
+    let (mut files, mut names) = (Vec::new(), Vec::new());
     let optional = [
         ("main_findings", main_findings(review, mix)),
         ("devices", devices::table(review)),
@@ -39,13 +39,15 @@ pub fn papers(review: &Review, mix: Option<&CaseMix>) -> Vec<(String, String)> {
         .filter(|(_, table)| !table.rows.is_empty());
     let case_mix = mix.map(|mix| ("case_mix", case_mix(review, mix)));
     for (name, table) in case_mix.into_iter().chain(optional) {
+        names.push(name);
         files.push((format!("papers/{name}.md"), markdown::table(&table)));
         files.push((format!("papers/{name}.tex"), latex::document(&table, name)));
     }
     let (text, keys) = methods::methods(review, mix);
     files.push(("methods.txt".to_owned(), text));
     files.push(("methods.bib".to_owned(), sources::bibliography(&keys)));
-    files.push(("reporting.md".to_owned(), checklist::document(review, mix)));
+    let checklist = checklist::document(review, &names);
+    files.push(("reporting.md".to_owned(), checklist));
     files
 }
 
@@ -78,17 +80,20 @@ fn case_mix(review: &Review, mix: &CaseMix) -> Table {
         shown_all if shown_all == shown => String::new(),
         groups => format!(" The {groups} groups stand in tables/case_mix.csv."),
     };
-    let not_counted = not_counted(review, mix);
-    let withheld =
-        withheld(review, mix).map_or_else(String::new, |withheld| format!(" {withheld}"));
+    let without_row: String = [not_counted(review, mix), withheld(review, mix)]
+        .into_iter()
+        .flatten()
+        .flat_map(|words| [" ".to_owned(), words])
+        .collect();
     let mut table = Table::new(
         format!(
             "Case mix by {by}, {}, n = {} cases. Cases (percent of the cases with the item recorded); \
              not recorded as percent of all cases that are asked, a tier of urgency that could not be assigned \
-             among them; minutes as median (lower to upper quartile) with the cases judged, by Kaplan-Meier where some were not followed to the end. \
+             among them; minutes as median (lower to upper quartile) with the cases judged, by Kaplan-Meier \
+             where some were not followed to the end. \
              SMD: largest standardized difference of any two groups, over the recorded categories, or of \
              means where every time reached its end. No intervals and no tests: all recorded cases are \
-             described.{left_out}{not_counted}{withheld}",
+             described.{left_out}{without_row}",
             series::period(review),
             format::whole(cases(review, Some(mix)).unwrap_or(0))
         ),
@@ -118,17 +123,16 @@ fn case_mix(review: &Review, mix: &CaseMix) -> Table {
     table
 }
 
-/// What has no row since the counts do not hold it, and what to do; nothing where all is counted.
-fn not_counted(review: &Review, mix: &CaseMix) -> String {
-    if mix.not_counted.is_empty() {
-        return String::new();
-    }
-    format!(
-        " Not counted for every case by {}, so without a row here: {}. Counts made before these \
-         groupings existed lack them; counting the exports again adds them.",
-        dimension_label(mix.by.code()),
-        listed(review, &mix.not_counted)
-    )
+/// What has no row since the counts do not hold it, and what to do; `None` where all is counted.
+fn not_counted(review: &Review, mix: &CaseMix) -> Option<String> {
+    (!mix.not_counted.is_empty()).then(|| {
+        format!(
+            "Not counted for every case by {}, so without a row here: {}. Counts made before these \
+             groupings existed lack them; counting the exports again adds them.",
+            dimension_label(mix.by.code()),
+            listed(review, &mix.not_counted)
+        )
+    })
 }
 
 /// What has no row since it would give a small count away; `None` where nothing is withheld.
@@ -248,7 +252,8 @@ fn main_findings(review: &Review, mix: Option<&CaseMix>) -> Table {
     let mut table = Table::new(
         format!(
             "Main findings by site, {}, {}. Each with its numerator and denominator and its {} \
-             interval by the method named; cases that could not be judged, or that the measure is not about, are not in the denominator. \
+             interval by the method named; cases that could not be judged, or that the measure is not about, \
+             are not in the denominator. \
              Rates are per 30 days of one site. Groups stand in the order of their names; unadjusted.",
             series::period(review),
             all_cases(review, mix),

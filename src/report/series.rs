@@ -195,16 +195,7 @@ pub(super) fn period(review: &Review) -> String {
 
 /// The months of the records, and nothing else.
 pub(super) fn months_of_records(review: &Review) -> String {
-    months(review.first_month, review.last_month)
-}
-
-/// `January 2025 to June 2026`.
-fn months(first: Month, last: Month) -> String {
-    let name = format::month_name(first);
-    if first == last {
-        return name;
-    }
-    format!("{name} to {}", format::month_name(last))
+    format::months(review.first_month, review.last_month)
 }
 
 /// ` (of Cedar January 2025 to June 2026)`, of the sites that were not observed in all months.
@@ -223,7 +214,7 @@ fn months_of_sites(review: &Review) -> String {
         1..=SITES_NAMED => {
             let parts = fewer.iter().map(|((first, last, has_gaps), sites)| {
                 let gaps = if *has_gaps { " with gaps" } else { "" };
-                let (sites, months) = (sites.join(" and "), months(*first, *last));
+                let (sites, months) = (sites.join(" and "), format::months(*first, *last));
                 format!("of {sites} {months}{gaps}")
             });
             format!(" ({})", parts.collect::<Vec<_>>().join(", "))

@@ -74,13 +74,7 @@ fn title(staffing: &Staffing) -> String {
 }
 
 fn period(staffing: &Staffing) -> String {
-    let (first, last) = (staffing.first_month, staffing.last_month);
-    if first == last {
-        format::month_name(last)
-    } else {
-        let [first, last] = [first, last].map(format::month_name);
-        format!("{first} to {last}")
-    }
+    format::months(staffing.first_month, staffing.last_month)
 }
 
 fn lead(staffing: &Staffing) -> String {

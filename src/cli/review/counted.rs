@@ -17,7 +17,7 @@ use crate::export::manifest::{FILE_NAME, Input};
 use crate::findings::review::MonthsOfSite;
 use crate::ingest::Mapping;
 use anyhow::{Context as _, ensure};
-use checks::{check_beside, check_counts, check_definitions, check_observed, hashes, observed_in};
+use checks::{check_beside, check_counts, check_definitions, check_observed, hashes};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
 use std::path::{Path, PathBuf};
@@ -66,6 +66,7 @@ impl Counted {
             runs.push((directory, run));
         }
         let (_, first) = runs.first().context("--counts names no directory")?;
+        let exports: BTreeSet<&str> = runs.iter().flat_map(|(_, run)| hashes(run)).collect();
         let mut sum = Counted {
             mapping,
             counts: CountTables::default(),
@@ -76,7 +77,7 @@ impl Counted {
             passes: None,
             issues: BTreeMap::new(),
             inputs: Vec::new(),
-            exports: Vec::new(),
+            exports: exports.into_iter().map(str::to_owned).collect(),
         };
         let mut observed = BTreeMap::new();
         for (directory, run) in &runs {
@@ -89,7 +90,7 @@ impl Counted {
         for run in tells_of_rows(&runs) {
             sum.add_rows(run);
         }
-        sum.months_of_sites = unlike_months(&sum.counts);
+        sum.months_of_sites = unlike_months(observed.keys());
         let mapping = Input::read("mapping", &name(mapping_path), sum.mapping.bytes())?;
         sum.inputs.push(mapping);
         Ok(sum)
@@ -108,9 +109,6 @@ impl Counted {
         let files = files_of(&directory.join(COUNTS));
         self.inputs
             .extend(inputs_below(directory, COUNTS, "counts", &files)?);
-        self.exports.extend(run.exports.iter().cloned());
-        self.exports.sort_unstable();
-        self.exports.dedup();
         Ok(())
     }
 
@@ -127,10 +125,10 @@ impl Counted {
 }
 
 /// The months in which each site was observed; none where they are the same for all.
-fn unlike_months(counts: &CountTables) -> Vec<MonthsOfSite> {
+fn unlike_months<'a>(observed: impl Iterator<Item = &'a (String, Month)>) -> Vec<MonthsOfSite> {
     let mut months = BTreeMap::<&str, BTreeSet<Month>>::new();
-    for (site, month) in observed_in(counts) {
-        months.entry(site).or_default().insert(month);
+    for (site, month) in observed {
+        months.entry(site).or_default().insert(*month);
     }
     let mut each = months.values();
     let first = each.next();

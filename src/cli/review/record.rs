@@ -33,12 +33,7 @@ pub(in crate::cli) fn manifest(
             sites: review
                 .months_of_sites
                 .iter()
-                .map(|of| manifest::PeriodOfSite {
-                    site: of.site.clone(),
-                    first: of.first,
-                    last: of.last,
-                    has_gaps: of.has_gaps,
-                })
+                .map(manifest::PeriodOfSite::from)
                 .collect(),
         }),
         options,

@@ -18,8 +18,8 @@ pub struct NotWhole {
 }
 
 impl CountTables {
-    /// Checks that every grouping adds up to all cases, and that months are among them. Of passes, whose cases may stand in several
-    /// groups, the passes do.
+    /// Checks that every grouping adds up to all cases, and that months are among them. Of passes, whose
+    /// cases may stand in several groups, the passes do.
     ///
     /// # Errors
     /// With the first grouping that does not, by table, measure and dimensions.

@@ -109,8 +109,8 @@ impl ComparisonMethod {
             ComparisonMethod::BetaBinomial => {
                 "Share drawn toward those of the other devices used for the same object type, the \
                  more the fewer cases it has: beta-binomial model by maximum likelihood, in \
-                 which the share of all devices weighs at least as much as one case. Its interval takes the spread between devices as known, so with few devices it is too \
-                 narrow."
+                 which the share of all devices weighs at least as much as one case. Its interval \
+                 takes the spread between devices as known, so with few devices it is too narrow."
             }
             ComparisonMethod::BetaBinomialEffective => {
                 "The same for passes: since passes of one case go together, each device counts \

@@ -45,6 +45,15 @@ pub(crate) fn month_name(month: Month) -> String {
     )
 }
 
+/// `January 2025 to September 2026`, or the one month.
+pub(in crate::report) fn months(first: Month, last: Month) -> String {
+    let name = month_name(first);
+    if first == last {
+        return name;
+    }
+    format!("{name} to {}", month_name(last))
+}
+
 /// `Sep`.
 pub(in crate::report) fn month_short(month: Month) -> &'static str {
     &MONTHS[usize::from(month.number()) - 1][..3]

@@ -2,21 +2,20 @@
 //!
 //! Names nothing that the outputs do not hold.
 
-use super::main_findings;
 use super::methods::has_pooled;
-use crate::findings::case_mix::CaseMix;
+use super::months::has_months;
 use crate::findings::review::{DataQuality, Review};
 use crate::report::content::Table;
 use crate::report::{format, markdown, series};
 
-/// The list, under a heading.
-pub(super) fn document(review: &Review, mix: Option<&CaseMix>) -> String {
+/// The list, under a heading; `papers` are the names of the tables for a paper that are made.
+pub(super) fn document(review: &Review, papers: &[&str]) -> String {
     let mut table = Table::new(
         "Items that these outputs help to fill; what is not here is the authors' own",
         &["Item", "What it asks for", "In these outputs"],
     );
     for (item, asks, parts) in ITEMS {
-        let parts = parts.iter().map(|part| part.words(review, mix));
+        let parts = parts.iter().map(|part| part.words(review, papers));
         let here: Vec<_> = parts.filter(|words| !words.is_empty()).collect();
         table.push(vec![(*item).into(), (*asks).into(), here.join("; ").into()]);
     }
@@ -25,7 +24,7 @@ pub(super) fn document(review: &Review, mix: Option<&CaseMix>) -> String {
     });
     let rows = format!(
         "This run: {} {}.{}\n",
-        if Needs::Rows.are_met(review, mix) {
+        if Needs::Rows.are_met(review, papers) {
             account(&review.quality)
         } else {
             "made to be passed on, so the account of rows stays with the records;".to_owned()
@@ -78,11 +77,10 @@ enum Needs {
     Nothing,
     /// What is known of rows and exports, which is not passed on.
     Rows,
-    CaseMix,
+    /// The table for a paper of this name.
+    Paper(&'static str),
     /// Curves over time, which show single waits.
     Curves,
-    /// A measure of the first page.
-    MainFindings,
     /// Numbers by month.
     Months,
     /// Devices compared with the others.
@@ -90,17 +88,13 @@ enum Needs {
 }
 
 impl Needs {
-    fn are_met(self, review: &Review, mix: Option<&CaseMix>) -> bool {
+    fn are_met(self, review: &Review, papers: &[&str]) -> bool {
         match self {
             Needs::Nothing => true,
             Needs::Rows => review.shared.is_none(),
-            Needs::CaseMix => mix.is_some(),
+            Needs::Paper(name) => papers.contains(&name),
             Needs::Curves => !review.curves.curves.is_empty(),
-            Needs::MainFindings => !main_findings(review, mix).rows.is_empty(),
-            Needs::Months => review
-                .findings
-                .iter()
-                .any(|finding| finding.month.is_some()),
+            Needs::Months => has_months(review),
             Needs::Comparisons => has_pooled(review),
         }
     }
@@ -114,8 +108,8 @@ struct Part {
 }
 
 impl Part {
-    fn words(&self, review: &Review, mix: Option<&CaseMix>) -> &'static str {
-        if self.needs.are_met(review, mix) {
+    fn words(&self, review: &Review, papers: &[&str]) -> &'static str {
+        if self.needs.are_met(review, papers) {
             self.words
         } else {
             self.otherwise
@@ -288,7 +282,7 @@ const ITEMS: &[Item] = &[
         "STROBE 14 (from memory)",
         "What the cases are, with missing values for each variable",
         &[with(
-            Needs::CaseMix,
+            Needs::Paper("case_mix"),
             "papers/case_mix and tables/case_mix, with the variables that have no row there",
             "the case mix is withheld",
         )],
@@ -299,7 +293,7 @@ const ITEMS: &[Item] = &[
         &[
             always("tables/findings, all unadjusted"),
             with(
-                Needs::MainFindings,
+                Needs::Paper("main_findings"),
                 "the main ones in papers/main_findings",
                 "",
             ),

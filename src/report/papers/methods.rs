@@ -180,9 +180,8 @@ fn case_mix(review: &Review, mix: &CaseMix, text: &mut Paragraphs) {
         );
         text.cite(sentence, keys);
     }
-    let not_counted = super::not_counted(review, mix);
-    if !not_counted.is_empty() {
-        text.say(format!("Case mix:{not_counted}"));
+    if let Some(not_counted) = super::not_counted(review, mix) {
+        text.say(format!("Case mix: {not_counted}"));
     }
     if let Some(withheld) = super::withheld(review, mix) {
         text.say(withheld);

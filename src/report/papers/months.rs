@@ -20,16 +20,16 @@ pub(super) fn table(review: &Review) -> Table {
     columns.extend(measures.iter().map(|definition| definition.title.as_str()));
     let mut table = Table::new(
         format!(
-            "Main findings by month of the call, {}, all cases, each with its numerator and denominator; medians \
-             are of all cases judged, by Kaplan-Meier where some were not followed to the end; intervals stand in tables/findings.csv, {elsewhere} in \
-             tables/months.csv. Rates are per 30 days of one site. Months are described, not tested.",
+            "Main findings by month of the call, {}, all cases, each with its numerator and denominator; \
+             medians are of all cases judged, by Kaplan-Meier where some were not followed to the end; \
+             intervals stand in tables/findings.csv, {elsewhere} in tables/months.csv. Rates are per 30 days \
+             of one site. Months are described, not tested.",
             series::period(review)
         ),
         &columns,
     );
     // Where every month is withheld there is no table of them either.
-    let mut findings = review.findings.iter();
-    let is_withheld = review.shared.is_some() && findings.all(|finding| finding.month.is_none());
+    let is_withheld = review.shared.is_some() && !has_months(review);
     if measures.is_empty() || is_withheld {
         return table;
     }
@@ -50,4 +50,10 @@ pub(super) fn table(review: &Review) -> Table {
         table.push(row);
     }
     table
+}
+
+/// Whether there is a finding of a month.
+pub(super) fn has_months(review: &Review) -> bool {
+    let mut findings = review.findings.iter();
+    findings.any(|finding| finding.month.is_some())
 }

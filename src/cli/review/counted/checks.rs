@@ -126,7 +126,7 @@ pub(super) fn hashes(run: &CountedRun) -> BTreeSet<&str> {
 }
 
 /// The sites and months that were observed, each once.
-pub(super) fn observed_in(counts: &CountTables) -> BTreeSet<(&str, Month)> {
+fn observed_in(counts: &CountTables) -> BTreeSet<(&str, Month)> {
     let of_sites = counts.events.iter().filter(|(key, _)| key.by == SITE);
     let observed = of_sites.filter(|(_, count)| count.exposure_minutes > 0);
     observed
@@ -135,7 +135,7 @@ pub(super) fn observed_in(counts: &CountTables) -> BTreeSet<(&str, Month)> {
 }
 
 /// Checks that no site was observed in a month that counts before these hold too, whatever export they
-/// were made of: its cases, or at least its time, would count twice.
+/// were made of: its cases, or at least its time, would count twice. Adds the months of these.
 pub(super) fn check_observed<'a>(
     before: &mut BTreeMap<(String, Month), &'a Path>,
     directory: &'a Path,

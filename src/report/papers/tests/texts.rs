@@ -57,20 +57,19 @@ fn the_checklist_says_what_became_of_the_rows_and_which_site_was_asked_for() {
         site: Some("Alder".to_owned()),
         ..invented::review()
     };
-    let text = checklist::document(&review, None);
+    let text = checklist::document(&review, &["main_findings"]);
     assert!(text.contains("cases of Alder alone"), "{text}");
     let passes = review.quality.passes.expect("passes");
     let words = format!("{} accepted", format::whole(passes.accepted));
     assert!(text.contains(&words), "{text}");
-    let text = checklist::document(&invented::review(), None);
+    let text = checklist::document(&invented::review(), &["main_findings"]);
     assert!(!text.contains("alone are described"));
 }
 
 #[test]
 fn the_checklist_names_nothing_that_is_not_there() {
     let mut review = invented::review();
-    let mix = mix(&[("A", 8), ("B", 8)]);
-    let text = checklist::document(&review, Some(&mix));
+    let text = checklist::document(&review, &["case_mix", "main_findings"]);
     let of_rows = ["hashes of inputs", "accounting and flow"];
     for words in of_rows.iter().chain(&["papers/case\\_mix"]) {
         assert!(text.contains(words), "{words}: {text}");
@@ -84,7 +83,7 @@ fn the_checklist_names_nothing_that_is_not_there() {
         threshold: 11,
         tells_unjudged: false,
     });
-    let text = checklist::document(&review, None);
+    let text = checklist::document(&review, &["main_findings"]);
     for words in of_rows.iter().chain(&["case\\_mix"]) {
         assert!(!text.contains(words), "{words}: {text}");
     }
