@@ -32,8 +32,9 @@ pub(super) struct Extent {
 }
 
 impl Extent {
-    fn at(self, share: f32) -> f32 {
-        self.height * share.max(1.0 - self.spare)
+    /// The share it is drawn at on a page whose charts are drawn at `share`.
+    fn drawn_at(self, share: f32) -> f32 {
+        share.max(1.0 - self.spare)
     }
 }
 
@@ -157,19 +158,29 @@ impl Pages<'_> {
     }
 
     fn fits(&self, pieces: &Range<usize>, share: f32) -> bool {
-        let mut filled = -HAIR;
-        for extent in &self.extents[pieces.clone()] {
-            filled += if filled < 0.0 {
-                extent.repeated
-            } else {
-                extent.before
-            };
-            filled += extent.at(share);
-            if filled > self.page_height {
-                return false;
-            }
-        }
-        true
+        let end = self.stacked(pieces, share).last().map(|(_, end)| end);
+        end.is_none_or(|end| end <= self.page_height + HAIR)
+    }
+
+    /// Where each of these pieces begins and ends below the top of the page they would fill.
+    fn stacked(
+        &self,
+        pieces: &Range<usize>,
+        share: f32,
+    ) -> impl Iterator<Item = (f32, f32)> + use<'_> {
+        self.extents[pieces.clone()]
+            .iter()
+            .enumerate()
+            .scan(0.0, move |end, (index, extent)| {
+                let above = if index == 0 {
+                    extent.repeated
+                } else {
+                    extent.before
+                };
+                let top = *end + above;
+                *end = top + extent.height * extent.drawn_at(share);
+                Some((top, *end))
+            })
     }
 
     /// Gives the pieces of the page their places, and begins another page unless it has none.
@@ -177,28 +188,16 @@ impl Pages<'_> {
         if self.standing.is_empty() {
             return;
         }
-        let mut filled = 0.0;
-        for extent in &self.extents[self.standing.clone()] {
-            let begins_page = filled <= 0.0;
-            filled += if begins_page {
-                extent.repeated
-            } else {
-                extent.before
-            };
-            let height = extent.at(self.share);
-            let share = if extent.spare > 0.0 {
-                height / extent.height
-            } else {
-                1.0
-            };
-            self.places.push(Place {
-                page: self.page,
-                top: filled,
-                share,
-                begins_page,
-            });
-            filled += height;
-        }
+        let standing = self.standing.clone();
+        let tops = self.stacked(&standing, self.share).map(|(top, _)| top);
+        let places = standing.clone().zip(tops).map(|(index, top)| Place {
+            page: self.page,
+            top,
+            share: self.extents[index].drawn_at(self.share),
+            begins_page: index == standing.start,
+        });
+        let places: Vec<Place> = places.collect();
+        self.places.extend(places);
         self.page += 1;
         self.standing = self.standing.end..self.standing.end;
         self.share = SHARES[0];

@@ -4,7 +4,7 @@ use crate::report::pdf::columns::{Column, lowered, narrowed, widths};
 use crate::report::pdf::layout::{Extent, places};
 use crate::report::pdf::piece::{PAGE, TOP, WIDTH};
 use crate::report::pdf::text::{Typefaces, Weight};
-use proptest::prelude::{any, prop, proptest};
+use proptest::prelude::{Just, Strategy, any, prop, prop_oneof, proptest};
 
 fn extent(height: f32) -> Extent {
     Extent {
@@ -114,10 +114,31 @@ fn what_is_joined_moves_together_unless_no_page_holds_it() {
     assert_eq!(placed(&kept), [(0, 0.0), (0, 70.0), (1, 0.0), (1, 20.0)]);
 }
 
+#[test]
+fn a_piece_of_no_height_begins_its_page_alone() {
+    for height in [0.0, 0.004] {
+        // 10 lie below it, so 95 more do not fit.
+        assert_eq!(
+            placed(&[extent(height), extent(95.0)]),
+            [(0, 0.0), (1, 0.0)]
+        );
+        let first_and_next = [extent(height), extent(80.0)];
+        assert_eq!(placed(&first_and_next), [(0, 0.0), (0, 10.0 + height)]);
+        let begin = places(&first_and_next, 100.0);
+        assert!(begin[0].begins_page && !begin[1].begins_page);
+    }
+    assert_eq!(places(&[chart(0.0)], 100.0)[0].share, 1.0);
+}
+
+/// Heights of any size, and often those next to nothing.
+fn heights() -> impl Strategy<Value = f32> {
+    prop_oneof![4 => 0.0_f32..100.0, 1 => 0.0_f32..0.02, 1 => Just(0.0_f32)]
+}
+
 proptest! {
     #[test]
     fn no_piece_is_cut_and_none_covers_another(
-        pieces in prop::collection::vec((0.0_f32..100.0, any::<[bool; 4]>()), 0..40),
+        pieces in prop::collection::vec((heights(), any::<[bool; 4]>()), 0..40),
     ) {
         let extents: Vec<Extent> = pieces
             .iter()
