@@ -15,7 +15,7 @@ const ROUNDING: f64 = 1e-6;
 pub(super) struct Bounds<'a> {
     pub(super) sums: &'a Sums,
     pub(super) threshold: u64,
-    /// How many cells are looked at together. The time grows with the third power.
+    /// How many cells are looked at together. More find more possibilities and take more time.
     pub(super) most_cells: usize,
     /// Cells that are protected. More hidden cells only make more possible, so they stay so.
     pub(super) proved: BTreeSet<usize>,
@@ -26,7 +26,7 @@ pub(super) struct Bounds<'a> {
 impl Bounds<'_> {
     /// Which of the `small` cells are not protected, by the rule of [the module](super): those that
     /// cannot be `threshold` or more, or not anything in a range of `threshold` whole numbers. What
-    /// cannot be proved is not protected.
+    /// cannot be proved is not protected. `small` is in order.
     pub(super) fn unprotected(&mut self, small: &[usize], is_known: &[bool]) -> Vec<usize> {
         for cell in small {
             for size in [self.most_cells / 8, self.most_cells / 2] {
@@ -35,9 +35,12 @@ impl Bounds<'_> {
                     break;
                 }
                 let cells = self.neighborhood(*cell, size, |it| (!is_known[it]).then_some(1));
-                let is_wanted =
-                    |it: &&usize| *it == cell || (size < self.most_cells / 2 && cells.contains(it));
-                let near: Vec<usize> = small.iter().filter(is_wanted).copied().collect();
+                let is_near = |it: &usize| small.binary_search(it).is_ok();
+                let near: Vec<usize> = if size < self.most_cells / 2 {
+                    cells.iter().copied().filter(is_near).collect()
+                } else {
+                    vec![*cell]
+                };
                 self.prove(&cells, &near);
                 if cells.len() <= size {
                     break;
@@ -107,35 +110,46 @@ impl Bounds<'_> {
         };
         let cells = self.neighborhood(target, size, distance);
         let mut values: BTreeMap<usize, Moving> = BTreeMap::new();
-        let mut unknowns = 0;
+        let mut start = Vec::new();
         let mut costs = Vec::new();
         for cell in &cells {
             let moving = match cost(*cell) {
                 None => continue,
-                Some(0) => Moving::Free(unknowns),
-                Some(cost) => {
-                    costs.push((unknowns, cost as f64));
-                    costs.push((unknowns + 1, cost as f64));
-                    Moving::Paid(unknowns, unknowns + 1)
+                Some(0) => {
+                    start.push(self.sums.cells[*cell].count as f64);
+                    Moving::Free(start.len() - 1)
                 }
-            };
-            unknowns += if matches!(moving, Moving::Free(_)) {
-                1
-            } else {
-                2
+                Some(cost) => {
+                    let (more, less) = (start.len(), start.len() + 1);
+                    costs.extend([(more, cost as f64), (less, cost as f64)]);
+                    start.extend([0.0, 0.0]);
+                    Moving::Paid(more, less)
+                }
             };
             values.insert(*cell, moving);
         }
-        let mut equations = self.moving_sums(&values, &mut unknowns);
+        let mut equations = self.moving_sums(&values, &mut start);
         let Some(Moving::Free(place)) = values.get(&target) else {
             return None;
         };
         let low = (self.reached[target].0 - ROUNDING).ceil().max(0.0);
-        equations.push((vec![(*place, 1.0)], least_high(low, self.threshold)));
-        costs.push((unknowns, -1.0));
+        let needed = least_high(low, self.threshold);
+        let mut region = LinearRegion::around(start, equations.clone())?;
+        let highest = region.highest(*place, needed)?;
+        if highest < needed {
+            return None;
+        }
+        // From there, what costs most is brought back.
+        let mut start = region.point().to_vec();
+        let (beyond, sum) = (start.len(), start.len() + 1);
+        equations.push((vec![(*place, 1.0), (beyond, -1.0)], needed));
+        let paid = costs.iter().map(|(unknown, cost)| start[*unknown] * cost);
+        let paid = paid.sum();
+        start.extend([start[*place] - needed, paid]);
+        costs.push((sum, -1.0));
         equations.push((costs, 0.0));
-        let mut region = LinearRegion::new(unknowns + 1, equations)?;
-        region.lowest(unknowns)?;
+        let mut region = LinearRegion::around(start, equations)?;
+        region.lowest(sum)?;
         let point = region.point();
         let is_moved = |unknown: usize| point[unknown] > ROUNDING;
         let found = values.iter().filter(|(_, moving)| match moving {
@@ -164,8 +178,9 @@ impl Bounds<'_> {
         Some(found)
     }
 
-    /// All sums of the cells that may move; the others keep their counts.
-    fn moving_sums(&self, values: &BTreeMap<usize, Moving>, unknowns: &mut usize) -> Vec<Equation> {
+    /// All sums of the cells that may move; the others keep their counts. Adds to `start` what lies
+    /// between cells that are far apart.
+    fn moving_sums(&self, values: &BTreeMap<usize, Moving>, start: &mut Vec<f64>) -> Vec<Equation> {
         let mut equations: Vec<Equation> = Vec::new();
         let mut add = |terms: &mut dyn Iterator<Item = (usize, f64)>, slack: Option<usize>| {
             let mut moving = Vec::new();
@@ -201,14 +216,12 @@ impl Bounds<'_> {
                 );
             }
         }
-        for (part, whole) in &self.sums.far_apart {
-            if values.contains_key(part) || values.contains_key(whole) {
-                add(
-                    &mut [(*whole, 1.0), (*part, -1.0)].into_iter(),
-                    Some(*unknowns),
-                );
-                *unknowns += 1;
-            }
+        for (part, whole) in self.sums.far_apart(values.keys()) {
+            add(
+                &mut [(*whole, 1.0), (*part, -1.0)].into_iter(),
+                Some(start.len()),
+            );
+            start.push(between(self.sums, *part, *whole));
         }
         equations
     }
@@ -237,40 +250,37 @@ impl Bounds<'_> {
             }
             equations.push((terms, -known));
         }
-        let unknowns = add_far_apart(self.sums, &place, &mut equations);
-        let Some(mut region) = LinearRegion::new(unknowns, equations) else {
+        // The true counts are one possibility, and every point on the way is another.
+        let counts = cells.iter().map(|cell| self.sums.cells[*cell].count as f64);
+        let mut start: Vec<f64> = counts.collect();
+        add_far_apart(self.sums, &place, &mut equations, &mut start);
+        let Some(mut region) = LinearRegion::around(start, equations) else {
             return;
         };
-        // The true counts are one possibility, and every corner that is visited is another.
-        let mut reached: Vec<(f64, f64)> = cells.iter().map(|cell| self.reached[*cell]).collect();
         for cell in small {
-            if self.is_protected(place[cell], &mut region, &mut reached) {
+            if self.is_protected(*cell, place[cell], &mut region) {
                 self.proved.insert(*cell);
             }
         }
-        for (cell, reached) in cells.iter().zip(reached) {
-            self.reached[*cell] = reached;
+        for (cell, seen) in cells.iter().zip(region.seen()) {
+            self.reached[*cell] = joined(self.reached[*cell], *seen);
         }
     }
 
-    fn is_protected(
-        &self,
-        place: usize,
-        region: &mut LinearRegion,
-        reached: &mut [(f64, f64)],
-    ) -> bool {
-        see(reached, region);
-        if is_wide(reached[place], self.threshold) {
+    fn is_protected(&self, cell: usize, place: usize, region: &mut LinearRegion) -> bool {
+        let (low, high) = joined(self.reached[cell], region.seen()[place]);
+        if is_wide((low, high), self.threshold) {
             return true;
         }
-        let lowest = region.lowest(place);
-        see(reached, region);
-        let low = lowest.map_or(reached[place].0, |low| low.min(reached[place].0));
         // A little more than enough, so that rounding down leaves enough.
         let enough = least_high(low.ceil(), self.threshold) + 0.5;
-        let highest = region.highest(place, enough);
-        see(reached, region);
-        let high = highest.map_or(reached[place].1, |high| high.max(reached[place].1));
+        let high = region
+            .highest(place, enough)
+            .map_or(high, |it| it.max(high));
+        if is_wide((low, high), self.threshold) {
+            return true;
+        }
+        let low = region.lowest(place).map_or(low, |it| it.min(low));
         is_wide((low, high), self.threshold)
     }
 }
@@ -284,20 +294,25 @@ enum Moving {
 }
 
 /// Counts that lie within others, from which they are far apart. Where only one of the two is looked
-/// at, the other keeps its count. Returns how many unknowns there are with what lies between.
+/// at, the other keeps its count. Adds to `start` what lies between.
 fn add_far_apart(
     sums: &Sums,
     place: &BTreeMap<usize, usize>,
     equations: &mut Vec<Equation>,
-) -> usize {
-    let mut unknowns = place.len();
+    start: &mut Vec<f64>,
+) {
     let mut most: BTreeMap<usize, u64> = BTreeMap::new();
     let mut least: BTreeMap<usize, u64> = BTreeMap::new();
-    for (part, whole) in &sums.far_apart {
+    for (part, whole) in sums.far_apart(place.keys()) {
         match (place.get(part), place.get(whole)) {
-            (Some(part), Some(whole)) => {
-                equations.push((vec![(*whole, 1.0), (*part, -1.0), (unknowns, -1.0)], 0.0));
-                unknowns += 1;
+            (Some(part_place), Some(whole_place)) => {
+                let terms = vec![
+                    (*whole_place, 1.0),
+                    (*part_place, -1.0),
+                    (start.len(), -1.0),
+                ];
+                equations.push((terms, 0.0));
+                start.push(between(sums, *part, *whole));
             }
             (Some(part), None) => {
                 let count = sums.cells[*whole].count;
@@ -314,12 +329,21 @@ fn add_far_apart(
     }
     least.retain(|_, count| *count > 0);
     for (bounds, factor) in [(most, 1.0), (least, -1.0)] {
-        for (cell, count) in bounds {
-            equations.push((vec![(cell, 1.0), (unknowns, factor)], count as f64));
-            unknowns += 1;
+        for (place, count) in bounds {
+            equations.push((vec![(place, 1.0), (start.len(), factor)], count as f64));
+            start.push(factor * (count as f64 - start[place]));
         }
     }
-    unknowns
+}
+
+/// How far apart a count and one that is never less are.
+fn between(sums: &Sums, part: usize, whole: usize) -> f64 {
+    (sums.cells[whole].count - sums.cells[part].count) as f64
+}
+
+/// The least range that holds both.
+fn joined(one: (f64, f64), other: (f64, f64)) -> (f64, f64) {
+    (one.0.min(other.0), one.1.max(other.1))
 }
 
 /// Whether a range reaches the threshold and holds that many whole numbers.
@@ -332,12 +356,4 @@ fn is_wide((low, high): (f64, f64), threshold: u64) -> bool {
 fn least_high(low: f64, threshold: u64) -> f64 {
     let threshold = threshold as f64;
     (low + threshold - 1.0).max(threshold)
-}
-
-/// Takes note of what the cells are at the corner where the region stands.
-fn see(reached: &mut [(f64, f64)], region: &LinearRegion) {
-    for ((low, high), amount) in reached.iter_mut().zip(region.point()) {
-        *low = low.min(amount);
-        *high = high.max(amount);
-    }
 }

@@ -37,7 +37,9 @@ pub(super) struct Sums {
     /// The sums in which each cell stands.
     pub(super) equations_of: Vec<Vec<usize>>,
     /// A cell and one that is never less, by far more.
-    pub(super) far_apart: Vec<(usize, usize)>,
+    far_apart: Vec<(usize, usize)>,
+    /// The pairs of `far_apart` in which each cell stands.
+    far_apart_of: Vec<Vec<usize>>,
     /// The published rows in which each cell stands.
     pub(super) rows_of: Vec<BTreeSet<usize>>,
     /// What it costs to lose each published row.
@@ -54,6 +56,7 @@ impl Sums {
             equations: Vec::new(),
             equations_of: Vec::new(),
             far_apart: Vec::new(),
+            far_apart_of: Vec::new(),
             rows_of: Vec::new(),
             worth: Vec::new(),
             cell_of: Vec::new(),
@@ -81,7 +84,23 @@ impl Sums {
                 sums.equations_of[*cell].push(number);
             }
         }
+        sums.far_apart_of = vec![Vec::new(); sums.cells.len()];
+        for (number, (part, whole)) in sums.far_apart.iter().enumerate() {
+            sums.far_apart_of[*part].push(number);
+            sums.far_apart_of[*whole].push(number);
+        }
         sums
+    }
+
+    /// Every pair that one of the cells stands in, each once: a cell and one that is never less, by
+    /// far more.
+    pub(super) fn far_apart<'a>(
+        &'a self,
+        cells: impl Iterator<Item = &'a usize>,
+    ) -> impl Iterator<Item = &'a (usize, usize)> {
+        let pairs = cells.flat_map(|cell| &self.far_apart_of[*cell]);
+        let pairs: BTreeSet<usize> = pairs.copied().collect();
+        pairs.into_iter().map(|pair| &self.far_apart[pair])
     }
 
     fn add_rows_of(&mut self, tables: &Tables) {

@@ -1,8 +1,14 @@
 //! All unknown amounts that meet linear equations, and how low and how high one of them can be.
 //!
-//! Knows no counts and no tables. The simplex method on a full tableau (Dantzig 1951; Bland's rule
-//! against circles, 1977; both from memory), for a few hundred unknowns. A region is prepared once
-//! and asked about each unknown in turn, every time from the corner where the last answer stood.
+//! Knows no counts and no tables. The simplex method on a tableau (Dantzig 1951; Bland's rule
+//! against circles, 1977; both from memory), for a thousand unknowns, each in a few equations. It starts at any point of the
+//! region, not at a corner alone: who asks mostly knows one, and to look for a corner would take
+//! longer than all questions. A region is prepared once and asked about each unknown in turn, every
+//! time from where the last answer stood.
+
+mod row;
+
+use row::Row;
 
 /// An equation: unknowns with their factors, and what they add up to.
 pub type Equation = (Vec<(usize, f64)>, f64);
@@ -11,291 +17,320 @@ pub type Equation = (Vec<(usize, f64)>, f64);
 /// right sides, so true amounts are whole numbers or simple fractions.
 const NOTHING: f64 = 1e-9;
 
-/// How far a corner may be off an equation by rounding, by its size.
+/// How far a point may be off an equation by rounding, by its size.
 const ROUNDING: f64 = 1e-7;
 
 /// Steps without progress after which circles are to be feared.
 const PATIENCE: usize = 40;
 
-/// The points `x >= 0` that meet all equations, standing at one of its corners.
+/// The points `x >= 0` that meet all equations, standing at one of them.
 #[derive(Clone, Debug)]
 pub struct LinearRegion {
     equations: Vec<Equation>,
-    unknowns: usize,
-    /// One row for each independent equation: factors of all unknowns, then the right side.
-    rows: Vec<Vec<f64>>,
+    /// The point that was known from the start.
+    known: Vec<f64>,
+    /// Where the region stands.
+    point: Vec<f64>,
+    /// The least and the greatest amount of each unknown on the way.
+    seen: Vec<(f64, f64)>,
+    /// Factors of all unknowns, one row for each independent equation.
+    rows: Vec<Row>,
     /// The unknown that each row solves for.
     basis: Vec<usize>,
     /// The row that solves for each unknown.
     row_of: Vec<Option<usize>>,
 }
 
-/// Which way an unknown is pushed.
+/// Which way an unknown is moved.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Push {
+enum Way {
     Up,
     Down,
+}
+
+impl Way {
+    const fn sign(self) -> f64 {
+        match self {
+            Way::Up => 1.0,
+            Way::Down => -1.0,
+        }
+    }
+}
+
+/// How far an unknown can be moved, and the row whose amount is nothing then; no row where it is the
+/// unknown's own.
+struct Step {
+    length: f64,
+    row: Option<usize>,
 }
 
 impl LinearRegion {
     /// The region of `unknowns` amounts; `None` when no point was found that meets the equations.
     /// Factors of unknowns at or above `unknowns` are an error of the caller and are ignored.
-    pub fn new(unknowns: usize, equations: Vec<Equation>) -> Option<LinearRegion> {
-        let mut region = LinearRegion {
-            unknowns,
-            rows: Vec::new(),
-            basis: Vec::new(),
-            row_of: Vec::new(),
-            equations,
-        };
-        region.find_a_corner().then_some(region)
+    pub fn new(unknowns: usize, mut equations: Vec<Equation>) -> Option<LinearRegion> {
+        for (terms, _) in &mut equations {
+            terms.retain(|(unknown, _)| *unknown < unknowns);
+        }
+        // Each equation gets an amount of its own that makes up for the whole right side, and the sum
+        // of these is brought down to nothing.
+        let sum = unknowns + equations.len();
+        let mut point = vec![0.0; sum + 1];
+        let mut wider = equations.clone();
+        for (place, (terms, right)) in wider.iter_mut().enumerate() {
+            terms.push((unknowns + place, right.signum()));
+            point[unknowns + place] = right.abs();
+            point[sum] += right.abs();
+        }
+        let made_up = (unknowns..sum).map(|unknown| (unknown, 1.0));
+        wider.push((made_up.chain([(sum, -1.0)]).collect(), 0.0));
+        let mut wider = LinearRegion::around(point, wider)?;
+        wider.lowest(sum)?;
+        // What is left over, if anything, is missing in an equation.
+        wider.point.truncate(unknowns);
+        LinearRegion::around(wider.point, equations)
     }
 
-    /// The amounts at the corner where the region stands.
-    pub fn point(&self) -> Vec<f64> {
-        let mut point = vec![0.0; self.unknowns];
-        for (row, unknown) in self.basis.iter().enumerate() {
-            point[*unknown] = self.right_side(row).max(0.0);
+    /// The region of which one point is known, which is where it stands; `None` when the point does not
+    /// meet the equations. They name no unknown that the point lacks.
+    pub fn around(point: Vec<f64>, equations: Vec<Equation>) -> Option<LinearRegion> {
+        let mut region = LinearRegion {
+            seen: point.iter().map(|amount| (*amount, *amount)).collect(),
+            known: point.clone(),
+            row_of: vec![None; point.len()],
+            point,
+            rows: Vec::new(),
+            basis: Vec::new(),
+            equations,
+        };
+        if !region.is_at_a_point() {
+            return None;
         }
-        point
+        region.solve();
+        Some(region)
+    }
+
+    /// The amounts at the point where the region stands.
+    pub fn point(&self) -> &[f64] {
+        &self.point
+    }
+
+    /// The least and the greatest amount that each unknown had at any point so far. All between them
+    /// is possible.
+    pub fn seen(&self) -> &[(f64, f64)] {
+        &self.seen
     }
 
     /// How high `unknown` can be: infinite without an upper limit; anything at or above `enough`
-    /// ends the search early. `None` when rounding spoils the answer.
+    /// ends the search early, and the region then stands there. `None` when rounding spoils the answer.
     pub fn highest(&mut self, unknown: usize, enough: f64) -> Option<f64> {
-        self.pushed(unknown, Push::Up, enough)
+        self.pushed(unknown, Way::Up, enough)
     }
 
     /// How low `unknown` can be. `None` when rounding spoils the answer.
     pub fn lowest(&mut self, unknown: usize) -> Option<f64> {
-        self.pushed(unknown, Push::Down, 0.0)
+        self.pushed(unknown, Way::Down, 0.0)
     }
 
-    fn pushed(&mut self, unknown: usize, push: Push, enough: f64) -> Option<f64> {
-        let found = self.push(unknown, push, enough);
-        if found.is_some() && self.is_at_a_point() {
-            return found;
+    fn pushed(&mut self, unknown: usize, way: Way, enough: f64) -> Option<f64> {
+        let seen = self.seen.clone();
+        for _ in 0..2 {
+            let found = self.push(unknown, way, enough);
+            if found.is_some() && self.is_at_a_point() {
+                return found;
+            }
+            // Rounding adds up over many steps; a fresh start takes a few.
+            self.seen.clone_from(&seen);
+            self.point.clone_from(&self.known);
+            self.solve();
         }
-        // Rounding adds up over many steps; a fresh start takes a few.
-        self.find_a_corner()
-            .then(|| self.push(unknown, push, enough))
-            .flatten()
-            .filter(|_| self.is_at_a_point())
+        None
     }
 
-    fn push(&mut self, unknown: usize, push: Push, enough: f64) -> Option<f64> {
+    fn push(&mut self, unknown: usize, way: Way, enough: f64) -> Option<f64> {
         let mut without_progress = 0;
-        for _ in 0..self.most_steps() {
-            let amount = self.row_of[unknown].map_or(0.0, |row| self.right_side(row));
-            let is_far_enough = match push {
-                Push::Up => amount >= enough,
-                Push::Down => amount <= NOTHING,
+        for _ in 0..200 + 50 * (self.rows.len() + self.point.len()) {
+            let amount = self.point[unknown];
+            let is_far_enough = match way {
+                Way::Up => amount >= enough,
+                Way::Down => amount <= NOTHING,
             };
             if is_far_enough {
                 return Some(amount);
             }
-            let entering = match self.row_of[unknown] {
-                Some(row) => self.entering(without_progress > PATIENCE, |column| {
-                    let factor = self.rows[row][column];
-                    if push == Push::Up { -factor } else { factor }
-                }),
-                None => Some(unknown),
-            };
-            let Some(entering) = entering else {
+            let in_order = without_progress > PATIENCE;
+            let Some((entering, entering_way)) = self.entering(unknown, way, in_order) else {
                 return Some(amount);
             };
-            let Some(row) = self.leaving(entering) else {
-                return (push == Push::Up).then_some(f64::INFINITY);
+            let Some(step) = self.step(entering, entering_way) else {
+                // Nothing stands in the way of one that rises.
+                if enough.is_infinite() {
+                    return Some(enough);
+                }
+                let speed =
+                    self.row_of[unknown].map_or(1.0, |row| self.rows[row].factor(entering).abs());
+                self.go(entering, entering_way, (enough - amount) / speed);
+                return Some(enough);
             };
-            let has_progress = self.right_side(row) > NOTHING;
+            let has_progress = step.length > NOTHING;
             without_progress = if has_progress {
                 0
             } else {
                 without_progress + 1
             };
-            self.pivot(row, entering);
+            self.go(entering, entering_way, step.length);
+            if let Some(row) = step.row {
+                self.point[self.basis[row]] = 0.0;
+                self.pivot(row, entering);
+            } else {
+                self.point[entering] = 0.0;
+            }
         }
         None
     }
 
-    /// The unknown outside the basis with the largest gain, or the first with any when in order.
-    fn entering(&self, in_order: bool, gain: impl Fn(usize) -> f64) -> Option<usize> {
+    /// The unknown outside the basis that moves `unknown` fastest, or the first that moves it when in
+    /// order, and the way it has to go.
+    fn entering(&self, unknown: usize, way: Way, in_order: bool) -> Option<(usize, Way)> {
+        let Some(row) = self.row_of[unknown] else {
+            return Some((unknown, way));
+        };
         let mut best = None;
         let mut best_gain = NOTHING;
-        for column in (0..self.unknowns).filter(|column| self.row_of[*column].is_none()) {
-            let gain = gain(column);
-            if gain > best_gain {
-                best = Some(column);
+        for (column, factor) in self.rows[row].iter() {
+            if factor.abs() <= best_gain || self.row_of[column].is_some() {
+                continue;
+            }
+            // The unknown of the row falls where one with a factor above zero rises.
+            let column_way = if (factor < 0.0) == (way == Way::Up) {
+                Way::Up
+            } else {
+                Way::Down
+            };
+            if column_way == Way::Up || self.point[column] > NOTHING {
+                best = Some((column, column_way));
                 if in_order {
                     break;
                 }
-                best_gain = gain;
+                best_gain = factor.abs();
             }
         }
         best
     }
 
-    /// The row whose amount first falls to zero when `entering` grows; `None` when none ever does.
-    fn leaving(&self, entering: usize) -> Option<usize> {
-        let mut first: Option<(usize, f64)> = None;
+    /// How far `entering` can go; `None` where nothing ever stops it.
+    fn step(&self, entering: usize, way: Way) -> Option<Step> {
+        let mut first = (way == Way::Down).then(|| Step {
+            length: self.point[entering],
+            row: None,
+        });
         for (row, factors) in self.rows.iter().enumerate() {
-            if factors[entering] <= NOTHING {
+            let factor = factors.factor(entering) * way.sign();
+            if factor <= NOTHING {
                 continue;
             }
-            let reach = self.right_side(row).max(0.0) / factors[entering];
-            let is_before = first.is_none_or(|(known, least)| {
-                reach < least - NOTHING
-                    || (reach <= least + NOTHING && self.basis[row] < self.basis[known])
+            let length = self.point[self.basis[row]] / factor;
+            let is_before = first.as_ref().is_none_or(|first| {
+                let in_order = |known: usize| self.basis[row] < self.basis[known];
+                length < first.length - NOTHING
+                    || (length <= first.length + NOTHING && first.row.is_some_and(in_order))
             });
             if is_before {
-                first = Some((row, reach));
+                let row = Some(row);
+                first = Some(Step { length, row });
             }
         }
-        first.map(|(row, _)| row)
+        first
+    }
+
+    /// Moves `entering`, and with it all that the rows solve for.
+    fn go(&mut self, entering: usize, way: Way, length: f64) {
+        if length <= 0.0 {
+            return;
+        }
+        self.move_by(entering, way.sign() * length);
+        for row in 0..self.rows.len() {
+            let factor = self.rows[row].factor(entering);
+            if factor != 0.0 {
+                self.move_by(self.basis[row], -factor * way.sign() * length);
+            }
+        }
+    }
+
+    fn move_by(&mut self, unknown: usize, distance: f64) {
+        let moved = self.point[unknown] + distance;
+        let amount = if moved < NOTHING { 0.0 } else { moved };
+        self.point[unknown] = amount;
+        let (low, high) = &mut self.seen[unknown];
+        *low = low.min(amount);
+        *high = high.max(amount);
     }
 
     /// Solves `row` for the unknown `entering` and takes it out of all other rows.
     fn pivot(&mut self, row: usize, entering: usize) {
         let mut solved = std::mem::take(&mut self.rows[row]);
-        let factor = solved[entering];
-        for value in &mut solved {
-            *value /= factor;
-        }
-        // Most factors are zero, however many unknowns there are.
-        let places: Vec<usize> = (0..solved.len()).filter(|it| solved[*it] != 0.0).collect();
-        for (other, values) in self.rows.iter_mut().enumerate() {
-            if other == row || values[entering] == 0.0 {
-                continue;
-            }
-            let times = values[entering];
-            for place in &places {
-                let value = &mut values[*place];
-                *value -= times * solved[*place];
-                if value.abs() < NOTHING * 1e-2 {
-                    *value = 0.0;
-                }
-            }
-            values[entering] = 0.0;
+        solved.divide(solved.factor(entering));
+        for other in &mut self.rows {
+            other.clear(entering, &solved);
         }
         self.rows[row] = solved;
         let left = std::mem::replace(&mut self.basis[row], entering);
-        if left < self.unknowns {
-            self.row_of[left] = None;
-        }
+        self.row_of[left] = None;
         self.row_of[entering] = Some(row);
     }
 
-    /// First phase: each row starts with an amount of its own that makes up for the whole right side,
-    /// and these amounts are brought down to nothing. Whether that succeeds.
-    fn find_a_corner(&mut self) -> bool {
-        let unknowns = self.unknowns;
-        self.rows = self
-            .equations
-            .iter()
-            .map(|(terms, right)| {
-                let sign = if *right < 0.0 { -1.0 } else { 1.0 };
-                let mut row = vec![0.0; unknowns + 1];
-                for (unknown, factor) in terms.iter().filter(|(unknown, _)| *unknown < unknowns) {
-                    row[*unknown] += sign * factor;
-                }
-                row[unknowns] = sign * right;
-                row
-            })
-            .collect();
-        self.basis = (unknowns..unknowns + self.rows.len()).collect();
-        self.row_of = vec![None; unknowns];
-        let mut without_progress = 0;
-        let mut gains = self.gains();
-        for _ in 0..self.most_steps() {
-            let mut made_up = (0..self.rows.len()).filter(|row| self.basis[*row] >= unknowns);
-            if made_up.all(|row| self.right_side(row) <= NOTHING) {
-                self.leave_made_up_amounts();
-                return self.is_at_a_point();
+    /// Solves each equation for an unknown, if possible one that can move either way and that stands
+    /// in few equations. Equations that say nothing new are left out.
+    fn solve(&mut self) {
+        let mut equations: Vec<&Equation> = self.equations.iter().collect();
+        equations.sort_by_key(|(terms, _)| terms.len());
+        let mut stands_in = vec![0_usize; self.point.len()];
+        for (unknown, _) in equations.iter().flat_map(|(terms, _)| terms) {
+            stands_in[*unknown] += 1;
+        }
+        self.rows.clear();
+        self.basis.clear();
+        self.row_of.fill(None);
+        for (terms, _) in equations {
+            let mut row = Row::new(terms);
+            // A row holds what later ones are solved for, so the first goes first.
+            while let Some(solved) = row.iter().filter_map(|(it, _)| self.row_of[it]).min() {
+                row.clear(self.basis[solved], &self.rows[solved]);
             }
-            let in_order = without_progress > PATIENCE;
-            let found = self.entering(in_order, |column| gains[column]);
-            let found = found.or_else(|| {
-                // Rounding adds up in gains that are carried on.
-                gains = self.gains();
-                self.entering(in_order, |column| gains[column])
+            let able = row.iter().filter(|(_, factor)| factor.abs() > NOTHING);
+            let best = able.min_by_key(|(unknown, factor)| {
+                let is_exact = (factor.abs() - 1.0).abs() < NOTHING;
+                let is_stuck = self.point[*unknown] <= NOTHING;
+                (!is_exact, is_stuck, stands_in[*unknown])
             });
-            let Some(entering) = found else {
-                return false;
-            };
-            let Some(row) = self.leaving(entering) else {
-                return false;
-            };
-            without_progress = if self.right_side(row) > NOTHING {
-                0
-            } else {
-                without_progress + 1
-            };
-            self.pivot(row, entering);
-            let gain = gains[entering];
-            for (gain_of, solved) in gains.iter_mut().zip(&self.rows[row]) {
-                *gain_of -= gain * solved;
+            if let Some((unknown, factor)) = best {
+                row.divide(factor);
+                self.row_of[unknown] = Some(self.rows.len());
+                self.basis.push(unknown);
+                self.rows.push(row);
             }
         }
-        false
-    }
-
-    /// By how much all amounts that make up for right sides fall with each unknown.
-    fn gains(&self) -> Vec<f64> {
-        let mut gains = vec![0.0; self.unknowns];
-        for (row, _) in self
-            .basis
-            .iter()
-            .enumerate()
-            .filter(|(_, it)| **it >= self.unknowns)
-        {
-            for (gain, factor) in gains.iter_mut().zip(&self.rows[row]) {
-                *gain += factor;
+        // The last row holds nothing that another is solved for, and so do those before it then.
+        for place in (0..self.rows.len()).rev() {
+            let mut row = std::mem::take(&mut self.rows[place]);
+            let later = |it: usize| self.row_of[it].filter(|solved| *solved > place);
+            let solved: Vec<usize> = row.iter().filter_map(|(it, _)| later(it)).collect();
+            for solved in solved {
+                row.clear(self.basis[solved], &self.rows[solved]);
             }
-        }
-        gains
-    }
-
-    /// Rows that still stand for amounts of their own say nothing new, or are solved for an unknown.
-    fn leave_made_up_amounts(&mut self) {
-        let mut row = 0;
-        while row < self.rows.len() {
-            if self.basis[row] >= self.unknowns {
-                let factors = &self.rows[row][..self.unknowns];
-                let Some(column) = factors.iter().position(|factor| factor.abs() > NOTHING) else {
-                    self.rows.swap_remove(row);
-                    self.basis.swap_remove(row);
-                    if let Some(moved) = self.basis.get(row).filter(|it| **it < self.unknowns) {
-                        self.row_of[*moved] = Some(row);
-                    }
-                    continue;
-                };
-                self.pivot(row, column);
-            }
-            row += 1;
+            self.rows[place] = row;
         }
     }
 
-    /// Whether the corner meets the equations as they were given.
+    /// Whether the point meets the equations as they were given.
     fn is_at_a_point(&self) -> bool {
-        let point = self.point();
         let is_met = self.equations.iter().all(|(terms, right)| {
-            let known = terms.iter().filter(|(unknown, _)| *unknown < self.unknowns);
-            let sum: f64 = known
-                .map(|(unknown, factor)| factor * point[*unknown])
+            let terms = terms.iter();
+            let sum: f64 = terms
+                .map(|(unknown, factor)| factor * self.point[*unknown])
                 .sum();
             (sum - right).abs() <= ROUNDING * (1.0 + right.abs())
         });
-        let is_positive = (0..self.rows.len())
-            .all(|row| self.right_side(row) >= -ROUNDING * (1.0 + self.right_side(row).abs()));
-        is_met && is_positive
-    }
-
-    fn right_side(&self, row: usize) -> f64 {
-        self.rows[row][self.unknowns]
-    }
-
-    fn most_steps(&self) -> usize {
-        200 + 50 * (self.rows.len() + self.unknowns)
+        is_met && self.point.iter().all(|amount| *amount >= -ROUNDING)
     }
 }
 

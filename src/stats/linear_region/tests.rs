@@ -60,6 +60,41 @@ fn without_an_equation_everything_is_possible() {
     assert_near(region.lowest(0), 0.0);
 }
 
+#[test]
+fn a_region_stands_at_the_point_that_is_known() {
+    let sum = vec![(vec![(0, 1.0), (1, 1.0)], 7.0)];
+    let mut region = LinearRegion::around(vec![3.0, 4.0], sum.clone()).unwrap();
+    assert_eq!(region.point(), [3.0, 4.0]);
+    assert_eq!(region.seen(), [(3.0, 3.0), (4.0, 4.0)]);
+    assert_near(region.lowest(1), 0.0);
+    assert_eq!(region.point(), [7.0, 0.0]);
+    assert_eq!(region.seen(), [(3.0, 7.0), (0.0, 4.0)]);
+    for wrong in [[3.0, 3.0], [8.0, -1.0]] {
+        assert!(LinearRegion::around(wrong.into(), sum.clone()).is_none());
+    }
+}
+
+#[test]
+fn what_has_no_upper_limit_goes_as_high_as_is_asked() {
+    // The second of two is four less than the first, and half of the third.
+    let equations = vec![
+        (vec![(0, 1.0), (1, -1.0)], 4.0),
+        (vec![(1, 2.0), (2, -1.0)], 0.0),
+    ];
+    let mut region = LinearRegion::around(vec![5.0, 1.0, 2.0], equations).unwrap();
+    assert_near(region.highest(2, 20.0), 20.0);
+    assert_eq!(region.point(), [14.0, 10.0, 20.0]);
+    assert_near(region.lowest(0), 4.0);
+    assert_eq!(region.point(), [4.0, 0.0, 0.0]);
+}
+
+#[test]
+fn what_stands_twice_in_an_equation_counts_twice() {
+    let mut region = LinearRegion::new(2, vec![(vec![(1, 1.0), (0, 1.0), (1, 1.0)], 6.0)]).unwrap();
+    assert_near(region.highest(1, f64::INFINITY), 3.0);
+    assert_near(region.highest(0, f64::INFINITY), 6.0);
+}
+
 proptest! {
     /// In a table of which only the sums are known, a cell reaches from what its row and column have
     /// in excess of all others up to the smaller of the two (the bounds of Fréchet, which are
@@ -98,11 +133,19 @@ proptest! {
             let sum = terms.iter().map(|(place, factor)| factor * f64::from(point[*place])).sum();
             (terms, sum)
         }).collect();
+        let known = point.iter().map(|amount| f64::from(*amount)).collect();
+        let mut around = LinearRegion::around(known, equations.clone()).unwrap();
         let mut region = LinearRegion::new(point.len(), equations).unwrap();
         for (place, amount) in point.iter().enumerate() {
             let low = region.lowest(place).unwrap();
             let high = region.highest(place, f64::INFINITY).unwrap();
             prop_assert!(low <= f64::from(*amount) + 1e-6 && f64::from(*amount) <= high + 1e-6);
+            // The answer is the same from wherever it is looked for, and what is seen lies within it.
+            assert_near(around.lowest(place), low);
+            let from_point = around.highest(place, f64::INFINITY).unwrap();
+            prop_assert!(from_point == high || (from_point - high).abs() < 1e-6);
+            let seen = around.seen()[place];
+            prop_assert!(low - 1e-6 <= seen.0 && seen.1 <= high + 1e-6);
         }
     }
 }
