@@ -26,9 +26,9 @@ pub(super) struct Table {
     pub(super) dimensions: Vec<String>,
     pub(super) rows: Vec<Row>,
     /// A group does not tell the values of its dimensions apart, because one has a `|` in it.
-    is_unreadable: bool,
+    pub(super) is_unreadable: bool,
     /// Nobody publishes it, but two tables that are published add up to it.
-    is_implied: bool,
+    pub(super) is_implied: bool,
 }
 
 /// One count of one row.
@@ -142,7 +142,7 @@ impl Tables {
     }
 
     /// Tables, and those of the same measures that would give them away by adding up.
-    fn with_finer(&self, tables: &[&Table]) -> Vec<TableName> {
+    pub(super) fn with_finer(&self, tables: &[&Table]) -> Vec<TableName> {
         self.published()
             .filter(|table| {
                 tables.iter().any(|coarse| {

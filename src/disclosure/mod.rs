@@ -28,8 +28,10 @@
 //!
 //! Tables of several dimensions or of months in which most rows hold a small count are withheld as a
 //! whole, with every row and every absence of a row; so are tables of one dimension in which one small
-//! group alone has cases. What follows from told counts by one sum after another is told again. Where no
-//! complements protect a small count, the deepest tables around it are withheld.
+//! group alone has cases. Where tables of one measure go around in a circle and a count in them is
+//! hidden, those of one split are withheld ([`circles`]). What follows from told counts by one sum
+//! after another is told again. Where no complements protect a small count, the deepest tables around
+//! it are withheld.
 //!
 //! Small counts, complements and bounds as in Willenborg and de Waal, Elements of Statistical
 //! Disclosure Control (2001), and Hundepool et al., Statistical Disclosure Control (2012), both from
@@ -43,12 +45,14 @@
 //! this procedure and its order. Of what the words of two definitions say about each other, all but
 //! equal counts and counts within each other: not that two counts have no case in common, nor what
 //! both have in common, nor that a measure counts the cases of one group of another, such as upper
-//! bleeds those of one presentation. Measures of a site's own, of which no table says what lies within
+//! bleeds those of one presentation. What no cases could be in several splits of several measures at
+//! once, though each split and each measure by itself could. Measures of a site's own, of which no table says what lies within
 //! what. Lengths of time: their distributions are not for publication, only numbers of cases and
 //! quantiles of groups whose counts are all shown.
 
 mod bounds;
 mod cells;
+mod circles;
 mod hide;
 mod linked;
 mod nested;
@@ -254,13 +258,28 @@ fn protected(
             withheld.extend(mostly_small);
             continue;
         }
+        // What is small will be hidden, so there is no need to look for its complements first.
+        let in_circle = circles::to_open(&tables, |number| {
+            let count = &tables.counts[number];
+            count.is_sensitive && rules.is_small(count.size)
+        });
+        if !in_circle.is_empty() {
+            withheld.extend(in_circle);
+            continue;
+        }
         let sums = sums::Sums::new(&tables, &nesting, rules, hide::far(rules));
         match hide::hide(&sums, rules, most_cells) {
             Ok(is_hidden) => {
+                let is_hidden = |number: usize| {
+                    tables.counts[number].is_published && is_hidden[sums.cell_of(number)]
+                };
+                let in_circle = circles::to_open(&tables, is_hidden);
+                if !in_circle.is_empty() {
+                    withheld.extend(in_circle);
+                    continue;
+                }
                 let counts = tables.counts.iter().enumerate();
-                let hidden = counts.filter(|(number, count)| {
-                    count.is_published && is_hidden[sums.cell_of(*number)]
-                });
+                let hidden = counts.filter(|(number, _)| is_hidden(*number));
                 return Protected {
                     hidden: hidden
                         .map(|(_, count)| (count.place.clone(), count.what))

@@ -257,9 +257,13 @@ fn protect_world(world: &World, rules: ShareRules) -> Protected {
 
 const WORLDS: u64 = 240;
 
+/// In 4 of the 750 among them whose tables go around in a circle, more than sums gave a count away
+/// before such circles were opened; in 240 worlds there is none.
+const MANY_WORLDS: u64 = 3000;
+
 #[test]
 fn no_small_count_can_be_recovered_from_what_is_published() {
-    for number in 0..WORLDS {
+    for number in 0..MANY_WORLDS {
         let world = world(number);
         let threshold = if number % 5 == 0 { 5 } else { 11 };
         let rules = ShareRules {
