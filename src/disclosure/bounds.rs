@@ -17,9 +17,8 @@ pub(super) struct Bounds<'a> {
     pub(super) threshold: u64,
     /// How many cells are looked at together. More find more possibilities and take more time.
     pub(super) most_cells: usize,
-    /// Cells that are protected. More hidden cells only make more possible, so they stay so.
-    pub(super) proved: BTreeSet<usize>,
-    /// The least and the greatest value that each cell was seen to have in any possibility.
+    /// The least and the greatest value that each cell was seen to have in any possibility. More hidden
+    /// cells only make more possible, so what is protected stays so.
     pub(super) reached: Vec<(f64, f64)>,
 }
 
@@ -30,8 +29,7 @@ impl Bounds<'_> {
     pub(super) fn unprotected(&mut self, small: &[usize], is_known: &[bool]) -> Vec<usize> {
         for cell in small {
             for size in [self.most_cells / 8, self.most_cells / 2] {
-                if self.proved.contains(cell) || is_wide(self.reached[*cell], self.threshold) {
-                    self.proved.insert(*cell);
+                if self.is_protected(*cell) {
                     break;
                 }
                 let cells = self.neighborhood(*cell, size, |it| (!is_known[it]).then_some(1));
@@ -48,7 +46,12 @@ impl Bounds<'_> {
             }
         }
         let small = small.iter().copied();
-        small.filter(|cell| !self.proved.contains(cell)).collect()
+        small.filter(|cell| !self.is_protected(*cell)).collect()
+    }
+
+    /// Whether a cell was seen to have enough values.
+    fn is_protected(&self, cell: usize) -> bool {
+        is_wide(self.reached[cell], self.threshold)
     }
 
     /// The cells nearest to one of which `distance` says how far it is to step on them, until there
@@ -132,8 +135,7 @@ impl Bounds<'_> {
         let Some(Moving::Free(place)) = values.get(&target) else {
             return None;
         };
-        let low = (self.reached[target].0 - ROUNDING).ceil().max(0.0);
-        let needed = least_high(low, self.threshold);
+        let needed = least_high(self.reached[target].0, self.threshold);
         let mut region = LinearRegion::around(start, equations.clone())?;
         let highest = region.highest(*place, needed)?;
         if highest < needed {
@@ -173,7 +175,6 @@ impl Bounds<'_> {
                 *low = low.min(amount);
                 *high = high.max(amount);
             }
-            self.proved.insert(target);
         }
         Some(found)
     }
@@ -226,7 +227,7 @@ impl Bounds<'_> {
         equations
     }
 
-    /// Notes which of the `small` ones among `cells` are protected where all other cells keep their
+    /// Looks for possibilities that protect the `small` ones among `cells` where all other cells keep their
     /// counts. This finds fewer possibilities than there are, and none that is not.
     fn prove(&mut self, cells: &BTreeSet<usize>, small: &[usize]) {
         let cells: Vec<usize> = cells.iter().copied().collect();
@@ -258,30 +259,26 @@ impl Bounds<'_> {
             return;
         };
         for cell in small {
-            if self.is_protected(*cell, place[cell], &mut region) {
-                self.proved.insert(*cell);
-            }
+            self.widen(*cell, place[cell], &mut region);
         }
         for (cell, seen) in cells.iter().zip(region.seen()) {
             self.reached[*cell] = joined(self.reached[*cell], *seen);
         }
     }
 
-    fn is_protected(&self, cell: usize, place: usize, region: &mut LinearRegion) -> bool {
-        let (low, high) = joined(self.reached[cell], region.seen()[place]);
+    /// Lets the region go as far as it takes to protect a cell, if it can.
+    fn widen(&self, cell: usize, place: usize, region: &mut LinearRegion) {
+        let reached = |region: &LinearRegion| joined(self.reached[cell], region.seen()[place]);
+        let (low, high) = reached(region);
         if is_wide((low, high), self.threshold) {
-            return true;
+            return;
         }
-        // A little more than enough, so that rounding down leaves enough.
-        let enough = least_high(low.ceil(), self.threshold) + 0.5;
-        let high = region
-            .highest(place, enough)
-            .map_or(high, |it| it.max(high));
-        if is_wide((low, high), self.threshold) {
-            return true;
+        // A little more than enough, so that rounding down leaves enough. Where rounding spoils an
+        // answer, nothing was seen.
+        region.highest(place, least_high(low, self.threshold) + 0.5);
+        if !is_wide(reached(region), self.threshold) {
+            region.lowest(place);
         }
-        let low = region.lowest(place).map_or(low, |it| it.min(low));
-        is_wide((low, high), self.threshold)
     }
 }
 
@@ -348,12 +345,11 @@ fn joined(one: (f64, f64), other: (f64, f64)) -> (f64, f64) {
 
 /// Whether a range reaches the threshold and holds that many whole numbers.
 fn is_wide((low, high): (f64, f64), threshold: u64) -> bool {
-    let low = (low - ROUNDING).ceil().max(0.0);
     (high + ROUNDING).floor() >= least_high(low, threshold)
 }
 
 /// The least upper end of a range that starts at `low` and is wide enough.
 fn least_high(low: f64, threshold: u64) -> f64 {
-    let threshold = threshold as f64;
+    let (low, threshold) = ((low - ROUNDING).ceil().max(0.0), threshold as f64);
     (low + threshold - 1.0).max(threshold)
 }

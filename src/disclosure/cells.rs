@@ -26,9 +26,9 @@ pub(super) struct Table {
     pub(super) dimensions: Vec<String>,
     pub(super) rows: Vec<Row>,
     /// A group does not tell the values of its dimensions apart, because one has a `|` in it.
-    pub(super) is_unreadable: bool,
+    is_unreadable: bool,
     /// Nobody publishes it, but two tables that are published add up to it.
-    pub(super) is_implied: bool,
+    is_implied: bool,
 }
 
 /// One count of one row.
@@ -136,7 +136,8 @@ impl Tables {
             .flat_map(|table| table.rows.iter().map(move |row| (table, row)))
     }
 
-    fn published(&self) -> impl Iterator<Item = &Table> {
+    /// The tables that outputs may hold.
+    pub(super) fn published(&self) -> impl Iterator<Item = &Table> {
         let all = self.of_measures.values().flatten();
         all.filter(|table| !table.is_implied)
     }

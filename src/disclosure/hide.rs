@@ -43,7 +43,6 @@ pub(super) fn hide(
         sums,
         threshold: rules.threshold,
         most_cells,
-        proved: BTreeSet::new(),
         reached: sums
             .cells
             .iter()

@@ -28,8 +28,8 @@
 //!
 //! Tables of several dimensions or of months in which most rows hold a small count are withheld as a
 //! whole, with every row and every absence of a row; so are tables of one dimension in which one small
-//! group alone has cases. Where tables of one measure go around in a circle and a count in them is
-//! hidden, those of one split are withheld ([`circles`]). What follows from told counts by one sum
+//! group alone has cases. Where splits go around in a circle and a count in them is hidden, the
+//! tables of one of them are withheld ([`circles`]). What follows from told counts by one sum
 //! after another is told again. Where no complements protect a small count, the deepest tables around
 //! it are withheld.
 //!

@@ -66,8 +66,8 @@ fn rules(shared: &Shared) -> Vec<Block> {
             .to_owned(),
         "A finding whose numbers are withheld has true in the column suppressed. Tables in which most rows \
          hold a small count are withheld as a whole, with every row and every absence of a row. So is one \
-         of several tables of a measure that go around in a circle, as months of sites, months of shifts \
-         and shifts of sites do, where a count in them is withheld: together they say more than their \
+         of several splits that go around in a circle, as shifts of sites, presentations of shifts and \
+         sites of presentations do, where a count in them is withheld: together they say more than their \
          sums."
             .to_owned(),
         "No file names a case, a day or an age beyond its band. The month is the smallest unit of \

@@ -13,11 +13,11 @@ use row::Row;
 /// An equation: unknowns with their factors, and what they add up to.
 pub type Equation = (Vec<(usize, f64)>, f64);
 
-/// Amounts below this count as zero. The equations that come here have factors of 1 and -1 and whole
-/// right sides, so true amounts are whole numbers or simple fractions.
+/// Amounts below this count as zero. The equations that come here have whole factors, nearly all of 1
+/// and -1, and whole right sides, so true amounts are whole numbers or simple fractions.
 const NOTHING: f64 = 1e-9;
 
-/// How far a point may be off an equation by rounding, by its size.
+/// How far a point may be off an equation by rounding, by the size of its right side.
 const ROUNDING: f64 = 1e-7;
 
 /// Steps without progress after which circles are to be feared.

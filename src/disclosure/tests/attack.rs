@@ -16,7 +16,7 @@ use crate::domain::nested_counts::{CasesCounted, NestedCount, Relation};
 use crate::stats::linear_region::LinearRegion;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
-use worlds::world;
+use worlds::{closed_by_another_measure, world};
 
 /// What became of a record in a measure.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -274,6 +274,24 @@ fn no_small_count_can_be_recovered_from_what_is_published() {
         let leaks = leaks(&world, &protected, rules);
         assert!(leaks.is_empty(), "world {number}: {leaks:?}");
     }
+}
+
+#[test]
+fn a_circle_is_opened_in_measures_that_hide_nothing_as_well() {
+    let world = closed_by_another_measure();
+    let protected = protect_world(&world, ShareRules::default());
+    let leaks = leaks(&world, &protected, ShareRules::default());
+    assert!(leaks.is_empty(), "{leaks:?}");
+    let of_measure = |measure: &str| -> Vec<(String, bool)> {
+        let withheld = protected
+            .withheld()
+            .filter(|table| table.measure == measure);
+        withheld
+            .map(|table| (table.by.clone(), table.is_monthly))
+            .collect()
+    };
+    assert_eq!(of_measure("a").len(), 1);
+    assert_eq!(of_measure("a"), of_measure("b"));
 }
 
 #[test]

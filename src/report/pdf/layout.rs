@@ -198,8 +198,8 @@ impl Pages<'_> {
         });
         let places: Vec<Place> = places.collect();
         self.places.extend(places);
+        self.standing = standing.end..standing.end;
         self.page += 1;
-        self.standing = self.standing.end..self.standing.end;
         self.share = SHARES[0];
     }
 }

@@ -123,6 +123,46 @@ pub(super) fn world(number: u64) -> World {
     }
 }
 
+/// Months, sites and shifts, all crossed by two, of two measures of the same cases. All cases are hits
+/// of the second, which says where each site was open; of the first, 5 hits are in one month.
+pub(super) fn closed_by_another_measure() -> World {
+    let of_place = [
+        ([0, 0, 0], 15, 200),
+        ([0, 0, 1], 5, 200),
+        ([1, 0, 2], 12, 200),
+        ([0, 1, 0], 60, 200),
+        ([0, 1, 1], 60, 200),
+        ([1, 1, 2], 60, 200),
+    ];
+    let mut atoms = BTreeMap::new();
+    for values in combinations(&[2, 2, 3]) {
+        let found = of_place.iter().find(|(place, ..)| place[..] == values[..]);
+        let (hit, missed) = found.map_or((0, 0), |(_, hit, missed)| (*hit, *missed));
+        for (status, count) in [(Status::Hit, hit), (Status::Missed, missed)] {
+            let atom = Atom {
+                values: values.clone(),
+                statuses: vec![status, Status::Hit],
+            };
+            atoms.insert(atom, count);
+        }
+    }
+    World {
+        dimensions: vec!["site", "shift", "month"],
+        splits: vec![
+            vec![],
+            vec![0],
+            vec![1],
+            vec![2],
+            vec![0, 1],
+            vec![0, 2],
+            vec![1, 2],
+        ],
+        measures: vec!["a", "b"],
+        nested: Vec::new(),
+        atoms,
+    }
+}
+
 /// What lies within what in worlds of a shape.
 fn nested(shape: u64) -> Vec<NestedCount> {
     use CasesCounted::{Eligible, Excluded, Hit, Miss, Population};

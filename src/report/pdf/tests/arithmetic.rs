@@ -115,7 +115,7 @@ fn what_is_joined_moves_together_unless_no_page_holds_it() {
 }
 
 #[test]
-fn a_piece_of_no_height_begins_its_page_alone() {
+fn a_piece_of_no_height_begins_its_page_like_any_other() {
     for height in [0.0, 0.004] {
         // 10 lie below it, so 95 more do not fit.
         assert_eq!(
@@ -127,7 +127,7 @@ fn a_piece_of_no_height_begins_its_page_alone() {
         let begin = places(&first_and_next, 100.0);
         assert!(begin[0].begins_page && !begin[1].begins_page);
     }
-    assert_eq!(places(&[chart(0.0)], 100.0)[0].share, 1.0);
+    assert!(places(&[chart(0.0)], 100.0)[0].share > 0.999);
 }
 
 /// Heights of any size, and often those next to nothing.
