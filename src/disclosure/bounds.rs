@@ -171,9 +171,7 @@ impl Bounds<'_> {
         // cell, with what was found hidden, tells more.
         if amounts.iter().all(|(_, amount)| *amount >= -ROUNDING) {
             for (cell, amount) in amounts {
-                let (low, high) = &mut self.reached[cell];
-                *low = low.min(amount);
-                *high = high.max(amount);
+                self.reached[cell] = joined(self.reached[cell], (amount, amount));
             }
         }
         Some(found)
@@ -227,39 +225,23 @@ impl Bounds<'_> {
         equations
     }
 
-    /// Looks for possibilities that protect the `small` ones among `cells` where all other cells keep their
-    /// counts. This finds fewer possibilities than there are, and none that is not.
+    /// Looks for possibilities that protect the `small` ones among `cells` where all other cells keep
+    /// their counts. This finds fewer possibilities than there are, and none that is not.
     fn prove(&mut self, cells: &BTreeSet<usize>, small: &[usize]) {
-        let cells: Vec<usize> = cells.iter().copied().collect();
-        let places = cells.iter().enumerate();
-        let place: BTreeMap<usize, usize> = places.map(|(place, cell)| (*cell, place)).collect();
-        let sums = cells.iter().flat_map(|cell| &self.sums.equations_of[*cell]);
-        let sums: BTreeSet<usize> = sums.copied().collect();
-        let mut equations: Vec<Equation> = Vec::new();
-        for sum in sums {
-            let sum = &self.sums.equations[sum];
-            if sum.is_implied {
-                continue;
-            }
-            let mut terms = Vec::new();
-            let mut known = 0.0;
-            for (cell, factor) in &sum.terms {
-                match place.get(cell) {
-                    Some(place) => terms.push((*place, *factor as f64)),
-                    None => known += *factor as f64 * self.sums.cells[*cell].count as f64,
-                }
-            }
-            equations.push((terms, -known));
-        }
+        let places = cells.iter().copied().zip(0..);
+        let values = places.map(|(cell, place)| (cell, Moving::Free(place)));
+        let values: BTreeMap<usize, Moving> = values.collect();
         // The true counts are one possibility, and every point on the way is another.
         let counts = cells.iter().map(|cell| self.sums.cells[*cell].count as f64);
         let mut start: Vec<f64> = counts.collect();
-        add_far_apart(self.sums, &place, &mut equations, &mut start);
+        let equations = self.moving_sums(&values, &mut start);
         let Some(mut region) = LinearRegion::around(start, equations) else {
             return;
         };
-        for cell in small {
-            self.widen(*cell, place[cell], &mut region);
+        for (place, cell) in cells.iter().enumerate() {
+            if small.contains(cell) {
+                self.widen(*cell, place, &mut region);
+            }
         }
         for (cell, seen) in cells.iter().zip(region.seen()) {
             self.reached[*cell] = joined(self.reached[*cell], *seen);
@@ -288,49 +270,6 @@ enum Moving {
     Free(usize),
     /// How much more and how much less it would be.
     Paid(usize, usize),
-}
-
-/// Counts that lie within others, from which they are far apart. Where only one of the two is looked
-/// at, the other keeps its count. Adds to `start` what lies between.
-fn add_far_apart(
-    sums: &Sums,
-    place: &BTreeMap<usize, usize>,
-    equations: &mut Vec<Equation>,
-    start: &mut Vec<f64>,
-) {
-    let mut most: BTreeMap<usize, u64> = BTreeMap::new();
-    let mut least: BTreeMap<usize, u64> = BTreeMap::new();
-    for (part, whole) in sums.far_apart(place.keys()) {
-        match (place.get(part), place.get(whole)) {
-            (Some(part_place), Some(whole_place)) => {
-                let terms = vec![
-                    (*whole_place, 1.0),
-                    (*part_place, -1.0),
-                    (start.len(), -1.0),
-                ];
-                equations.push((terms, 0.0));
-                start.push(between(sums, *part, *whole));
-            }
-            (Some(part), None) => {
-                let count = sums.cells[*whole].count;
-                let most = most.entry(*part).or_insert(count);
-                *most = count.min(*most);
-            }
-            (None, Some(whole)) => {
-                let count = sums.cells[*part].count;
-                let least = least.entry(*whole).or_default();
-                *least = count.max(*least);
-            }
-            (None, None) => {}
-        }
-    }
-    least.retain(|_, count| *count > 0);
-    for (bounds, factor) in [(most, 1.0), (least, -1.0)] {
-        for (place, count) in bounds {
-            equations.push((vec![(place, 1.0), (start.len(), factor)], count as f64));
-            start.push(factor * (count as f64 - start[place]));
-        }
-    }
 }
 
 /// How far apart a count and one that is never less are.

@@ -41,14 +41,14 @@
 //!
 //! **What is not protected.** Earlier releases: who publishes two periods, of which one contains the
 //! other, publishes their difference (`export::releases` refuses the second). What someone knows of
-//! single cases. What follows from knowing
-//! this procedure and its order. Of what the words of two definitions say about each other, all but
-//! equal counts and counts within each other: not that two counts have no case in common, nor what
-//! both have in common, nor that a measure counts the cases of one group of another, such as upper
-//! bleeds those of one presentation. What no cases could be in several splits of several measures at
-//! once, though each split and each measure by itself could. Measures of a site's own, of which no table says what lies within
-//! what. Lengths of time: their distributions are not for publication, only numbers of cases and
-//! quantiles of groups whose counts are all shown.
+//! single cases. What follows from knowing this procedure and its order. Of what the words of two
+//! definitions say about each other, all but equal counts and counts within each other: not that two
+//! counts have no case in common, nor what both have in common, nor that a measure counts the cases of
+//! one group of another, such as upper bleeds those of one presentation. What no cases could be in
+//! several splits of several measures at once, though each split and each measure by itself could.
+//! Measures of a site's own, of which no table says what lies within what. Lengths of time: their
+//! distributions are not for publication, only numbers of cases and quantiles of groups whose counts
+//! are all shown.
 
 mod bounds;
 mod cells;

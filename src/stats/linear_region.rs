@@ -1,10 +1,10 @@
 //! All unknown amounts that meet linear equations, and how low and how high one of them can be.
 //!
-//! Knows no counts and no tables. The simplex method on a tableau (Dantzig 1951; Bland's rule
-//! against circles, 1977; both from memory), for a thousand unknowns, each in a few equations. It starts at any point of the
-//! region, not at a corner alone: who asks mostly knows one, and to look for a corner would take
-//! longer than all questions. A region is prepared once and asked about each unknown in turn, every
-//! time from where the last answer stood.
+//! Knows no counts and no tables. The simplex method on a tableau (Dantzig 1951; Bland's rule against
+//! circles, 1977; both from memory), for a thousand unknowns, each in a few equations. It starts at
+//! any point of the region, not at a corner alone: who asks mostly knows one, and to look for a corner
+//! would take longer than all questions. A region is prepared once and asked about each unknown in
+//! turn, every time from where the last answer stood.
 
 mod row;
 
